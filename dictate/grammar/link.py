@@ -1,0 +1,56 @@
+"""Names that point across grammar files: every one must point at something."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NoReturn
+
+from dictate.errors import GrammarError
+
+if TYPE_CHECKING:
+    from dictate.grammar import schema
+    from dictate.grammar.load import Grammar
+
+
+def check_links(grammar: Grammar) -> None:
+    """Refuse a grammar whose tests name unknown scales, sites, values or sets.
+
+    Raises:
+        GrammarError: With file, line and what is unknown.
+    """
+    for area in grammar.areas:
+        for name, test in area.tests.items():
+            _check_test(grammar, area, name, test)
+
+
+def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Test) -> None:
+    def fail(key: str, reason: str) -> NoReturn:
+        file = grammar.files.get(area.area, area.area)
+        lines = grammar.lines.get(file)
+        line = lines.of(("tests", name, key)) if lines else 1
+        raise GrammarError(f"{file}:{line}: test {name!r}: {reason}.")
+
+    if test.scale is not None and test.scale not in grammar.scales:
+        fail("scale", f"no scale is called {test.scale!r}. Define it in common/scales.yaml")
+    if isinstance(test.sites, str) and test.sites != "-" and test.sites not in grammar.groups:
+        fail("sites", f"no group of sites is called {test.sites!r}. Define it in common/sites.yaml")
+    sites = grammar.sites_of(name)
+    if test.site_not_said is not None and test.site_not_said not in sites:
+        fail("site_not_said", f"{test.site_not_said!r} is no site of it")
+    for key in ("named", "denied"):
+        value = getattr(test, key)
+        if value is not None and value not in test.values:
+            fail(key, f"{value!r} is no value of it")
+    for value in test.sided_values:
+        if value not in test.values:
+            fail("sided_values", f"{value!r} is no value of it")
+    for label, spec in test.values.items():
+        for words in spec.sets or ():
+            if words not in grammar.sets:
+                fail("values", f"value {label!r}: no set is called {words!r} in common/values.yaml")
+    for other in test.covers:
+        if other not in {test for area in grammar.areas for test in area.tests}:
+            fail("covers", f"no test is called {other!r}")
+    for sites_counted in test.counts.values():
+        for site in sites_counted:
+            if site not in sites:
+                fail("counts", f"{site!r} is no site of it")

@@ -1,0 +1,141 @@
+"""All grammar files as one checked, frozen Grammar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+
+from dictate.errors import GrammarError
+from dictate.grammar import schema
+from dictate.grammar.folder import grammar_files, grammar_folder
+from dictate.grammar.read import Lines, read_yaml, shape
+
+#: The files of common/ and their kinds; every other file is an exam area.
+COMMON = {
+    "common/sides.yaml": schema.SidesFile,
+    "common/sites.yaml": schema.SitesFile,
+    "common/scales.yaml": schema.ScalesFile,
+    "common/values.yaml": schema.ValuesFile,
+    "common/speech.yaml": schema.SpeechFile,
+    "common/numbers.yaml": schema.NumbersFile,
+    "common/misheard.yaml": schema.MisheardFile,
+}
+
+
+@dataclass(frozen=True)
+class Grammar:
+    """Everything that the reader, the resolver and the note know about the examination."""
+
+    areas: tuple[schema.Area, ...]
+    groups: dict[str, schema.SiteGroup]
+    scales: dict[str, schema.Scale]
+    sets: dict[str, schema.Words]
+    sides: schema.SideWords
+    speech: schema.Speech
+    numbers: schema.NumbersFile
+    misheard: schema.MisheardFile
+    lines: dict[str, Lines] = field(default_factory=dict, repr=False)
+    files: dict[str, str] = field(default_factory=dict, repr=False)
+
+    @property
+    def tests(self) -> dict[str, schema.Test]:
+        """Every test by id, in the order of the areas and of the note."""
+        return self._tests
+
+    def area_of(self, test: str) -> schema.Area:
+        """The area (section of the note) that a test belongs to."""
+        return self._area_of[test]
+
+    def sites_of(self, test: str) -> dict[str, schema.Site]:
+        """The sites that a test takes, by id; empty where it takes none."""
+        sites = self.tests[test].sites
+        if sites == "-":
+            return {}
+        return self.groups[sites].sites if isinstance(sites, str) else sites
+
+    def __post_init__(self) -> None:
+        ordered = sorted(self.areas, key=lambda area: area.place)
+        tests: dict[str, schema.Test] = {}
+        owners: dict[str, schema.Area] = {}
+        for area in ordered:
+            for name, test in sorted(area.tests.items(), key=lambda pair: pair[1].order):
+                if name in tests:
+                    raise GrammarError(
+                        f"{self.files.get(area.area, area.area)}: the test {name!r} is also in "
+                        f"the area {owners[name].area!r}. Keep one of the two."
+                    )
+                tests[name] = test
+                owners[name] = area
+        object.__setattr__(self, "areas", tuple(ordered))
+        object.__setattr__(self, "_tests", tests)
+        object.__setattr__(self, "_area_of", owners)
+
+    def __hash__(self) -> int:
+        return id(self)
+
+
+def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
+    """Check and join grammar files.
+
+    Args:
+        texts: (name, content) pairs.
+
+    Raises:
+        GrammarError: A file is broken, missing, or names what no file defines.
+    """
+    common: dict[str, object] = {}
+    areas: list[schema.Area] = []
+    lines: dict[str, Lines] = {}
+    names: dict[str, str] = {}
+    for name, text in texts:
+        data, where = read_yaml(name, text)
+        lines[name] = where
+        if name in COMMON:
+            common[name] = shape(COMMON[name], name, data, where)
+        else:
+            area = shape(schema.Area, name, data, where)
+            if area.area in names:
+                raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
+            names[area.area] = name
+            areas.append(area)
+    missing = sorted(set(COMMON) - set(common))
+    if missing:
+        raise GrammarError(f"{missing[0]} is missing. A grammar needs all files of common/.")
+    return _joined(common, areas, lines, names)
+
+
+def _joined(
+    common: dict[str, object],
+    areas: list[schema.Area],
+    lines: dict[str, Lines],
+    names: dict[str, str],
+) -> Grammar:
+    from dictate.grammar.link import check_links
+
+    parts = {name.removeprefix("common/").removesuffix(".yaml"): common[name] for name in COMMON}
+    grammar = Grammar(
+        areas=tuple(areas),
+        groups=parts["sites"].groups,  # type: ignore[attr-defined]
+        scales=parts["scales"].scales,  # type: ignore[attr-defined]
+        sets=parts["values"].sets,  # type: ignore[attr-defined]
+        sides=parts["sides"].sides,  # type: ignore[attr-defined]
+        speech=parts["speech"].speech,  # type: ignore[attr-defined]
+        numbers=parts["numbers"],  # type: ignore[arg-type]
+        misheard=parts["misheard"],  # type: ignore[arg-type]
+        lines=lines,
+        files=names,
+    )
+    check_links(grammar)
+    return grammar
+
+
+@lru_cache(maxsize=4)
+def load_grammar(folder: Path | None = None) -> Grammar:
+    """The grammar that came with the program, or the one in a named folder.
+
+    Raises:
+        GrammarError: It is missing or not understood.
+    """
+    return read_grammar(grammar_files(grammar_folder(folder)))

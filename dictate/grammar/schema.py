@@ -1,0 +1,302 @@
+"""The shape of the grammar files. What a file may say is exactly what stands here.
+
+A grammar is words that a clinician can read and correct; this module only checks their shape.
+Unknown keys are refused, so a misspelt key is an error and never a silent loss.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Words = tuple[str, ...]
+
+
+class Shape(BaseModel):
+    """Base: frozen, and nothing beyond the named keys."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SidedWords(Shape):
+    """Abbreviations that hold a side and a site at once ("RUE")."""
+
+    right: Words = ()
+    left: Words = ()
+    both: Words = ()
+
+
+class Site(Shape):
+    """A muscle, movement, limb, region or reflex.
+
+    ``plural`` forms mean both sides ("deltoids"); a word that is plural on one side alone
+    ("biceps", "hip flexors") belongs under ``spoken``. ``keeps`` lists names that the note
+    keeps although the record's site is this one ("iliopsoas" under hip_flexion).
+    """
+
+    spoken: Words = ()
+    plural: Words = ()
+    with_side: SidedWords = SidedWords()
+    keeps: dict[str, Words] = {}
+    unsided: bool = False
+    name: str | None = None
+    names: str | None = None
+    part_of: Words = ()
+
+
+class SiteGroup(Shape):
+    """Sites that belong together; ``ranges`` are the orders that "C6 to C8" walks along."""
+
+    sites: dict[str, Site]
+    ranges: tuple[Words, ...] = ()
+
+
+class SitesFile(Shape):
+    """common/sites.yaml."""
+
+    groups: dict[str, SiteGroup]
+
+
+class Part(Shape):
+    """One part of a total ("eyes four")."""
+
+    spoken: Words
+    low: int
+    high: int
+
+
+class Unit(Shape):
+    """The unit of a measure, and how the record writes it."""
+
+    spoken: Words
+    writes: str
+
+
+class Scale(Shape):
+    """A published scale or a way of writing a number.
+
+    ``kind``: grades (ordered grades), count ("2/3"), total (a number made of parts),
+    acuity ("20/40") or measure (a number with a unit).
+    ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
+    ``bare_plus``: a bare "two" is "2+". ``note``: how the note writes a grade.
+    """
+
+    name: str
+    kind: Literal["grades", "count", "total", "acuity", "measure"]
+    source: str
+    grades: Words = ()
+    of: int | None = None
+    of_says_scale: bool = False
+    bare_plus: bool = False
+    words: dict[str, Words] = {}
+    normal: Words = ()
+    either: Words = ()
+    low: float | None = None
+    high: float | None = None
+    parts: dict[str, Part] = {}
+    unit: Unit | None = None
+    first: tuple[int, ...] = ()
+    second: tuple[int, ...] = ()
+    note: str = "{grade}"
+
+
+class ScalesFile(Shape):
+    """common/scales.yaml."""
+
+    scales: dict[str, Scale]
+
+
+class Value(Shape):
+    """One value of a test.
+
+    ``spoken``: words for it in this test. ``sets``: sets of common/values.yaml that mean it as
+    well (left out: the set of the same name, if there is one). ``alone``: words that name the
+    test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
+    """
+
+    normal: bool | None
+    spoken: Words = ()
+    sets: Words | None = None
+    alone: Words = ()
+    reads: str | None = None
+    note: str | None = None
+
+
+class Test(Shape):
+    """One test of the examination."""
+
+    __test__ = False  # not a test case, whatever pytest thinks of the name
+
+    name: str
+    spoken: Words = ()
+    plural: Words = ()
+    after_site: Words = ()
+    after_site_plural: Words = ()
+    sites: str | dict[str, Site] = "-"
+    ranges: tuple[Words, ...] = ()
+    side: Literal["none", "said", "abnormal", "needed"]
+    sided_values: dict[str, Literal["none", "said", "abnormal", "needed"]] = {}
+    scale: str | None = None
+    values: dict[str, Value] = {}
+    named: str | None = None
+    denied: str | None = None
+    site_not_said: str | None = None
+    covers: tuple[str, ...] = ()
+    details: dict[str, Words] = {}
+    directions: Words = ()
+    counts: dict[str, Words] = {}
+    numbered: bool = False
+    heading: bool = False
+    usual: bool = False
+    order: int = 50
+    note: str | None = None
+
+
+class Example(Shape):
+    """What is said and the whole record that must come of it."""
+
+    say: str
+    before: Words = ()
+    find: Words | None = None
+    ask: Words | None = None
+    kind: str | None = None
+    detail: dict[str, Words] = {}
+    words: dict[str, str] = {}
+    unsure: Words = ()
+    mirror: bool = True
+    why: str | None = None
+
+
+class Heading(Shape):
+    """How the area is named, spoken and in the note."""
+
+    spoken: Words
+    note: str
+
+
+class Area(Shape):
+    """One exam area: one file."""
+
+    area: str
+    place: int
+    heading: Heading
+    tests: dict[str, Test]
+    examples: tuple[Example, ...] = Field(min_length=1)
+
+
+class SideWords(Shape):
+    """common/sides.yaml."""
+
+    right: Words
+    left: Words
+    both: Words
+    other: Words
+    both_after_value: Words = ()
+
+
+class SidesFile(Shape):
+    """common/sides.yaml."""
+
+    sides: SideWords
+
+
+class ValuesFile(Shape):
+    """common/values.yaml: sets of words that mean the same in most tests."""
+
+    sets: dict[str, Words]
+
+
+class Negation(Shape):
+    """Words that deny. ``before`` denies what follows, ``after`` what stands before it.
+
+    ``pseudo`` looks like a negation and is none; it wins over the real cue.
+    """
+
+    before: Words
+    after: Words
+    pseudo: Words
+
+
+class NotDone(Shape):
+    """Words that say that a part was not examined, and those that open a reason."""
+
+    not_tested: Words
+    unable: Words
+    reason: Words
+
+
+class Corrections(Shape):
+    """``take_back`` removes the last statement, ``replace`` announces a new value or side."""
+
+    take_back: Words
+    replace: Words
+
+
+class Talk(Shape):
+    """How talk is told from findings.
+
+    ``instruct``: an utterance that opens so is an instruction. ``ask``: so opens a question to
+    the patient. ``reply``: so opens a reply, or is one alone. ``reported``: someone's account.
+    ``elsewhere``: chart, earlier visit, plan. ``you``: words that speak to the patient.
+    ``own``: the first person. ``opening``: filler before an instruction ("okay, right, now").
+    """
+
+    instruct: Words
+    ask: Words
+    reply: Words
+    reported: Words
+    elsewhere: Words
+    you: Words
+    own: Words
+    opening: Words
+    leftover: Words
+
+
+class Speech(Shape):
+    """common/speech.yaml: the words of statements that name no test."""
+
+    negation: Negation
+    not_done: NotDone
+    exception: Words
+    contrast: Words
+    also: Words
+    join: Words
+    range: Words
+    repeat: Words
+    repeat_side: Words
+    correction: Corrections
+    degree: Words
+    doubt: Words
+    quality: Words
+    compare: Words
+    edge: Words
+    glue: Words
+    place: Words
+    filler: Words
+    of: Words
+    heading_end: Words
+    rest: Words
+    talk: Talk
+
+
+class SpeechFile(Shape):
+    """common/speech.yaml."""
+
+    speech: Speech
+
+
+class NumbersFile(Shape):
+    """common/numbers.yaml: number words, signs and letters of grades."""
+
+    numbers: dict[str, Words]
+    plus: Words
+    minus: Words
+    roman: dict[str, Words]
+
+
+class MisheardFile(Shape):
+    """common/misheard.yaml: the word of ours, and what recognisers write for it."""
+
+    misheard: dict[str, Words]
+    sounds_like: tuple[Words, ...]

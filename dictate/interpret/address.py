@@ -1,0 +1,94 @@
+"""Who speaks to whom: a statement of the examination, or talk around it.
+
+Judged by sentence: how it opens, who is spoken of, and whether it is somebody's account. Talk
+gives no finding; where a complete graded statement follows an instruction without a pause, only
+the part after the last word to the patient is read on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.interpret.items import Item
+from dictate.model import UtteranceKind
+
+_SKIP = {"glue", "comma", "rest"}
+
+
+def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
+    """What a sentence is, if it is talk, and where the talk ends.
+
+    Args:
+        row: The sentence's items as the lexicon gave them.
+
+    Returns:
+        The kind of talk, or None for what may be a statement; and the index of the first item
+        after the talk (the end of the row where nothing follows it).
+    """
+    start = _opening(row)
+    body = row[start:]
+    if not body:
+        return None, len(row)
+    if _only_replies(row):
+        return "by_patient", len(row)
+    if _has(body, "elsewhere") or _has(body, "reported"):
+        return "remark", len(row)
+    if body[0].others & {"ask"} or _asks(body):
+        return "to_patient", _after_talk(row, start)
+    if body[0].others & {"instruct"} and not _is_name(body):
+        return "to_patient", _after_talk(row, start)
+    if _has(body, "own"):
+        return "by_patient", len(row)
+    return None, 0
+
+
+def _opening(row: Sequence[Item]) -> int:
+    """Skip fillers: "okay, right, now ..."; a side word counts as filler only before an instruction."""
+    i = 0
+    while i < len(row) and (row[i].others & {"opening", "filler"} or row[i].kind in {"comma"}):
+        i += 1
+    if i < len(row) and i > 0:
+        body = row[i]
+        if body.others & {"instruct", "ask"} or not any(x.kind == "side" for x in row[:i]):
+            return i
+        return next(j for j, x in enumerate(row) if x.kind == "side")
+    return 0 if i >= len(row) else i
+
+
+def _only_replies(row: Sequence[Item]) -> bool:
+    """A reply word by itself ("Left."); more than one sentence of them is judged alike."""
+    said = [item for item in row if item.kind not in {"comma", "stop", "and"}]
+    if not said or any(item.kind in {"grade", "unknown"} for item in said):
+        return False
+    if any("reply" not in item.others and not item.others & {"filler"} for item in said):
+        return False
+    return any("reply" in item.others for item in said) and not any(i.placed for i in said)
+
+
+def _has(row: Sequence[Item], kind: str) -> bool:
+    return any(kind in item.others for item in row)
+
+
+def _asks(body: Sequence[Item]) -> bool:
+    """A question mark at the end of something spoken to "you"."""
+    return body[-1].text == "?" and _has(body, "you")
+
+
+def _is_name(body: Sequence[Item]) -> bool:
+    """The opening word is the name of a test or site here ("grip five")."""
+    return body[0].kind in {"target", "value"} and not _has(body, "you")
+
+
+def _after_talk(row: Sequence[Item], start: int) -> int:
+    """Where a graded statement begins after the last word to the patient, if one does."""
+    last = start
+    for i, item in enumerate(row):
+        if item.others & {"you", "own", "instruct", "ask"} or item.kind == "unknown":
+            last = i
+    rest = row[last + 1 :]
+    grades = [item for item in rest if item.kind == "grade" and item.grade is not None]
+    graded = any(item.grade.of or item.grade.sign for item in grades if item.grade)
+    if graded and any(item.kind == "target" for item in rest):
+        first = next(i for i in range(last + 1, len(row)) if row[i].kind in {"target", "side"})
+        return first
+    return len(row)

@@ -1,0 +1,221 @@
+"""Numbers and grades over tokens: "four plus out of five", "5/5", "20/40", "3 mm", "3-4/5".
+
+A grade says nothing yet about its scale: whether "2+" is a reflex or a muscle is decided beside
+its test (resolve/fit.py). What cannot be one grade (a range) stays visible as such.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.tokens import Token, norms
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """A spoken or typed number that may be a grade; ``start``/``end`` are tokens.
+
+    ``of`` and ``of_sign`` are the number after "of", "out of" or a slash. ``slash``: it was a
+    slash, so "a/b" may be a pair of sides. ``until``: the upper end where a range was said.
+    ``unit``: a unit said after it. ``plusses``: the grade was said as "++".
+    """
+
+    number: str
+    sign: str
+    start: int
+    end: int
+    of: str | None = None
+    of_sign: str = ""
+    slash: bool = False
+    until: str | None = None
+    unit: str | None = None
+    plusses: bool = False
+    guessed: bool = False
+
+    @property
+    def text(self) -> str:
+        """The grade itself, as records write it ("4+")."""
+        return f"{self.number}{self.sign}"
+
+
+class GradeReader:
+    """Finds the grades of an utterance; built once for a grammar."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Take number words, signs and units from the grammar."""
+        numbers = grammar.numbers
+        self._value = {word: int(n) for n, words in numbers.numbers.items() for word in words}
+        self._plus = set(numbers.plus)
+        self._minus = set(numbers.minus)
+        self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
+        self._sounds = dict(entry.split("=") for entry in grammar.misheard.sounds_like)
+        self._of = sorted((norms(word) for word in grammar.speech.of), key=len, reverse=True)
+        self._range = set(grammar.speech.range)
+        units: dict[tuple[str, ...], str] = {}
+        for scale in grammar.scales.values():
+            if scale.unit:
+                units.update({norms(word): scale.unit.writes for word in scale.unit.spoken})
+        self._units = sorted(units.items(), key=lambda pair: -len(pair[0]))
+        self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
+        self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
+
+    def find(self, tokens: list[Token], taken: set[int]) -> list[Grade]:
+        """All grades, in order.
+
+        Args:
+            tokens: The utterance.
+            taken: Tokens that belong to longer terms ("C5", "V1") and are no numbers.
+        """
+        found: list[Grade] = []
+        i = 0
+        while i < len(tokens):
+            grade = None if i in taken else self._grade(tokens, i, taken)
+            if grade is None:
+                i += 1
+            else:
+                found.append(grade)
+                i = grade.end
+        return found
+
+    def _grade(self, tokens: list[Token], i: int, taken: set[int]) -> Grade | None:
+        grade = self._signed(tokens, i, taken) or self._sounding(tokens, i)
+        if grade is None:
+            return self._plusses(tokens, i)
+        grade = self._acuity(tokens, grade) or self._with_of(tokens, grade, taken)
+        grade = self._with_range(tokens, grade, taken)
+        return self._with_unit(tokens, grade)
+
+    def _number(self, tokens: list[Token], i: int) -> tuple[str, int] | None:
+        """A number in figures or words from token ``i``: its value and the next token."""
+        if i >= len(tokens):
+            return None
+        norm = tokens[i].norm
+        if norm[0].isdigit():
+            return norm.lstrip("0") or "0", i + 1
+        if norm not in self._value:
+            return None
+        value, i = self._value[norm], i + 1
+        if 20 <= value <= 90 and i < len(tokens):
+            unit = self._value.get(tokens[i].norm, 0)
+            if 1 <= unit <= 9 and not self._of_at(tokens, i + 1):
+                value, i = value + unit, i + 1
+        if i < len(tokens) and self._value.get(tokens[i].norm) == 100:
+            value, i = value * 100, i + 1
+        return str(value), i
+
+    def _signed(self, tokens: list[Token], i: int, taken: set[int]) -> Grade | None:
+        start, sign = i, ""
+        if tokens[i].norm in {"+", "-", "−"}:
+            if i + 1 in taken or i + 1 >= len(tokens) or not tokens[i + 1].glued:
+                return None
+            if i and tokens[i].glued and tokens[i - 1].norm[-1].isalnum():
+                return None
+            sign, i = self._sign(tokens, i)
+            if sign == "" or not tokens[i].norm[0].isdigit():
+                return None
+        number = self._number(tokens, i)
+        if number is None:
+            return None
+        value, i = number
+        if not sign:
+            sign, i = self._sign(tokens, i)
+        if sign == "+" and i < len(tokens) and tokens[i].norm == "+" and tokens[i].glued:
+            return Grade(value, "++", start, i + 1)
+        return Grade(value, sign, start, i)
+
+    def _sign(self, tokens: list[Token], i: int) -> tuple[str, int]:
+        if i >= len(tokens):
+            return "", i
+        norm = tokens[i].norm
+        if norm in self._plus:
+            return "+", i + 1
+        if norm in self._minus:
+            upper = i + 1 < len(tokens) and tokens[i + 1].glued and tokens[i + 1].norm[0].isdigit()
+            if not (upper and tokens[i].glued):
+                return "-", i + 1
+        return "", i
+
+    def _sounding(self, tokens: list[Token], i: int) -> Grade | None:
+        """A homophone ("for out of five", "too plus"): only where a grade must stand."""
+        number = self._sounds.get(tokens[i].norm)
+        if number is None or i + 1 >= len(tokens):
+            return None
+        sign, after = self._sign(tokens, i + 1)
+        of = self._of_at(tokens, after)
+        if not sign and not (of and self._number(tokens, of)):
+            return None
+        if tokens[i].norm in self._range and i and self._number(tokens, i - 1):
+            return None
+        return Grade(number, sign, i, after)
+
+    def _plusses(self, tokens: list[Token], i: int) -> Grade | None:
+        """"++" for a reflex grade, at most four, standing alone."""
+        end = i
+        while end < len(tokens) and tokens[end].norm == "+" and (end == i or tokens[end].glued):
+            end += 1
+        count = end - i
+        if not 1 <= count <= 4 or (tokens[i].glued and i):
+            return None
+        if end < len(tokens) and tokens[end].glued and tokens[end].norm not in {",", "."}:
+            return None
+        return Grade(str(count), "+", i, end, plusses=True)
+
+    def _of_at(self, tokens: list[Token], i: int) -> int | None:
+        for words in self._of:
+            if tuple(token.norm for token in tokens[i : i + len(words)]) == words:
+                return i + len(words)
+        return None
+
+    def _with_of(self, tokens: list[Token], grade: Grade, taken: set[int]) -> Grade:
+        after = self._of_at(tokens, grade.end)
+        if after is None or after in taken:
+            return grade
+        slash = tokens[grade.end].norm == "/"
+        lower = self._signed(tokens, after, taken) if after < len(tokens) else None
+        roman = self._roman.get(tokens[after].norm) if slash and after < len(tokens) else None
+        if roman is not None:
+            return replace(grade, of=roman, end=after + 1, slash=slash)
+        if lower is None:
+            return grade
+        return replace(grade, of=lower.number, of_sign=lower.sign, end=lower.end, slash=slash)
+
+    def _with_range(self, tokens: list[Token], grade: Grade, taken: set[int]) -> Grade:
+        """"3-4/5", "one to two plus": the upper end makes it a range."""
+        i = grade.end
+        if i + 1 >= len(tokens) or (i + 1) in taken or grade.of_sign:
+            return grade
+        joined = tokens[i].norm in {"-", "–", "−"} and tokens[i].glued and tokens[i + 1].glued
+        if not joined and tokens[i].norm not in self._range:
+            return grade
+        upper = self._signed(tokens, i + 1, taken)
+        if upper is None:
+            return grade
+        upper = self._with_of(tokens, upper, taken)
+        return replace(
+            grade,
+            until=upper.text,
+            of=upper.of or grade.of,
+            of_sign=upper.of_sign,
+            slash=upper.slash or grade.slash,
+            end=upper.end,
+        )
+
+    def _with_unit(self, tokens: list[Token], grade: Grade) -> Grade:
+        for words, writes in self._units:
+            if tuple(t.norm for t in tokens[grade.end : grade.end + len(words)]) == words:
+                return replace(grade, unit=writes, end=grade.end + len(words))
+        return grade
+
+    def _acuity(self, tokens: list[Token], grade: Grade) -> Grade | None:
+        """"twenty twenty", "twenty two hundred": two numbers of a chart side by side."""
+        if grade.sign or grade.of or not grade.number.isdigit():
+            return None
+        words = [self._value.get(token.norm) for token in tokens[grade.start : grade.end]]
+        if len(words) == 1 and grade.number in self._acuity_first and grade.number == "20":
+            lower = self._number(tokens, grade.end)
+            if lower and lower[0] in self._acuity_second and int(lower[0]) >= 10:
+                return replace(grade, of=lower[0], end=lower[1])
+        if len(words) == 3 and words[0] == 20 and words[2] == 100 and words[1]:
+            return replace(grade, number="20", of=str(words[1] * 100))
+        return None

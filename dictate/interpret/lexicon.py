@@ -1,0 +1,258 @@
+"""The grammar's words as overlapping readings over tokens.
+
+One spoken form may mean several things (biceps: a muscle, a reflex); all readings are kept and
+sorted out by what stands beside them. Nothing is ranked here and nothing is thrown away except a
+shorter term inside a longer one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from spacy.matcher import PhraseMatcher
+from spacy.tokens import Doc
+from spacy.vocab import Vocab
+
+from dictate.grammar.load import Grammar
+from dictate.grammar.schema import Site, Test
+from dictate.interpret.tokens import Token, norms
+
+#: Kinds of readings that name what is examined, and the speech lists that become kinds.
+TARGETS = frozenset({"test", "site"})
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One meaning of a spoken form.
+
+    ``kind`` is test, after_site, site, sign, value, side, or the name of a list of
+    common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
+    site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
+    that the note keeps. ``sites``: several sites at once ("times three").
+    """
+
+    kind: str
+    id: str = ""
+    test: str = ""
+    group: str = ""
+    plural: bool = False
+    side: str = ""
+    kept: str = ""
+    sites: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A stretch of tokens with all that it may mean."""
+
+    start: int
+    end: int
+    form: str
+    readings: tuple[Reading, ...]
+    repaired: str = ""
+
+    def of_kind(self, *kinds: str) -> tuple[Reading, ...]:
+        """The readings of some kinds."""
+        return tuple(reading for reading in self.readings if reading.kind in kinds)
+
+
+class Lexicon:
+    """Every spoken form of a grammar, ready to be found in tokens."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Collect the forms; spaCy's phrase matcher finds them by their folded tokens."""
+        self.vocab = Vocab()
+        self.readings: dict[tuple[str, ...], list[Reading]] = {}
+        self.capitals: dict[tuple[str, ...], str] = {}
+        for form, reading in _forms(grammar):
+            self._add(form, reading)
+        self._names: dict[int, tuple[str, ...]] = {}
+        self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
+        for key in self.readings:
+            name = " ".join(key)
+            self._matcher.add(name, [Doc(self.vocab, words=list(key))])
+            self._names[self.vocab.strings[name]] = key
+
+    def _add(self, form: str, reading: Reading) -> None:
+        key = norms(form)
+        if not key:
+            return
+        known = self.readings.setdefault(key, [])
+        if reading not in known:
+            known.append(reading)
+        letters = form.replace("&", "").replace("/", "")
+        if letters.isalpha() and letters.isupper() and len(letters) <= 3 and len(form) <= 3:
+            self.capitals.setdefault(key, form)
+        elif key in self.capitals:
+            del self.capitals[key]
+
+    def find(self, tokens: list[Token], shouted: bool) -> list[Term]:
+        """All terms, longest first where they overlap, in order.
+
+        Args:
+            tokens: The utterance.
+            shouted: The whole utterance is in capitals, so capitals say nothing.
+        """
+        if not tokens:
+            return []
+        doc = Doc(self.vocab, words=[token.norm for token in tokens])
+        matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
+        matches.sort(key=lambda match: (match[0] - match[1], match[0]))
+        taken = [False] * len(tokens)
+        terms: list[Term] = []
+        for start, end, key in matches:
+            if any(taken[start:end]) or not self._capital_fits(tokens, start, end, key, shouted):
+                continue
+            taken[start:end] = [True] * (end - start)
+            terms.append(Term(start, end, " ".join(key), tuple(self.readings[key])))
+        terms.sort(key=lambda term: term.start)
+        return terms
+
+    def _capital_fits(
+        self, tokens: list[Token], start: int, end: int, key: tuple[str, ...], shouted: bool
+    ) -> bool:
+        """An abbreviation of up to three capitals counts only in capitals ("HE", not "he")."""
+        if key not in self.capitals:
+            return True
+        return not shouted and "".join(t.text for t in tokens[start:end]) == self.capitals[key]
+
+
+def _forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    yield from _side_forms(grammar)
+    for name, group in grammar.groups.items():
+        for site, spec in group.sites.items():
+            yield from _site_forms(site, spec, group=name)
+    for area in grammar.areas:
+        for form in area.heading.spoken:
+            yield form, Reading("section", area.area)
+        for name, test in area.tests.items():
+            yield from _test_forms(grammar, name, test)
+    for words, forms in grammar.sets.items():
+        for form in forms:
+            yield form, Reading("value", words)
+    yield from _speech_forms(grammar)
+    yield from _misheard_forms(grammar)
+
+
+def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    for side in ("right", "left", "both", "other", "both_after_value"):
+        for form in getattr(grammar.sides, side):
+            kind = "both_after" if side == "both_after_value" else "side"
+            yield form, Reading(kind, side)
+
+
+def _site_forms(site: str, spec: Site, group: str = "", test: str = "") -> Iterable[tuple[str, Reading]]:
+    base = {"id": site, "group": group, "test": test}
+    for form in spec.spoken:
+        yield form, Reading("site", **base)
+    for form in spec.plural:
+        yield form, Reading("site", plural=True, **base)
+    for kept, forms in spec.keeps.items():
+        for form in forms:
+            yield form, Reading("site", kept=kept, **base)
+    for side in ("right", "left", "both"):
+        for form in getattr(spec.with_side, side):
+            yield form, Reading("site", side=side, **base)
+
+
+def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, Reading]]:
+    for form in test.spoken:
+        yield form, Reading("test", test=name)
+    for form in test.plural:
+        yield form, Reading("test", test=name, plural=True)
+    for form in test.after_site:
+        yield form, Reading("after_site", test=name)
+    for form in test.after_site_plural:
+        yield form, Reading("after_site", test=name, plural=True)
+    if isinstance(test.sites, dict):
+        for site, spec in test.sites.items():
+            yield from _site_forms(site, spec, test=name)
+    for count, sites in test.counts.items():
+        for form in _count_forms(grammar, count):
+            yield form, Reading("site", "+".join(sites), test=name, sites=tuple(sites))
+    for value, spec in test.values.items():
+        for form in spec.spoken:
+            yield form, Reading("value", value, test=name)
+        for form in spec.alone:
+            yield form, Reading("sign", value, test=name)
+    for label, forms in test.details.items():
+        for form in forms:
+            yield form, Reading("detail", label, test=name)
+    for form in test.directions:
+        yield form, Reading("direction", test=name)
+    if test.scale:
+        scale = grammar.scales[test.scale]
+        for label, part in scale.parts.items():
+            for form in part.spoken:
+                yield form, Reading("part", label, test=name)
+        for grade, forms in scale.words.items():
+            for form in forms:
+                yield form, Reading("grade_word", grade, test=name)
+
+
+def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
+    for word in (count, *grammar.numbers.numbers.get(count, ())):
+        yield f"times {word}"
+        yield f"x {word}"
+
+
+_SPEECH_LISTS = (
+    "exception", "contrast", "also", "join", "repeat", "degree", "doubt", "quality", "compare",
+    "edge", "glue", "place", "range", "filler", "rest",
+)  # fmt: skip
+
+
+def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    speech = grammar.speech
+    nested = {
+        "deny": speech.negation.before,
+        "denied": speech.negation.after,
+        "pseudo": speech.negation.pseudo,
+        "not_tested": speech.not_done.not_tested,
+        "unable": speech.not_done.unable,
+        "reason": speech.not_done.reason,
+        "take_back": speech.correction.take_back,
+        "replace": speech.correction.replace,
+        "instruct": speech.talk.instruct,
+        "ask": speech.talk.ask,
+        "reply": speech.talk.reply,
+        "reported": speech.talk.reported,
+        "elsewhere": speech.talk.elsewhere,
+        "you": speech.talk.you,
+        "own": speech.talk.own,
+        "opening": speech.talk.opening,
+        "leftover": speech.talk.leftover,
+    }
+    for kind in _SPEECH_LISTS:
+        nested[kind] = getattr(speech, kind)
+    for kind, forms in nested.items():
+        for form in forms:
+            yield form, Reading(kind, form)
+
+
+def _misheard_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    known: dict[tuple[str, ...], list[Reading]] = {}
+    wanted = {norms(word) for word in grammar.misheard.misheard}
+    for form, reading in _own_forms(grammar):
+        if norms(form) in wanted:
+            known.setdefault(norms(form), []).append(reading)
+    for word, heard in grammar.misheard.misheard.items():
+        for form in heard:
+            for reading in known.get(norms(word), ()):
+                yield form, reading
+
+
+def _own_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    for name, group in grammar.groups.items():
+        for site, spec in group.sites.items():
+            yield from _site_forms(site, spec, group=name)
+    for name, test in grammar.tests.items():
+        yield from _test_forms(grammar, name, test)
+
+
+@lru_cache(maxsize=4)
+def lexicon_of(grammar: Grammar) -> Lexicon:
+    """The lexicon of a grammar, built once."""
+    return Lexicon(grammar)

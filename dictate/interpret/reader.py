@@ -1,0 +1,180 @@
+"""One utterance to its sentences: a blank spaCy pipeline with components of ours.
+
+``terms`` marks what the grammar knows, ``repairs`` brings back mangled words, ``grades`` puts
+numbers together; then rules make statements of them. Nothing is filled in and nothing is
+remembered from one utterance to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import spacy
+from spacy.language import Language
+from spacy.tokens import Doc
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.address import address_of
+from dictate.interpret.grades import Grade, GradeReader
+from dictate.interpret.items import Item, items_of, settle
+from dictate.interpret.lexicon import Lexicon, Term
+from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.statement import Statement
+from dictate.interpret.statements import statements_of
+from dictate.interpret.tokens import Token, sentences, tokenise
+from dictate.model import Utterance, UtteranceKind
+
+#: An utterance longer than this (characters) is read in parts, so that the program stays responsive.
+LONGEST_TEXT = 4_000
+
+
+@dataclass(slots=True)
+class Sentence:
+    """One sentence: its kind where it is talk, else its statements and the row they came from."""
+
+    start: int
+    end: int
+    row: list[Item]
+    talk: UtteranceKind | None = None
+    statements: list[Statement] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Reading:
+    """What was read of one utterance."""
+
+    utterance: Utterance
+    tokens: list[Token]
+    sentences: list[Sentence]
+    repairs: list[Repair]
+
+    def chars(self, span: tuple[int, int]) -> tuple[int, int]:
+        """A token span as characters of the utterance."""
+        return self.tokens[span[0]].start, self.tokens[span[1] - 1].end
+
+    def text(self, span: tuple[int, int]) -> str:
+        """The words of a token span, as spoken."""
+        start, end = self.chars(span)
+        return self.utterance.text[start:end]
+
+
+class Reader:
+    """Reads utterances by one grammar."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Build the lexicon and the pipeline once."""
+        self.grammar = grammar
+        self.lexicon = Lexicon(grammar)
+        self._grades = GradeReader(grammar)
+        self._repairer = Repairer(self.lexicon)
+        self._nlp = _pipeline(self)
+
+    def read(self, utterance: Utterance) -> Reading:
+        """Read one utterance; never fails, whatever the text holds."""
+        doc = self._nlp(utterance.text)
+        tokens: list[Token] = doc.user_data["tokens"]
+        terms: list[Term] = doc.user_data["terms"]
+        grades: list[Grade] = doc.user_data["grades"]
+        words = [token.norm for token in tokens]
+        found = []
+        for start, end in sentences(tokens, utterance.text):
+            row = items_of(tokens, terms, grades, start, end)
+            found.append(self._sentence(row, start, end, words))
+        return Reading(utterance, tokens, found, doc.user_data["repairs"])
+
+    def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
+        settled = settle(list(row), self.grammar, words)
+        talk, after = address_of(row)
+        if talk is None:
+            return Sentence(start, end, settled, None, statements_of(_unopened(settled)))
+        rest = settle(list(row[after:]), self.grammar, words)
+        return Sentence(start, end, settled, talk, statements_of(rest) if rest else [])
+
+    def mark_terms(self, doc: Doc) -> Doc:
+        """Component: what the grammar knows."""
+        tokens: list[Token] = doc.user_data["tokens"]
+        letters = [token.text for token in tokens if token.text.isalpha()]
+        shouted = len(letters) > 3 and all(word.isupper() for word in letters)
+        doc.user_data["terms"] = self.lexicon.find(tokens, shouted)
+        return doc
+
+    def mark_repairs(self, doc: Doc) -> Doc:
+        """Component: mangled words. Only beside something of the examination."""
+        tokens, terms = doc.user_data["tokens"], doc.user_data["terms"]
+        repairs: list[Repair] = []
+        known = [False] * len(tokens)
+        for term in terms:
+            known[term.start : term.end] = [True] * (term.end - term.start)
+        if not all(known):
+            repairs = self._repairer.find(tokens, known)
+        kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in repairs)]
+        for repair in repairs:
+            readings = self._repairer.readings(repair.form)
+            kept.append(Term(repair.start, repair.end, repair.form, readings, repaired=repair.form))
+        doc.user_data["terms"] = sorted(kept, key=lambda term: term.start)
+        doc.user_data["repairs"] = repairs
+        return doc
+
+    def mark_grades(self, doc: Doc) -> Doc:
+        """Component: numbers and grades; a term of plain joining words gives way to a grade."""
+        terms: list[Term] = doc.user_data["terms"]
+        strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
+        grades = self._grades.find(doc.user_data["tokens"], strong)
+        spans = [(grade.start, grade.end) for grade in grades]
+        doc.user_data["grades"] = grades
+        doc.user_data["terms"] = [
+            term
+            for term in terms
+            if not any(term.start < end and start < term.end for start, end in spans)
+        ]
+        return doc
+
+
+def _holds_number(term: Term) -> bool:
+    """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
+    kinds = {reading.kind for reading in term.readings}
+    return term.end - term.start > 1 and bool(
+        kinds & {"site", "test", "after_site", "sign", "value", "detail", "take_back", "quality"}
+    )
+
+
+def _unopened(row: list[Item]) -> list[Item]:
+    """Leave out "right," and "okay, right," before a section's name: filler, not a side."""
+    side = next((i for i, item in enumerate(row) if item.kind == "side"), None)
+    if side is None or "opening" not in row[side].others:
+        return row
+    before = all(item.kind in {"glue", "comma"} for item in row[:side])
+    if not before or side + 1 >= len(row) or row[side + 1].kind != "comma":
+        return row
+    after = [item for item in row[side + 1 :] if item.kind not in {"glue", "comma", "stop", "colon"}]
+    names = after and all(item.kind in {"section"} or _names_test(item) for item in after)
+    return row[side + 1 :] if names else row
+
+
+def _names_test(item: Item) -> bool:
+    return item.kind == "target" and bool(item.of_kind("test")) and not item.of_kind("site")
+
+
+def _pipeline(reader: Reader) -> Language:
+    nlp = spacy.blank("en")
+
+    def tokeniser(text: str) -> Doc:
+        tokens = tokenise(text)
+        doc = Doc(nlp.vocab, words=[token.norm for token in tokens])
+        doc.user_data["tokens"] = tokens
+        return doc
+
+    nlp.tokenizer = tokeniser
+    for name in ("terms", "repairs", "grades"):
+        component = getattr(reader, f"mark_{name}")
+        Language.component(f"dictate_{name}_{id(reader)}", func=component)
+        nlp.add_pipe(f"dictate_{name}_{id(reader)}")
+    return nlp
+
+
+@lru_cache(maxsize=4)
+def reader_of(grammar: Grammar) -> Reader:
+    """The reader of a grammar, built once."""
+    return Reader(grammar)

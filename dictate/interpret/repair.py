@@ -1,0 +1,112 @@
+"""Words that a recogniser mangled, brought back by sound and spelling.
+
+Only a stretch that holds a word nobody knows is tried. Where two clinically different words come
+out close to each other, both are kept and the tool asks: nothing is swapped silently.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import jellyfish
+from rapidfuzz import fuzz, process
+
+from dictate.interpret.lexicon import Lexicon, Reading
+from dictate.interpret.tokens import Token
+
+#: Shortest stretch (letters) that is tried, longest stretch (tokens), and the scores of 0..100
+#: that a candidate needs and must lead by. Chosen on the worked cases; see tests/interpret.
+SHORTEST, LONGEST, ENOUGH, LEAD = 6, 4, 84.0, 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Tokens ``start``..``end`` read as ``form``; ``rivals`` are forms too close to choose from."""
+
+    start: int
+    end: int
+    form: str
+    rivals: tuple[str, ...] = ()
+
+
+class Repairer:
+    """Finds the nearest known word for an unknown stretch."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        """Index the names and values of the grammar by spelling and by sound."""
+        self._readings = lexicon.readings
+        wanted = {"test", "site", "sign", "value"}
+        forms = [
+            key
+            for key, readings in lexicon.readings.items()
+            if any(r.kind in wanted for r in readings) and len("".join(key)) >= SHORTEST
+        ]
+        self._forms = {"".join(key): key for key in forms}
+        self._spelled = list(self._forms)
+        self._sounds = {letters: jellyfish.metaphone(letters) for letters in self._spelled}
+
+    def find(self, tokens: Sequence[Token], known: Sequence[bool]) -> list[Repair]:
+        """Repairs for the unknown stretches, the longest first, none overlapping."""
+        repairs: list[Repair] = []
+        used = [False] * len(tokens)
+        for i, sure in enumerate(known):
+            if sure or used[i] or not tokens[i].norm.isalpha():
+                continue
+            best = self._around(tokens, known, used, i)
+            if best is not None:
+                repairs.append(best)
+                used[best.start : best.end] = [True] * (best.end - best.start)
+        return repairs
+
+    def _around(
+        self, tokens: Sequence[Token], known: Sequence[bool], used: Sequence[bool], i: int
+    ) -> Repair | None:
+        found: list[tuple[float, Repair]] = []
+        for start in range(max(0, i - LONGEST + 1), i + 1):
+            for end in range(i + 1, min(len(tokens), start + LONGEST) + 1):
+                stretch = tokens[start:end]
+                if any(used[start:end]) or not all(t.norm.isalpha() for t in stretch):
+                    continue
+                hit = self.nearest("".join(t.norm for t in stretch))
+                if hit is not None:
+                    score, form, rivals = hit
+                    found.append((score + (end - start) * 0.01, Repair(start, end, form, rivals)))
+        return max(found, key=lambda pair: pair[0])[1] if found else None
+
+    @lru_cache(maxsize=20_000)
+    def nearest(self, letters: str) -> tuple[float, str, tuple[str, ...]] | None:
+        """The nearest form for letters run together: score, form, rivals; None if none is near."""
+        if len(letters) < SHORTEST:
+            return None
+        if letters in self._forms:
+            return 100.0, " ".join(self._forms[letters]), ()
+        near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)
+        sound = jellyfish.metaphone(letters)
+        scored = sorted(
+            ((0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form) for form, score, _ in near),
+            reverse=True,
+        )
+        if not scored or scored[0][0] < ENOUGH:
+            return None
+        best_score, best = scored[0]
+        rivals = tuple(
+            " ".join(self._forms[form])
+            for score, form in scored[1:]
+            if best_score - score < LEAD and not self._same(best, form)
+        )
+        return best_score, " ".join(self._forms[best]), rivals
+
+    def readings(self, form: str) -> tuple[Reading, ...]:
+        """What a form means."""
+        return tuple(self._readings[tuple(form.split(" "))])
+
+    def _same(self, a: str, b: str) -> bool:
+        """Two forms mean the same thing, so choosing either is no swap."""
+
+        def ids(letters: str) -> set[tuple[str, str, str]]:
+            readings = self._readings[self._forms[letters]]
+            return {(r.kind, r.id, r.test) for r in readings}
+
+        return bool(ids(a) & ids(b))

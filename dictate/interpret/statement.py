@@ -1,0 +1,88 @@
+"""What the reader says of one utterance: statements, before anything is filled in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from dictate.interpret.grades import Grade
+from dictate.interpret.lexicon import Reading
+
+#: A stretch of tokens, end exclusive.
+Span = tuple[int, int]
+
+
+@dataclass(slots=True)
+class Target:
+    """What was examined: tests named, one site word with all its readings, a side.
+
+    ``both``: a plural of a paired thing. ``named_only``: words that name a test and a value at
+    once (``signs``). ``odd``: a word nobody knows stands right before it and may change it.
+    """
+
+    tests: list[Reading] = field(default_factory=list)
+    sites: list[Reading] = field(default_factory=list)
+    signs: list[Reading] = field(default_factory=list)
+    side: str | None = None
+    both: bool = False
+    placed: bool = False
+    odd: str = ""
+    edge: bool = False
+    spans: list[Span] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Said:
+    """A value as said: a grade or a value word with all its readings, perhaps denied."""
+
+    grade: Grade | None = None
+    readings: tuple[Reading, ...] = ()
+    negated: bool = False
+    spans: list[Span] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Statement:
+    """One statement: targets, values and what qualifies them; nothing is filled in yet.
+
+    ``link`` says how it hangs on the one before: start, and, but, except, correct, heading.
+    ``value_first``: the value was said before its targets. ``copied``: its targets are those of
+    the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
+    """
+
+    link: str = "start"
+    targets: list[Target] = field(default_factory=list)
+    values: list[Said] = field(default_factory=list)
+    side: str | None = None
+    side_placed: bool = False
+    lone_side: bool = False
+    denied: bool = False
+    not_done: str | None = None
+    value_first: bool = False
+    copied: bool = False
+    both_after: bool = False
+    symmetric: bool = False
+    repeat: bool = False
+    sections: list[str] = field(default_factory=list)
+    details: list[Span] = field(default_factory=list)
+    labels: list[tuple[Reading, Span]] = field(default_factory=list)
+    parts: list[tuple[Reading, Grade]] = field(default_factory=list)
+    doubts: list[Span] = field(default_factory=list)
+    reasons: list[Span] = field(default_factory=list)
+    compared: list[Span] = field(default_factory=list)
+    rest: bool = False
+    unknown: list[Span] = field(default_factory=list)
+    talk: bool = False
+    spans: list[Span] = field(default_factory=list)
+
+    @property
+    def has_value(self) -> bool:
+        """Something was said of the targets."""
+        signs = any(target.signs for target in self.targets)
+        return bool(self.values or self.denied or self.not_done or self.parts or signs)
+
+    @property
+    def empty(self) -> bool:
+        """Nothing of the examination is in it."""
+        return not (
+            self.targets or self.has_value or self.side or self.repeat or self.sections
+        )

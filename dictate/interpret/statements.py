@@ -1,0 +1,371 @@
+"""A row of items to statements, by rules that compose.
+
+A sentence falls into chunks at its commas and joining words, a chunk into pieces where an
+unpunctuated stretch holds several statements ("right biceps two plus left deltoid four"). Then
+pieces find each other: targets wait for the value that follows them, a value said first takes the
+targets after it, a value alone goes on with the targets before it.
+"""
+
+from __future__ import annotations
+
+from dictate.interpret.items import Item
+from dictate.interpret.statement import Said, Span, Statement, Target
+
+_BREAKS = {"comma", "and", "but", "except", "colon", "stop", "replace"}
+_QUIET = {"glue", "place", "degree", "quality", "edge", "rest", "pseudo", "reason", "repeat"}
+_CONTENT = {"target", "edge_site", "value", "grade", "side", "deny", "denied", "not_tested", "unable"}
+
+
+def statements_of(row: list[Item]) -> list[Statement]:
+    """The statements of one sentence, in order."""
+    pieces: list[Statement] = []
+    link = "start"
+    for link, chunk in _chunks(row):
+        made = [piece for run in _runs(chunk) for piece in [_piece(run)] if piece is not None]
+        for i, piece in enumerate(made):
+            piece.link = link if i == 0 else "and"
+            pieces.append(piece)
+    return _joined(pieces)
+
+
+def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
+    """Cut at breaks; the strongest break before a chunk is its link."""
+    rank = {"comma": 0, "and": 1, "stop": 2, "colon": 2, "but": 3, "replace": 4, "except": 5}
+    chunks: list[tuple[str, list[Item]]] = []
+    link, chunk = "start", []
+    for item in row:
+        if item.kind not in _BREAKS or (item.kind == "and" and item.others & {"take"}):
+            chunk.append(item)
+            continue
+        if chunk:
+            chunks.append((link, chunk))
+            link, chunk = item.kind, []
+        elif link == "start" or rank[item.kind] > rank.get(link, -1):
+            link = item.kind
+        if item.kind == "colon" and chunks and not any(c for c in chunk):
+            chunks[-1] = (chunks[-1][0], [*chunks[-1][1], item])
+    if chunk:
+        chunks.append((link, chunk))
+    return chunks
+
+
+def _runs(chunk: list[Item]) -> list[list[Item]]:
+    """Cut a chunk without punctuation where one statement ends and the next begins."""
+    last = next((item.kind for item in reversed(chunk) if item.kind in {"side", "target", "edge_site", "value", "grade"}), "")
+    kinds = [item.kind for item in chunk if item.kind in {"target", "value", "grade"}]
+    value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
+    heading_first = len(kinds) > 3 and kinds[0] == "target" == kinds[-1] and kinds[1] != "target"
+    trailing = last == "side" and _side_ends_a_pair(chunk)
+    runs: list[list[Item]] = []
+    run: list[Item] = []
+    seen_target = seen_value = False
+    for i, item in enumerate(chunk):
+        starts = False
+        if item.kind in {"target", "deny"} and seen_value and seen_target:
+            placed = item.placed and item.kind == "target"
+            starts = not placed and not ((value_first or heading_first) and item.kind == "target")
+            if item.kind == "deny" and _denies_value(chunk, i):
+                starts = False
+        elif item.kind in {"value", "grade"} and seen_value and seen_target:
+            starts = not _beside_value(run)
+        elif item.kind == "side" and seen_value and not item.placed and not trailing:
+            starts = _next_kind(chunk, i) in {"target", "grade", "value"}
+        if starts:
+            cut = _back_to_side(run) if item.kind == "target" else len(run)
+            runs.append(run[:cut])
+            run = run[cut:]
+            seen_target = seen_value = False
+        run.append(item)
+        seen_target = seen_target or item.kind in {"target", "edge_site"}
+        seen_value = seen_value or item.kind in {"value", "grade", "deny", "denied", "not_tested"}
+        if item.kind == "target" and item.of_kind("sign"):
+            seen_value = True
+    runs.append(run)
+    return [run for run in runs if run]
+
+
+def _side_ends_a_pair(chunk: list[Item]) -> bool:
+    """The first target has no side before it, so sides follow their values."""
+    for item in chunk:
+        if item.kind == "side":
+            return False
+        if item.kind in {"value", "grade"}:
+            return True
+    return False
+
+
+def _next_kind(chunk: list[Item], i: int) -> str:
+    return next((item.kind for item in chunk[i + 1 :] if item.kind in _CONTENT), "")
+
+
+def _denies_value(chunk: list[Item], i: int) -> bool:
+    return _next_kind(chunk, i) in {"value", "grade"}
+
+
+def _beside_value(run: list[Item]) -> bool:
+    """The last thing said was a value, so this is one more word of the same."""
+    for item in reversed(run):
+        if item.kind in {"value", "grade", "deny", "both_after"}:
+            return True
+        if item.kind in {"target", "side", "edge_site"}:
+            return False
+    return False
+
+
+def _back_to_side(run: list[Item]) -> int:
+    """An unplaced side right before a new target goes with it."""
+    for i in range(len(run) - 1, -1, -1):
+        if run[i].kind == "side" and not run[i].placed:
+            return i
+        if run[i].kind not in _QUIET:
+            break
+    return len(run)
+
+
+def _piece(run: list[Item]) -> Statement | None:
+    """One piece: its targets, values and qualifiers."""
+    piece = Statement()
+    pending_side: Item | None = None
+    negate = False
+    for i, item in enumerate(run):
+        span = (item.start, item.end)
+        kind = item.kind
+        if kind in {"target", "edge_site"}:
+            odd = run[i - 1].text if i and run[i - 1].kind == "unknown" else ""
+            _add_target(piece, item, pending_side, odd)
+            pending_side = None
+        elif kind == "side":
+            if _leads(run, i):
+                pending_side = item
+            else:
+                _trail_side(piece, item)
+        elif kind in {"value", "grade"}:
+            _add_value(piece, item, negate)
+            negate = False
+        elif kind in {"deny", "denied"}:
+            negate = kind == "deny" and _denies_value(run, i)
+            if not negate:
+                piece.denied = True
+            piece.spans.append(span)
+        else:
+            _qualify(piece, item, span)
+        if kind in {"value", "grade", "deny"} and not piece.targets:
+            piece.value_first = True
+    if pending_side is not None:
+        _trail_side(piece, pending_side)
+    piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
+    return None if piece.empty and not (piece.unknown or piece.doubts or piece.talk) else piece
+
+
+def _leads(run: list[Item], i: int) -> bool:
+    """A side leads when a target stands right after it."""
+    for item in run[i + 1 :]:
+        if item.kind in {"target", "edge_site"}:
+            return not item.placed or not any(x.kind == "target" for x in run[:i])
+        if item.kind == "unknown" or item.kind not in _QUIET | {"unknown"}:
+            return False
+    return False
+
+
+def _trail_side(piece: Statement, item: Item) -> None:
+    side = item.of_kind("side")[0].id
+    if piece.targets and not piece.has_value and piece.targets[-1].side is None:
+        piece.targets[-1].side = side
+        piece.targets[-1].spans.append((item.start, item.end))
+        piece.side_placed = piece.side_placed or item.placed
+    elif piece.side is not None and {piece.side, side} == {"right", "left"}:
+        piece.side = "both"
+        piece.spans.append((item.start, item.end))
+    else:
+        piece.side = side
+        piece.side_placed = item.placed
+        piece.spans.append((item.start, item.end))
+
+
+def _add_value(piece: Statement, item: Item, negate: bool) -> None:
+    span = (item.start, item.end)
+    if item.others & {"both_after"} and (piece.values or piece.denied):
+        piece.both_after = True
+        piece.spans.append(span)
+        return
+    piece.symmetric = piece.symmetric or "both_after" in item.others
+    readings = tuple(item.of_kind("value", "grade_word"))
+    piece.values.append(Said(item.grade, readings, negate, [span]))
+
+
+def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> None:
+    span: Span = (item.start, item.end)
+    target = Target(
+        tests=item.of_kind("test", "after_site"),
+        sites=item.of_kind("site") if item.kind == "target" else list(item.readings),
+        signs=item.of_kind("sign"),
+        placed=item.placed,
+        odd=odd,
+        edge=item.kind == "edge_site",
+        spans=[span],
+    )
+    target.side = next((r.side for r in item.of_kind("site") if r.side), None)
+    if target.edge:
+        piece.details.append(span)
+    if side is not None:
+        target.side = side.of_kind("side")[0].id
+        target.spans.insert(0, (side.start, side.end))
+    last = piece.targets[-1] if piece.targets else None
+    if last is not None and _one_target(last, target):
+        _merge(last, target, item)
+    else:
+        piece.targets.append(target)
+
+
+def _one_target(last: Target, new: Target) -> bool:
+    """"biceps jerk", "strength in both arms": a test and a site are one target."""
+    if new.odd:
+        return False
+    last_test, new_test = last.tests or last.signs, new.tests or new.signs
+    if last_test and new_test:
+        after = [r for r in new.tests if r.kind == "after_site"]
+        return bool(last.sites and after) or bool(last.sites and last.tests and new.tests)
+    return bool((last.sites and new_test and not last_test) or (last_test and new.sites and not last.sites))
+
+
+def _merge(last: Target, new: Target, item: Item) -> None:
+    if last.sites and (new.tests or new.signs):
+        last.tests, last.signs = new.tests, last.signs or new.signs
+        plain = [r for r in new.tests if r.plural]
+        if plain and any(r.kind == "after_site" for r in new.tests):
+            last.both = True
+    else:
+        last.sites = new.sites
+        last.placed = last.placed or new.placed
+    last.edge = last.edge or new.edge
+    if new.side is not None:
+        last.side = new.side
+    last.spans.extend(new.spans)
+
+
+def _qualify(piece: Statement, item: Item, span: Span) -> None:
+    kind = item.kind
+    if kind in {"not_tested", "unable"}:
+        piece.not_done = kind
+        piece.spans.append(span)
+    elif kind == "both_after":
+        piece.both_after = True
+        piece.spans.append(span)
+    elif kind == "because":
+        piece.reasons.append(span)
+    elif kind == "doubt":
+        piece.doubts.append(span)
+    elif kind == "detail":
+        piece.labels.append((item.readings[0], span))
+        piece.details.append(span)
+    elif kind in {"degree", "quality", "pseudo", "direction"}:
+        piece.details.append(span)
+    elif kind == "compare":
+        piece.compared.append(span)
+        piece.details.append(span)
+    elif kind == "rest":
+        piece.rest = True
+        piece.details.append(span)
+    elif kind == "section":
+        piece.sections.append(item.readings[0].id)
+        piece.spans.append(span)
+    elif kind == "repeat":
+        piece.repeat = True
+        piece.spans.append(span)
+    elif kind == "colon":
+        piece.link = "heading"
+    elif kind == "unknown":
+        piece.unknown.append(span)
+    elif kind == "talk" or item.others & {"own"}:
+        piece.talk = True
+    elif kind == "part":
+        piece.labels.append((item.of_kind("part")[0], span))
+
+
+def _joined(pieces: list[Statement]) -> list[Statement]:
+    """Let the pieces of a sentence find each other."""
+    out: list[Statement] = []
+    pending: list[Statement] = []
+    leading: Statement | None = None
+    for i, piece in enumerate(pieces):
+        strong = piece.link in {"but", "except", "replace"}
+        if leading is not None and piece.targets and piece.targets[0].side is None:
+            piece.targets[0].side = leading.side
+            piece.targets[0].spans[:0] = leading.spans
+            leading = None
+        if piece.lone_side and not piece.repeat and not piece.sections:
+            follows = pieces[i + 1] if i + 1 < len(pieces) else None
+            if follows is not None and follows.targets and follows.targets[0].side is None and follows.link != "except":
+                leading = piece
+                continue
+        waits = piece.targets and not piece.has_value
+        alone = piece.has_value and not piece.targets
+        if waits and not strong and _takes_list(out, piece, pieces, i) and not pending:
+            out[-1].targets.extend(piece.targets)
+            _absorb(out[-1], piece)
+        elif waits and not _closes(piece):
+            pending.append(piece)
+        elif piece.has_value and piece.targets and pending and not piece.value_first and not strong:
+            for earlier in reversed(pending):
+                piece.targets[:0] = earlier.targets
+                _absorb(piece, earlier)
+            piece.link, pending = pending[0].link, []
+            out.append(piece)
+        elif alone and pending and not strong:
+            first = pending[0]
+            for earlier in pending[1:]:
+                first.targets.extend(earlier.targets)
+                _absorb(first, earlier)
+            _absorb(first, piece, values=True)
+            pending = []
+            out.append(first)
+        else:
+            out.extend(pending)
+            pending = []
+            if alone and out and not piece.repeat and piece.link != "except":
+                piece.copied = True
+            out.append(piece)
+    return [*out, *pending]
+
+
+def _closes(piece: Statement) -> bool:
+    """A piece that is a heading by its colon does not wait for a value."""
+    return piece.link == "heading" or piece.repeat
+
+
+def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
+    """A value said first goes on over the list after it, unless a later value claims the items."""
+    if not out or not (out[-1].value_first or out[-1].not_done) or out[-1].copied:
+        return False
+    if not out[-1].targets:
+        return False
+    for later in pieces[i + 1 :]:
+        if later.link in {"but", "except", "replace", "stop", "colon"}:
+            break
+        if later.has_value:
+            if later.targets and later.value_first:
+                break
+            return _deniable(out[-1], piece)
+    return True
+
+
+def _deniable(first: Statement, piece: Statement) -> bool:
+    """In "no drift, tremor, tone normal" the signs go with the negation."""
+    named = [reading for target in piece.targets for reading in target.tests]
+    return first.denied and bool(named) and not any(t.sites for t in piece.targets)
+
+
+def _absorb(into: Statement, piece: Statement, values: bool = False) -> None:
+    into.spans.extend(piece.spans)
+    for name in ("details", "labels", "doubts", "reasons", "compared", "unknown", "sections", "parts"):
+        getattr(into, name).extend(getattr(piece, name))
+    into.both_after = into.both_after or piece.both_after
+    into.rest = into.rest or piece.rest
+    into.talk = into.talk or piece.talk
+    if piece.side is not None and into.side is None:
+        into.side, into.side_placed = piece.side, piece.side_placed
+    if values:
+        into.values.extend(piece.values)
+        into.denied = into.denied or piece.denied
+        into.not_done = into.not_done or piece.not_done
+        into.symmetric = into.symmetric or piece.symmetric

@@ -1,0 +1,130 @@
+"""The record in Python: read this first.
+
+Everything here is frozen and has no behaviour beyond its shape. Times are seconds from the
+start of the sound, ``None`` for typed text. Character positions count from the start of an
+utterance's text, end exclusive. Confidence runs from 0 to 1, ``None`` where nothing was measured.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Side = Literal["right", "left"]
+UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
+QuestionKind = Literal[
+    "side", "value", "site", "test", "scale", "conflict", "heard", "referent"
+]
+
+#: Where one utterance is several kinds, the first in this order is its kind.
+UTTERANCE_KINDS: tuple[UtteranceKind, ...] = (
+    "finding",
+    "command",
+    "to_patient",
+    "by_patient",
+    "remark",
+)
+QUESTION_KINDS: tuple[QuestionKind, ...] = (
+    "side",
+    "value",
+    "site",
+    "test",
+    "scale",
+    "conflict",
+    "heard",
+    "referent",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word as heard; ``start`` and ``end`` cut it out of its utterance's text."""
+
+    text: str
+    start: int
+    end: int
+    start_s: float | None = None
+    end_s: float | None = None
+    confidence: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """What was heard between two pauses, or one line of typed text. Nothing spoken is dropped."""
+
+    id: str
+    text: str
+    start: float | None = None
+    end: float | None = None
+    words: tuple[Word, ...] = ()
+    kind: UtteranceKind | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A stretch of an utterance that something was taken from."""
+
+    utterance: str
+    start: int
+    end: int
+    start_s: float | None = None
+    end_s: float | None = None
+    confidence: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing the examiner stated. ``normal`` is None where the trade has no normal.
+
+    ``site_said`` is the name the site was called by, where that is not the site's own
+    ("iliopsoas" for the site hip_flexion); the note uses it.
+    """
+
+    test: str
+    site: str | None
+    side: Side | None
+    value: str
+    detail: tuple[str, ...] = ()
+    normal: bool | None = None
+    said: tuple[Place, ...] = ()
+    site_said: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to a question, with the findings that it would add."""
+
+    label: str
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What must be asked before the note is complete. Its findings are in no record until then."""
+
+    id: str
+    kind: QuestionKind
+    about: tuple[Place, ...]
+    prompt: str
+    choices: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A line of the history: what took a finding or a question out of the record, and why."""
+
+    what: Literal["corrected", "taken_back", "questioned", "answered", "skipped"]
+    utterance: str
+    finding: Finding | None = None
+    question: Question | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One narration's record. ``history`` holds what was replaced, answered or taken back."""
+
+    findings: tuple[Finding, ...] = ()
+    questions: tuple[Question, ...] = ()
+    utterances: tuple[Utterance, ...] = ()
+    history: tuple[Change, ...] = ()
+    notices: tuple[str, ...] = field(default=())

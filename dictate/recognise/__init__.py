@@ -1,0 +1,1 @@
+"""Sound or typed text to utterances of timed words."""

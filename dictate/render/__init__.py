@@ -1,0 +1,42 @@
+"""A record to text: one function each, listed in RENDERERS."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from dictate.grammar import Grammar
+from dictate.model import Record
+from dictate.render.captions import captions, chapters
+from dictate.render.markdown import markdown
+from dictate.render.note import note
+from dictate.render.record_json import read_record, record_json
+from dictate.render.word import word
+
+
+@dataclass(frozen=True, slots=True)
+class Renderer:
+    """One output. ``function`` gives bytes where ``binary`` is set, else text."""
+
+    name: str
+    function: Callable[[Record, Grammar], str | bytes]
+    ending: str
+    purpose: str
+    binary: bool = False
+
+
+def _listed(*renderers: Renderer) -> dict[str, Renderer]:
+    return {renderer.name: renderer for renderer in renderers}
+
+
+#: Every output by name. A new one is one function and one line here.
+RENDERERS: dict[str, Renderer] = _listed(
+    Renderer("record", record_json, ".json", "the whole record, for programs and for checking"),
+    Renderer("note", note, ".txt", "the note as plain text"),
+    Renderer("markdown", markdown, ".md", "the note with headings and lists in Markdown"),
+    Renderer("word", word, ".docx", "the note as a word processor's document", binary=True),
+    Renderer("captions", captions, ".vtt", "each finding at the seconds at which it was spoken"),
+    Renderer("chapters", chapters, ".vtt", "the sections of the examination along the recording"),
+)
+
+__all__ = ["RENDERERS", "Renderer", "read_record"]
