@@ -228,12 +228,12 @@ class _Resampling:
         assert self._resampler is not None
         frame.pts = None  # times are kept by the timeline
         for converted in self._resampler.resample(frame):
-            yield Sound(converted.to_ndarray())
+            yield Sound(converted.to_ndarray().astype(np.int16, copy=False))
 
     def end(self) -> Iterator[Sound]:
         """Hand out what is still inside."""
         if self._resampler is not None:
             for converted in self._resampler.resample(None):
-                yield Sound(converted.to_ndarray())
+                yield Sound(converted.to_ndarray().astype(np.int16, copy=False))
         self._resampler = None
         self._shape = None

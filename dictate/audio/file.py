@@ -136,10 +136,8 @@ class FileSource:
         if completeness == "cut_off":
             return [f"the recording is cut off at {clock(end_s)}; what came after is missing"]
         if completeness == "not_closed":
-            return [
-                f"the recorder did not close the recording, which ends at {clock(end_s)}; "
-                "something may be missing after that"
-            ]
+            told = f"the recorder did not close the recording, which ends at {clock(end_s)}; "
+            return [told + "something may be missing after that"]
         return []
 
     def _counts_frames(self) -> bool:

@@ -46,7 +46,8 @@ class Mixdown:
         gain = self._weights[:, None] * (1 - path) + weights[:, None] * path
         self._weights = weights
         mixed = np.clip(np.rint((gain * sound).sum(axis=0)), -32768, 32767)
-        return mixed.astype(np.int16)
+        whole: Block = mixed.astype(np.int16)
+        return whole
 
     def _weigh(self, sound: NDArray[np.float32]) -> NDArray[np.float32]:
         """Find the weight of each channel; together they make one."""

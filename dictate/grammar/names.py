@@ -60,11 +60,9 @@ def site_words(
 
 
 def takes_article(grammar: Grammar, test: str, site: str, said: str | None = None) -> bool:
-    """Whether English says "the": of a thing that has a plural ("the deltoid"), not of a
-    movement ("hip flexion") nor of a name in capitals and digits ("V1")."""
+    """Whether English says "the": not of a name in capitals and digits ("V1")."""
     name = site_words(grammar, test, site, said)
-    spec = grammar.sites_of(test).get(site, schema.Site())
-    return spec.names is not None and any(letter.islower() for letter in name)
+    return any(letter.islower() for letter in name)
 
 
 def plain(identifier: str) -> str:

@@ -40,6 +40,7 @@ class Site(Shape):
     with_side: SidedWords = SidedWords()
     keeps: dict[str, Words] = {}
     unsided: bool = False
+    side: Literal["said", "abnormal", "needed"] | None = None
     name: str | None = None
     names: str | None = None
     part_of: Words = ()
@@ -79,7 +80,8 @@ class Scale(Shape):
     ``kind``: grades (ordered grades), count ("2/3"), total (a number made of parts),
     acuity ("20/40") or measure (a number with a unit).
     ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
-    ``bare_plus``: a bare "two" is "2+". ``note``: how the note writes a grade.
+    ``bare_plus``: a bare "two" is "2+". ``unnamed: false``: its grades count
+    only where the test was named. ``note``: how the note writes a grade.
     """
 
     name: str
@@ -89,6 +91,7 @@ class Scale(Shape):
     of: int | None = None
     of_says_scale: bool = False
     bare_plus: bool = False
+    unnamed: bool = True
     words: dict[str, Words] = {}
     normal: Words = ()
     either: Words = ()
@@ -299,4 +302,4 @@ class MisheardFile(Shape):
     """common/misheard.yaml: the word of ours, and what recognisers write for it."""
 
     misheard: dict[str, Words]
-    sounds_like: tuple[Words, ...]
+    sounds_like: Words

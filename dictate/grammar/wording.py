@@ -46,6 +46,21 @@ def finding_label(
     return _label(grammar, test, Spot(site, side), value)
 
 
+def target_label(grammar: Grammar, test: str, site: str | None, side: Side | None) -> str:
+    """Name what a value would be a value of ("right biceps strength").
+
+    Args:
+        grammar: Where the words come from.
+        test: Id of the test.
+        site: Id of the site, if any.
+        side: The side, if any.
+
+    Returns:
+        Words that fit inside a sentence: no capital of their own, no full stop.
+    """
+    return _noun(grammar, test, Spot(site, side), None)
+
+
 def _label(grammar: Grammar, test: str, spot: Spot, value: str | None) -> str:
     spec = grammar.tests[test]
     if value is not None and value not in NOT_DONE:

@@ -115,11 +115,25 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         grammar: For the ranges of sites.
         words: The folded words of the utterance, by token.
     """
+    row = _corrections(row)
     row = _ranges(row, grammar)
     row = _directions(row)
     row = _reasons(row)
     row = _edges(row)
     _mark_placed(row)
+    return row
+
+
+def _corrections(row: list[Item]) -> list[Item]:
+    """"No, the left", "no, make that four": a "no" that denies nothing announces a correction."""
+    for i, item in enumerate(row):
+        if item.kind != "deny" or "replace" not in item.others:
+            continue
+        if any(x.kind not in {"glue", "comma", "replace"} for x in row[:i]):
+            continue
+        after = [x for x in row[i + 1 :] if x.kind != "glue"]
+        if after and after[0].kind in {"comma", "replace", "grade", "side", "take_back"}:
+            item.kind = "replace"
     return row
 
 

@@ -65,7 +65,8 @@ class Lexicon:
         """Collect the forms; spaCy's phrase matcher finds them by their folded tokens."""
         self.vocab = Vocab()
         self.readings: dict[tuple[str, ...], list[Reading]] = {}
-        self.capitals: dict[tuple[str, ...], str] = {}
+        #: Readings that count only where the form stands in capitals ("HE", not "he").
+        self.capitals: dict[tuple[str, ...], list[Reading]] = {}
         for form, reading in _forms(grammar):
             self._add(form, reading)
         self._names: dict[int, tuple[str, ...]] = {}
@@ -79,14 +80,13 @@ class Lexicon:
         key = norms(form)
         if not key:
             return
+        letters = form.replace("&", "").replace("/", "")
+        short = letters.isalpha() and letters.isupper() and len(form) <= 3
         known = self.readings.setdefault(key, [])
+        if short and reading.kind not in {"glue", "filler"}:
+            known = self.capitals.setdefault(key, [])
         if reading not in known:
             known.append(reading)
-        letters = form.replace("&", "").replace("/", "")
-        if letters.isalpha() and letters.isupper() and len(letters) <= 3 and len(form) <= 3:
-            self.capitals.setdefault(key, form)
-        elif key in self.capitals:
-            del self.capitals[key]
 
     def find(self, tokens: list[Token], shouted: bool) -> list[Term]:
         """All terms, longest first where they overlap, in order.
@@ -103,20 +103,16 @@ class Lexicon:
         taken = [False] * len(tokens)
         terms: list[Term] = []
         for start, end, key in matches:
-            if any(taken[start:end]) or not self._capital_fits(tokens, start, end, key, shouted):
+            readings = tuple(self.readings[key])
+            if key in self.capitals and not shouted:
+                if all(token.text.isupper() or not token.text.isalpha() for token in tokens[start:end]):
+                    readings = tuple(self.capitals[key])
+            if any(taken[start:end]) or not readings:
                 continue
             taken[start:end] = [True] * (end - start)
-            terms.append(Term(start, end, " ".join(key), tuple(self.readings[key])))
+            terms.append(Term(start, end, " ".join(key), readings))
         terms.sort(key=lambda term: term.start)
         return terms
-
-    def _capital_fits(
-        self, tokens: list[Token], start: int, end: int, key: tuple[str, ...], shouted: bool
-    ) -> bool:
-        """An abbreviation of up to three capitals counts only in capitals ("HE", not "he")."""
-        if key not in self.capitals:
-            return True
-        return not shouted and "".join(t.text for t in tokens[start:end]) == self.capitals[key]
 
 
 def _forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:

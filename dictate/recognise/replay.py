@@ -1,7 +1,8 @@
-"""Words that were heard earlier, from a file: JSON, one utterance a line.
+"""Words that were heard earlier, with their times and confidence: written and read back.
 
-A line is ``{"id", "text", "start", "end", "words": [{"text", "start", "end", "start_s",
-"end_s", "confidence"}]}``, as in ``dictate.model``. Nothing in it is guessed or mended.
+One utterance a line, as JSON with exactly the keys ``id``, ``text``, ``start``, ``end`` and
+``words``; a word has the keys of ``model.Word``. Read strictly: a file that says something else
+is refused with the line, not guessed at.
 """
 
 from __future__ import annotations
@@ -10,157 +11,180 @@ import json
 import math
 import os
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from dictate.audio.content import read_start
-from dictate.audio.source import AudioSource
 from dictate.errors import InputError, StorageError
 from dictate.model import Utterance, Word
-from dictate.recognise.typed import LARGEST_TEXT_BYTES, decode_typed
 
 _UTTERANCE_KEYS = {"id", "text", "start", "end", "words"}
 _WORD_KEYS = {"text", "start", "end", "start_s", "end_s", "confidence"}
 
 
 class ReplayRecogniser:
-    """Gives saved utterances out as the sound that they were heard in goes by."""
+    """Hears again what was saved."""
 
     name = "replay"
 
-    def __init__(self, path: Path) -> None:
-        """Read all saved utterances.
+    def utterances(self, source: Path) -> Iterator[Utterance]:
+        """Yield the utterances of a file of saved words.
 
         Args:
-            path: A file that ``write_utterances`` wrote.
+            source: A file that ``write_utterances`` wrote.
 
         Raises:
-            InputError: The file cannot be read or is not as it was written.
+            InputError: The file cannot be read, or a line of it is not understood.
         """
-        self._saved = read_utterances(path)
-
-    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
-        """Yield each utterance once the sound has passed its end; the rest after the sound."""
-        waiting = iter(self._saved)
-        utterance = next(waiting, None)
-        for chunk in source.chunks():
-            while utterance is not None and (utterance.end or 0.0) <= chunk.end_s:
-                yield utterance
-                utterance = next(waiting, None)
-        while utterance is not None:
-            yield utterance
-            utterance = next(waiting, None)
+        try:
+            with source.open(encoding="utf-8") as lines:
+                yield from read_utterances(lines, str(source))
+        except (OSError, UnicodeDecodeError) as error:
+            reason = getattr(error, "strerror", None) or "it is not in UTF-8"
+            raise InputError(
+                f"The saved words {source} cannot be read: {reason}. Check the file."
+            ) from None
 
 
-def write_utterances(path: Path, utterances: Iterable[Utterance]) -> None:
-    """Save utterances, readable by their owner alone; an existing file is never overwritten.
-
-    Raises:
-        StorageError: The file cannot be written.
-    """
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            for utterance in utterances:
-                file.write(_to_line(utterance) + "\n")
-    except FileExistsError:
-        raise StorageError(f"{path} is there already. Choose another name.") from None
-    except OSError as fault:
-        raise StorageError(
-            f"{path} cannot be written: {fault.strerror}. Choose another folder."
-        ) from None
-
-
-def read_utterances(path: Path) -> tuple[Utterance, ...]:
+def read_utterances(lines: Iterable[str], name: str) -> Iterator[Utterance]:
     """Read saved utterances.
 
+    Args:
+        lines: One utterance each; blank lines are skipped.
+        name: What to call the file in a message.
+
     Raises:
-        InputError: The file cannot be read, or a line is not as it was written.
+        InputError: A line is not understood, or an id comes twice.
     """
-    text = decode_typed(read_start(path, LARGEST_TEXT_BYTES + 1), str(path))
-    found: dict[str, Utterance] = {}
-    for number, line in enumerate(text.split("\n"), start=1):
+    seen: set[str] = set()
+    for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         try:
-            utterance = _from_line(line)
-            if utterance.id in found:
-                raise ValueError(f"the id {utterance.id} comes twice")
-        except (ValueError, OverflowError, RecursionError) as fault:
-            reason = "it is no JSON" if isinstance(fault, json.JSONDecodeError) else fault
+            utterance = _read_utterance(json.loads(line, object_pairs_hook=_refuse_twice))
+            if utterance.id in seen:
+                raise ValueError(f"the id {utterance.id!r} comes twice")
+        except (ValueError, RecursionError) as error:
+            problem = error if type(error) is ValueError else "it is no whole JSON line"
             raise InputError(
-                f"Line {number} of {path} is no saved utterance: {reason}. "
-                "Correct that line, or have the sound recognised again."
+                f"{name}, line {number}: {problem}. Save the words again, or correct the line."
             ) from None
-        found[utterance.id] = utterance
-    return tuple(found.values())
+        seen.add(utterance.id)
+        yield utterance
 
 
-def _to_line(utterance: Utterance) -> str:
-    words = [{key: getattr(word, key) for key in Word.__slots__} for word in utterance.words]
-    saved = {
+def write_utterances(path: Path, utterances: Iterable[Utterance]) -> Iterator[Utterance]:
+    """Save utterances as they come, each on disk before it is handed on.
+
+    Args:
+        path: A new file, made readable by its owner alone.
+        utterances: What a recogniser hears; the kind, which it does not know, is not saved.
+
+    Yields:
+        The same utterances.
+
+    Raises:
+        StorageError: The file is there already or cannot be written.
+    """
+    try:
+        file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except OSError as error:
+        raise _cannot_save(path, error) from None
+    with open(file, "w", encoding="utf-8") as out:
+        for utterance in utterances:
+            try:
+                out.write(format_utterance(utterance) + "\n")
+                out.flush()
+                os.fsync(file)
+            except OSError as error:
+                raise _cannot_save(path, error) from None
+            yield utterance
+
+
+def format_utterance(utterance: Utterance) -> str:
+    """Write one utterance as a line (without its end)."""
+    entry = {
         "id": utterance.id,
         "text": utterance.text,
         "start": utterance.start,
         "end": utterance.end,
-        "words": words,
+        "words": [asdict(word) for word in utterance.words],
     }
-    return json.dumps(saved, ensure_ascii=False, allow_nan=False)
+    return json.dumps(entry, ensure_ascii=False, allow_nan=False)
 
 
-def _from_line(line: str) -> Utterance:
-    saved = _with_keys(json.loads(line), _UTTERANCE_KEYS, "the utterance")
-    text, words = _text(saved["text"], "text"), saved["words"]
-    if not isinstance(words, list):
-        raise ValueError("words is no list")  # noqa: TRY004 - one kind for a bad line
-    read = tuple(_word(word, text) for word in words)
-    for before, after in pairwise(read):
+def _read_utterance(entry: Any) -> Utterance:
+    _check_keys(entry, _UTTERANCE_KEYS, "an utterance")
+    identity, text = _take_text(entry, "id"), _take_text(entry, "text")
+    start, end = _take_times(entry, "start", "end")
+    if not isinstance(entry["words"], list):
+        raise ValueError("'words' must be a list")
+    words = tuple(_read_word(word, text) for word in entry["words"])
+    for before, after in zip(words, words[1:], strict=False):
         if after.start < before.end:
-            raise ValueError(f'the words "{before.text}" and "{after.text}" overlap')
-    start, end = _times(saved["start"], saved["end"])
-    return Utterance(_text(saved["id"], "id"), text, start, end, read)
+            raise ValueError(f"the word {after.text!r} starts before the one in front of it ends")
+    return Utterance(identity, text, start, end, words)
 
 
-def _word(saved: Any, text: str) -> Word:
-    saved = _with_keys(saved, _WORD_KEYS, "a word")
-    start, end = saved["start"], saved["end"]
+def _read_word(entry: Any, text: str) -> Word:
+    _check_keys(entry, _WORD_KEYS, "a word")
+    said = _take_text(entry, "text")
+    start, end = entry["start"], entry["end"]
     if type(start) is not int or type(end) is not int or not 0 <= start < end <= len(text):
-        raise ValueError("start and end of a word lie outside the text")
-    if text[start:end] != saved["text"]:
-        raise ValueError(f'start and end of a word cut out "{text[start:end]}"')
-    start_s, end_s = _times(saved["start_s"], saved["end_s"])
-    confidence = _number(saved["confidence"], "confidence")
-    if confidence is not None and confidence > 1:
-        raise ValueError("confidence is more than 1")
-    return Word(saved["text"], start, end, start_s, end_s, confidence)
+        raise ValueError(f"the word {said!r} lies outside its text")
+    if text[start:end] != said:
+        raise ValueError(f"the word {said!r} is not what its text holds at {start} to {end}")
+    start_s, end_s = _take_times(entry, "start_s", "end_s")
+    confidence = _take_number(entry, "confidence")
+    if confidence is not None and not 0 <= confidence <= 1:
+        raise ValueError(f"the confidence {confidence} is not between 0 and 1")
+    return Word(said, start, end, start_s, end_s, confidence)
 
 
-def _with_keys(saved: Any, keys: set[str], what: str) -> dict[str, Any]:
-    if not isinstance(saved, dict) or set(saved) != keys:
-        raise ValueError(f"{what} must have exactly the keys {', '.join(sorted(keys))}")
-    return saved
+def _check_keys(entry: Any, wanted: set[str], what: str) -> None:
+    if not isinstance(entry, dict):
+        raise ValueError(f"{what} must be an object in braces")
+    for key in entry:
+        if key not in wanted:
+            raise ValueError(f"{key!r} is no key of {what}")
+    for key in sorted(wanted):
+        if key not in entry:
+            raise ValueError(f"{what} lacks {key!r}")
 
 
-def _text(value: Any, key: str) -> str:
+def _take_text(entry: dict[str, Any], key: str) -> str:
+    value = entry[key]
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(f"{key} is no text")
+        raise ValueError(f"{key!r} must be a text that is not blank")
     return value
 
 
-def _times(start: Any, end: Any) -> tuple[float | None, float | None]:
-    first, last = _number(start, "a start"), _number(end, "an end")
-    if (first is None) != (last is None) or (
-        first is not None and last is not None and first > last
-    ):
-        raise ValueError("a start in seconds and its end do not fit together")
-    return first, last
-
-
-def _number(value: Any, key: str) -> float | None:
-    """None, or a number of at least 0 (JSON's NaN and Infinity are none)."""
+def _take_number(entry: dict[str, Any], key: str) -> float | None:
+    value = entry[key]
     if value is None:
         return None
-    if type(value) not in (int, float) or not math.isfinite(value) or value < 0:
-        raise ValueError(f"{key} is no number of at least 0")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise ValueError(f"{key!r} must be a number or null")
     return float(value)
+
+
+def _take_times(entry: dict[str, Any], first: str, last: str) -> tuple[float | None, float | None]:
+    start, end = _take_number(entry, first), _take_number(entry, last)
+    if (start is None) != (end is None):
+        raise ValueError(f"{first!r} and {last!r} must both be numbers, or both null")
+    if start is not None and end is not None and not 0 <= start <= end:
+        raise ValueError(f"{first!r} and {last!r} must not go backwards")
+    return start, end
+
+
+def _refuse_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    entry = dict(pairs)
+    if len(entry) != len(pairs):
+        raise ValueError("a key comes twice")
+    return entry
+
+
+def _cannot_save(path: Path, error: OSError) -> StorageError:
+    return StorageError(
+        f"The words cannot be saved in {path}: {error.strerror}. Name a new file where there is room."
+    )

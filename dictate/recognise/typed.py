@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 
+from dictate.audio.content import read_start
 from dictate.errors import InputError
 from dictate.model import Utterance
 
@@ -14,6 +17,8 @@ _LINE_END = re.compile("\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]")
 #: Not of any typed text: control characters but the tab, and halves of surrogate pairs.
 _NOT_TYPED = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")
 _BYTE_ORDER_MARK = "\ufeff"
+#: More than a day's typing; what is larger is no narration (bytes).
+LARGEST_TEXT_BYTES = 10_000_000
 
 
 class TypedRecogniser:
@@ -30,10 +35,34 @@ class TypedRecogniser:
         Raises:
             InputError: It is no text. Raised before the first line is handed out.
         """
-        text = decode_text(source) if isinstance(source, bytes) else source
-        text = text.removeprefix(_BYTE_ORDER_MARK)
-        _refuse_control_characters(text)
-        return _split(text)
+        return typed_utterances(decode_text(source) if isinstance(source, bytes) else source)
+
+
+def typed_utterances(text: str) -> Iterator[Utterance]:
+    """Cut text into utterances, one a line; blank lines give none, a byte order mark is dropped.
+
+    Args:
+        text: The text; all of it is checked before the first line is handed out.
+
+    Raises:
+        InputError: It holds characters that are not text.
+    """
+    text = text.removeprefix(_BYTE_ORDER_MARK)
+    _refuse_control_characters(text)
+    return _split(text)
+
+
+def read_typed(path: Path | None) -> str:
+    """Read typed text from a file, or from standard input.
+
+    Args:
+        path: The file; None for standard input.
+
+    Raises:
+        InputError: It is missing, empty, too large or no UTF-8 text.
+    """
+    most = LARGEST_TEXT_BYTES + 1
+    return decode_text(sys.stdin.buffer.read(most) if path is None else read_start(path, most))
 
 
 def decode_text(data: bytes) -> str:
@@ -43,8 +72,12 @@ def decode_text(data: bytes) -> str:
         data: The bytes of a file or a pipe.
 
     Raises:
-        InputError: They are not UTF-8.
+        InputError: They are too many, or not UTF-8.
     """
+    if len(data) > LARGEST_TEXT_BYTES:
+        raise InputError(
+            f"The text is too long. Give at most {LARGEST_TEXT_BYTES // 1_000_000} million bytes."
+        )
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:

@@ -47,7 +47,7 @@ class VoskModel:
         self._vosk = _import_vosk()
         try:
             self._model = self._vosk.Model(model_path=str(folder))
-        except Exception:  # the engine has this one kind for everything
+        except Exception:  # noqa: BLE001 - the engine has this one kind for everything
             raise _damaged(folder) from None
 
     def knows(self, word: str) -> bool:
@@ -58,15 +58,28 @@ class VoskModel:
         """Start a recogniser of the engine.
 
         Raises:
-            ModelError: The engine cannot.
+            ModelError: The engine cannot, or the model knows none of the words.
         """
-        held = () if phrases is None else (json.dumps(list(phrases)),)
+        held = () if phrases is None else (json.dumps(self._keep_known(phrases)),)
         try:
             engine = self._vosk.KaldiRecognizer(self._model, RATE_HZ, *held)
-        except Exception:
+        except Exception:  # noqa: BLE001
             raise _damaged(self.folder) from None
         engine.SetWords(True)
         return engine
+
+    def _keep_known(self, phrases: Sequence[str]) -> list[str]:
+        """Drop the words that cannot be heard; the engine would do so with a warning for each."""
+        words = {word for phrase in phrases for word in phrase.split()}
+        known = {word for word in words if self.knows(word)}
+        kept = (" ".join(w for w in phrase.split() if w in known) for phrase in phrases)
+        found = [phrase for phrase in dict.fromkeys(kept) if phrase]
+        if not found:
+            raise ModelError(
+                f"The speech model in {self.folder} knows none of the words to be heard. "
+                "Use a model of the grammar's language."
+            )
+        return found
 
 
 class VoskRecogniser:
@@ -84,19 +97,20 @@ class VoskRecogniser:
 
         Args:
             model: A loaded model, or the folder of one.
-            phrases: What it is held to (lower case); None for open speech. A word that the
-                model does not know is dropped from its phrase.
+            phrases: What it is held to (lower case); None for open speech. A phrase with a word
+                that the model does not know is left out, and listed in ``unheard``: of half a
+                phrase ("right clonus") it would hear the other half alone ("right").
             progress: Called after each chunk with the seconds heard so far, and the seconds in
                 all or None.
 
         Raises:
-            ModelError: The model is missing, incomplete or damaged.
+            ModelError: The model is missing, incomplete or damaged, or knows no phrase.
             ValueError: ``phrases`` is empty.
         """
         if phrases is not None and not phrases:
             raise ValueError("a recogniser held to no phrases hears nothing")
         self._model = VoskModel(model) if isinstance(model, Path) else model
-        self._phrases = phrases
+        self._phrases, self.unheard = self._sort_out(phrases)
         self._progress = progress
 
     def utterances(self, source: AudioSource) -> Iterator[Utterance]:
@@ -127,10 +141,25 @@ class VoskRecogniser:
         yield from join.take(_read(engine.FinalResult(), offset_s))
         yield from join.end()
 
+    def _sort_out(
+        self, phrases: Sequence[str] | None
+    ) -> tuple[Sequence[str] | None, tuple[str, ...]]:
+        """Part the phrases that the model can hear from those that it cannot."""
+        if phrases is None:
+            return None, ()
+        whole = [p for p in phrases if all(self._model.knows(word) for word in p.split())]
+        if not any(phrase != "[unk]" for phrase in whole):
+            raise ModelError(
+                f"The speech model in {self._model.folder} knows the words of no phrase. "
+                "Use an English model: run 'dictate setup'."
+            )
+        kept = set(whole)
+        return whole, tuple(phrase for phrase in phrases if phrase not in kept)
+
     def _feed(self, engine: Any, chunk: AudioChunk) -> bool:
         try:
             return bool(engine.AcceptWaveform(chunk.samples))
-        except Exception:
+        except Exception:  # noqa: BLE001
             raise _damaged(self._model.folder) from None
 
 
@@ -194,7 +223,7 @@ def download_model(name: str, folder: Path) -> Path:
     vosk.MODEL_DIRS = [folder]  # else it lands in a folder of Vosk's own choice
     try:
         vosk.Model(model_name=name)
-    except (Exception, SystemExit) as error:  # the loader ends the process for a wrong name
+    except (Exception, SystemExit) as error:  # noqa: BLE001 - the loader ends the process for a wrong name
         raise ModelError(f"Vosk could not download {name} ({type(error).__name__}).") from None
     return folder / name
 

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from dictate.grammar import Grammar
 from dictate.model import Record
 from dictate.render.captions import captions, chapters
-from dictate.render.markdown import markdown
-from dictate.render.note import note
+from dictate.render.markdown import write_markdown
+from dictate.render.note import write_note
 from dictate.render.record_json import read_record, record_json
-from dictate.render.word import word
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +24,13 @@ class Renderer:
     binary: bool = False
 
 
+def _word(record: Record, grammar: Grammar) -> bytes:
+    # its library is large and needed for this output alone
+    from dictate.render.word import write_word
+
+    return write_word(record, grammar)
+
+
 def _listed(*renderers: Renderer) -> dict[str, Renderer]:
     return {renderer.name: renderer for renderer in renderers}
 
@@ -32,9 +38,9 @@ def _listed(*renderers: Renderer) -> dict[str, Renderer]:
 #: Every output by name. A new one is one function and one line here.
 RENDERERS: dict[str, Renderer] = _listed(
     Renderer("record", record_json, ".json", "the whole record, for programs and for checking"),
-    Renderer("note", note, ".txt", "the note as plain text"),
-    Renderer("markdown", markdown, ".md", "the note with headings and lists in Markdown"),
-    Renderer("word", word, ".docx", "the note as a word processor's document", binary=True),
+    Renderer("note", write_note, ".txt", "the note as plain text"),
+    Renderer("markdown", write_markdown, ".md", "the note with headings and lists in Markdown"),
+    Renderer("word", _word, ".docx", "the note as a word processor's document", binary=True),
     Renderer("captions", captions, ".vtt", "each finding at the seconds at which it was spoken"),
     Renderer("chapters", chapters, ".vtt", "the sections of the examination along the recording"),
 )

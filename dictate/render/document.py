@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from dictate.grammar import Grammar
-from dictate.grammar.names import capital
+from dictate.grammar.names import NOT_DONE
 from dictate.model import Place, Question, Record
 from dictate.render.sections import write_sections
 
@@ -22,7 +22,7 @@ NOTHING = "No findings are recorded."
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part of the note: a heading, paragraphs, and a list."""
+    """One part of the note: a heading (or none), paragraphs, and a list."""
 
     heading: str
     paragraphs: tuple[str, ...] = ()
@@ -47,12 +47,16 @@ def write_document(record: Record, grammar: Grammar) -> Document:
         grammar: Gives the areas, their order and all words.
     """
     texts = {utterance.id: utterance.text for utterance in record.utterances}
-    remarks = [_one_line(u.text) for u in record.utterances if u.kind == "remark"]
+    # what nothing has judged yet is no more left out than a remark
+    unplaced = [u.text for u in record.utterances if u.kind in ("remark", None)]
+    remarks = [_one_line(text) for text in unplaced if text.strip()]
     settle = [_question(question, texts) for question in record.questions]
     parts = [_part("To be settled", settle), *_findings(record, grammar)]
+    parts.append(_part("Left open", _left_open(record, texts)))
     parts.append(_part("Said, not placed", [f'"{text}"' for text in remarks]))
     parts.append(_part("Notices", map(_one_line, record.notices)))
-    parts.append(Part("Not mentioned", tuple(_not_mentioned(record, grammar))))
+    silent = _not_mentioned(record, grammar)
+    parts.append(Part("", (silent,) if silent else ()))
     return Document(tuple(part for part in parts if part.items or part.paragraphs))
 
 
@@ -73,6 +77,15 @@ def _part(heading: str, items: Iterable[str]) -> Part:
     return Part(heading, items=tuple(items))
 
 
+def _left_open(record: Record, texts: dict[str, str]) -> list[str]:
+    """Questions that were passed over: their words are in no finding, so they are shown here."""
+    return [
+        _question(change.question, texts)
+        for change in record.history
+        if change.what == "skipped" and change.question is not None
+    ]
+
+
 def _question(question: Question, texts: dict[str, str]) -> str:
     """The prompt, and the words that it is about."""
     words = dict.fromkeys(_quoted(place, texts) for place in question.about)
@@ -85,25 +98,41 @@ def _quoted(place: Place, texts: dict[str, str]) -> str:
     return _one_line(texts.get(place.utterance, "")[place.start : place.end])
 
 
-def _not_mentioned(record: Record, grammar: Grammar) -> list[str]:
-    """Usual parts of which nothing was said, and those that a summary alone speaks of."""
+def _not_mentioned(record: Record, grammar: Grammar) -> str | None:
+    """One line of the usual parts of which nothing was said.
+
+    Parts of an area whose summary was recorded ("cranial nerves normal") are listed apart: the
+    summary was said, they were not, and only the examiner knows whether it covers them.
+    """
     touched = {finding.test for finding in record.findings}
     for question in record.questions:
-        touched |= {f.test for choice in question.choices for f in choice.findings}
-    for test in list(touched):
+        touched |= {found.test for choice in question.choices for found in choice.findings}
+    carried_out = {found.test for found in record.findings if found.value not in NOT_DONE}
+    for test in carried_out:
         touched.update(grammar.tests[test].covers)
-    open_parts = [t for t, spec in grammar.tests.items() if spec.usual and t not in touched]
     rest: list[str] = []
     under: dict[str, list[str]] = {}
-    for test in open_parts:
-        area = grammar.area_of(test).area
-        name = grammar.tests[test].name
-        (under.setdefault(area, []) if area in touched else rest).append(name)
-    lines = [f"Not mentioned: {', '.join(rest)}."] if rest else []
+    for test, spec in grammar.tests.items():
+        if not spec.usual or test in touched:
+            continue
+        summary = _summary(grammar, test)
+        summed = summary in carried_out
+        (under.setdefault(summary, []) if summed else rest).append(spec.name)
+    parts = [", ".join(rest)] if rest else []
     for summary, names in under.items():
-        name = grammar.tests[summary].name
-        lines.append(f"Not mentioned one by one, only as {name}: {', '.join(names)}.")
-    return [capital(line) for line in lines]
+        parts.append(f"one by one, only as {grammar.tests[summary].name}: {', '.join(names)}")
+    return f"Not mentioned: {'; '.join(parts)}." if parts else None
+
+
+def _summary(grammar: Grammar, test: str) -> str:
+    """The test that sums up the area of a test; empty where there is none.
+
+    A summary has the id of its area and knows two values, as it should be and not. A test with
+    more words of its own may have its area's id and sums up nothing.
+    """
+    area = grammar.area_of(test)
+    found = area.tests.get(area.area)
+    return area.area if found is not None and len(found.values) == 2 else ""
 
 
 def _one_line(text: str) -> str:

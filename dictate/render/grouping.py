@@ -5,47 +5,44 @@ Nothing is dropped and nothing added: each finding is in exactly one group or ex
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.grammar import Grammar
-from dictate.grammar.wording import NOT_DONE, WHOLE, is_grade
-from dictate.model import Finding, Side
-
-SIDES: tuple[Side, ...] = ("right", "left")
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """One site with the sides that it was found on; no sides where none was said."""
-
-    site: str | None
-    said: str | None
-    sides: tuple[Side, ...]
+from dictate.grammar.names import NOT_DONE, WHOLE, is_grade
+from dictate.model import Finding
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Findings with one value and one detail, and the exceptions from them."""
+    """Findings with the same values and detail, and the exceptions from them.
 
-    test: str
-    value: str
-    detail: tuple[str, ...]
-    normal: bool | None
-    spots: tuple[Spot, ...]
+    ``values`` are several only where they are said of one and the same thing.
+    """
+
     findings: tuple[Finding, ...]
+    values: tuple[str, ...]
+    detail: tuple[str, ...]
     exceptions: tuple[Group, ...] = ()
 
     @property
-    def done(self) -> bool:
-        """Whether the test was carried out."""
-        return self.value not in NOT_DONE
+    def everything(self) -> tuple[Finding, ...]:
+        """The group's own findings, then those of its exceptions."""
+        inner = [finding for group in self.exceptions for finding in group.everything]
+        return (*self.findings, *inner)
 
 
-#: What puts findings into one group: value, detail, normal, and what they are an exception from.
 _Key = tuple[str, tuple[str, ...], bool | None]
 
 
-def group_findings(grammar: Grammar, findings: tuple[Finding, ...]) -> tuple[Group, ...]:
+def rank(finding: Finding) -> int:
+    """Where a finding stands: 0 abnormal, 1 neither, 2 normal, 3 not done."""
+    if finding.value in NOT_DONE:
+        return 3
+    return (False, None, True).index(finding.normal)
+
+
+def group_findings(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Group, ...]:
     """Group the findings of one test.
 
     Args:
@@ -53,86 +50,82 @@ def group_findings(grammar: Grammar, findings: tuple[Finding, ...]) -> tuple[Gro
         findings: Findings of one test, at least one, in any order.
 
     Returns:
-        Groups with exceptions first, then abnormal ones, then those without a normal, then
-        normal ones, and last what was not done.
+        Groups with exceptions first, then by rank.
     """
-    sites = list(grammar.sites_of(findings[0].test))
     plain: dict[_Key, list[Finding]] = {}
     excepted: dict[_Key, dict[_Key, list[Finding]]] = {}
     for finding in findings:
         wider = _container(grammar, finding, findings)
         held = plain if wider is None else excepted.setdefault(_key(wider), {})
         held.setdefault(_key(finding), []).append(finding)
-    groups = []
-    for key, members in plain.items():
-        inner = tuple(_group(part, sites) for part in excepted.pop(key, {}).values())
-        groups.append(replace(_group(members, sites), exceptions=_sorted(inner)))
-    return _sorted(tuple(groups))
-
-
-def _group(findings: list[Finding], sites: list[str]) -> Group:
-    first = findings[0]
-    sides: dict[tuple[str | None, str | None], set[Side]] = {}
-    bare: set[tuple[str | None, str | None]] = set()
-    for finding in findings:
-        place = (finding.site, finding.site_said)
-        sides.setdefault(place, set())
-        if finding.side is None:
-            bare.add(place)
-        else:
-            sides[place].add(finding.side)
-    spots = [Spot(*place, ()) for place in sides if place in bare]
-    spots += [
-        Spot(*place, tuple(side for side in SIDES if side in found))
-        for place, found in sides.items()
-        if found
+    groups = [
+        replace(_group(here), exceptions=_sorted(map(_group, excepted.get(key, {}).values())))
+        for key, here in plain.items()
     ]
-    return Group(
-        test=first.test,
-        value=first.value,
-        detail=first.detail,
-        normal=first.normal,
-        spots=tuple(sorted(spots, key=lambda spot: _rank(spot.site, sites))),
-        findings=tuple(findings),
-    )
-
-
-def _rank(site: str | None, sites: list[str]) -> int:
-    """The order of the grammar, with the whole before its parts."""
-    if site is None or site == WHOLE:
-        return -1
-    return sites.index(site) if site in sites else len(sites)
-
-
-def _sorted(groups: tuple[Group, ...]) -> tuple[Group, ...]:
-    def weight(group: Group) -> tuple[bool, bool, int]:
-        return (not group.done, not group.exceptions, (False, None, True).index(group.normal))
-
-    return tuple(sorted(groups, key=weight))
+    return _sorted(_one_thing(grammar, groups))
 
 
 def _key(finding: Finding) -> _Key:
     return (finding.value, finding.detail, finding.normal)
 
 
-def _container(
-    grammar: Grammar, finding: Finding, findings: tuple[Finding, ...]
-) -> Finding | None:
-    """The finding that this one is an exception from.
+def _group(findings: Sequence[Finding]) -> Group:
+    return Group(tuple(findings), (findings[0].value,), findings[0].detail)
 
-    An exception stands inside something wider that has another value, that is no exception
-    itself and carries no detail (a detail such as a kind may make it something else).
-    """
+
+def _sorted(groups: Iterable[Group]) -> tuple[Group, ...]:
+    return tuple(sorted(groups, key=lambda group: (not group.exceptions, rank(group.findings[0]))))
+
+
+def _one_thing(grammar: Grammar, groups: Sequence[Group]) -> list[Group]:
+    """Join words for one and the same thing ("wide-based and ataxic")."""
+    joined: list[Group] = []
+    for group in groups:
+        for index, other in enumerate(joined):
+            if _joins(grammar, group) and _joins(grammar, other) and _same(group, other):
+                joined[index] = replace(
+                    other,
+                    findings=(*other.findings, *group.findings),
+                    values=(*other.values, *group.values),
+                )
+                break
+        else:
+            joined.append(group)
+    return joined
+
+
+def _joins(grammar: Grammar, group: Group) -> bool:
+    test = group.findings[0].test
+    spec = grammar.tests[test]
+    return not group.exceptions and not any(
+        value in NOT_DONE
+        or is_grade(grammar, test, value)
+        or (value in spec.values and spec.values[value].note is not None)
+        or value in (spec.named, spec.denied)
+        for value in group.values
+    )
+
+
+def _same(group: Group, other: Group) -> bool:
+    """Whether both speak of exactly the same places, with the same verdict and details."""
+
+    def at(one: Group) -> set[tuple[str | None, str | None, str | None]]:
+        return {(found.site, found.site_said, found.side) for found in one.findings}
+
+    verdicts = (group.findings[0].normal, other.findings[0].normal)
+    return at(group) == at(other) and group.detail == other.detail and verdicts[0] is verdicts[1]
+
+
+def _container(
+    grammar: Grammar, finding: Finding, findings: Sequence[Finding]
+) -> Finding | None:
+    """The narrowest finding that this one is an exception from, itself no exception."""
     wider = [
         other
         for other in findings
-        if other.value != finding.value
-        and other.value not in NOT_DONE
-        and not other.detail
-        and _inside(grammar, finding, other)
+        if _excepts(grammar, finding, other)
         and not any(_excepts(grammar, other, third) for third in findings)
     ]
-    # the smallest of them: what holds no other of them inside itself
     for other in wider:
         if not any(_inside(grammar, third, other) for third in wider if third is not other):
             return other
@@ -140,12 +133,27 @@ def _container(
 
 
 def _excepts(grammar: Grammar, finding: Finding, other: Finding) -> bool:
+    """Whether a finding is an exception from another.
+
+    It stands inside something wider that has another value and carries no detail: a detail,
+    such as a kind, may make the two different things.
+    """
     return (
         other.value != finding.value
         and other.value not in NOT_DONE
         and not other.detail
+        and not _own_words(grammar, other)
+        and not _own_words(grammar, finding)
         and _inside(grammar, finding, other)
     )
+
+
+def _own_words(grammar: Grammar, finding: Finding) -> bool:
+    """Whether the value is a sentence of its own ("No clonus"), which takes no "except"."""
+    spec = grammar.tests[finding.test]
+    own = finding.value in spec.values and spec.values[finding.value].note is not None
+    named = spec.named is not None and finding.value in (spec.named, spec.denied)
+    return own or named
 
 
 def _inside(grammar: Grammar, finding: Finding, other: Finding) -> bool:
@@ -170,12 +178,3 @@ def _groups_of(grammar: Grammar, test: str, site: str) -> set[str]:
         found |= new
         waiting.extend(sorted(new))
     return found
-
-
-def graded(grammar: Grammar, group: Group) -> bool:
-    """Whether the group or one of its exceptions holds a grade of an ordered scale."""
-    scale = grammar.tests[group.test].scale
-    if scale is None or grammar.scales[scale].kind != "grades":
-        return False
-    values = [group.value, *(part.value for part in group.exceptions)]
-    return any(is_grade(grammar, group.test, value) for value in values)

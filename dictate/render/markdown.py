@@ -23,7 +23,7 @@ def write_markdown(record: Record, grammar: Grammar) -> str:
         One line to a paragraph, so that any editor wraps it as it likes.
     """
     document = write_document(record, grammar)
-    blocks = [f"# {_escape(document.title)}", _escape(document.caution)]
+    blocks = [_escape(document.caution), f"# {_escape(document.title)}"]
     for part in document.parts:
         blocks += _write_part(part)
     blocks.append(_escape(document.signature))
@@ -31,7 +31,8 @@ def write_markdown(record: Record, grammar: Grammar) -> str:
 
 
 def _write_part(part: Part) -> list[str]:
-    blocks = [f"## {_escape(part.heading)}", *map(_escape, part.paragraphs)]
+    blocks = [f"## {_escape(part.heading)}"] if part.heading else []
+    blocks += map(_escape, part.paragraphs)
     if part.items:
         blocks.append("\n".join(f"- {_escape(item)}" for item in part.items))
     return blocks

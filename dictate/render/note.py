@@ -28,8 +28,9 @@ def write_note(record: Record, grammar: Grammar) -> str:
 
 
 def _write_part(part: Part) -> str:
-    lines = [_wrap(part.heading)]
-    lines += [_wrap(paragraph, "  ", "  ") for paragraph in part.paragraphs]
+    lines = [_wrap(part.heading)] if part.heading else []
+    indent = "  " if part.heading else ""
+    lines += [_wrap(paragraph, indent, indent) for paragraph in part.paragraphs]
     lines += [_wrap(item, "  - ", "    ") for item in part.items]
     return "\n".join(lines)
 

@@ -101,5 +101,5 @@ def _scales(grammar: Grammar, findings: Sequence[Finding]) -> str:
         scale = grammar.scales[name]
         names_itself = any(letter.isalpha() for letter in scale.note.replace("{grade}", ""))
         if scale.kind == "grades" and not names_itself:
-            used[f"{scale.name}s {scale.grades[0]} to {scale.grades[-1]}"] = None
+            used[f"{scale.name}, {scale.grades[0]} to {scale.grades[-1]}"] = None
     return f" ({', '.join(used)})" if used else ""

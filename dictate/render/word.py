@@ -28,10 +28,11 @@ def write_word(record: Record, grammar: Grammar) -> bytes:
     """
     document = write_document(record, grammar)
     file = new_file()
-    file.add_heading(_clean(document.title), level=1)
     file.add_paragraph(_clean(document.caution))
+    file.add_heading(_clean(document.title), level=1)
     for part in document.parts:
-        file.add_heading(_clean(part.heading), level=2)
+        if part.heading:
+            file.add_heading(_clean(part.heading), level=2)
         for paragraph in part.paragraphs:
             file.add_paragraph(_clean(paragraph))
         for item in part.items:

@@ -1,0 +1,105 @@
+"""How an answer becomes findings: by number, by a choice's words, or in the examiner's own words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.errors import UsageError
+from dictate.interpret.reader import Reading
+from dictate.interpret.statement import Statement
+from dictate.model import Change, Choice, Finding, Utterance
+from dictate.resolve.context import Pending
+from dictate.resolve.fit import fit
+from dictate.resolve.resolver import Resolver
+
+#: Words that leave a question open.
+SKIP = frozenset({"skip", "later", "pass", ""})
+
+
+def answer(resolver: Resolver, question: str, words: str) -> None:
+    """Settle an open question.
+
+    Args:
+        resolver: The narration.
+        question: The question's id.
+        words: A choice's number (from 1), its label, or words; "skip" leaves it open.
+
+    Raises:
+        UsageError: No such question is open, or the words are no answer to it.
+    """
+    pending = next((p for p in resolver.pending if p.question.id == question), None)
+    if pending is None:
+        raise UsageError(f"No question {question} is open.")
+    words = words.strip().casefold()
+    if words in SKIP:
+        resolver.history.append(Change("skipped", question, question=pending.question))
+        return
+    choice = _choice(pending, words)
+    if choice is not None and (choice.findings or pending.question.kind == "heard"):
+        _settle(resolver, pending, choice.findings)
+        return
+    if not _in_words(resolver, pending, words):
+        labels = ", ".join(c.label for c in pending.question.choices) or "your own words, or skip"
+        raise UsageError(f"“{words}” does not answer that. Say one of: {labels}.")
+
+
+def _choice(pending: Pending, words: str) -> Choice | None:
+    choices = pending.question.choices
+    if words.isdigit() and pending.question.kind not in {"value", "scale"}:
+        number = int(words)
+        return choices[number - 1] if 1 <= number <= len(choices) else None
+    same = [c for c in choices if c.label.casefold() == words]
+    near = [c for c in choices if words and words in c.label.casefold().split()]
+    found = same or near
+    return found[0] if len(found) == 1 else None
+
+
+def _settle(resolver: Resolver, pending: Pending, findings: tuple[Finding, ...]) -> None:
+    resolver.pending.remove(pending)
+    resolver.history.append(Change("answered", pending.question.id, question=pending.question))
+    reading = pending.reading
+    for finding in findings:
+        resolver.add(reading, finding, frozenset(), "start", [])  # type: ignore[arg-type]
+
+
+def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
+    """Read the answer as the examiner's own words, in the place of what was missing."""
+    st: Statement | None = pending.statement
+    reading: Reading | None = pending.reading  # type: ignore[assignment]
+    if st is None or reading is None:
+        return False
+    said = resolver.reader.read(Utterance("answer", words))
+    pieces = [piece for sentence in said.sentences for piece in sentence.statements]
+    row = [item for sentence in said.sentences for item in sentence.row]
+    given = dict(pending.overrides)
+    for item in row:
+        if item.kind == "side" and item.of_kind("side")[0].id in {"right", "left", "both"}:
+            given["side"] = item.of_kind("side")[0].id
+        for term in item.readings:
+            if term.kind in {"test", "after_site"} and pending.question.kind == "test":
+                given.setdefault("test", term.test)
+            if term.kind == "site" and pending.question.kind == "site":
+                given.setdefault("site", term.id)
+    merged = replace(st, doubts=[])
+    values = [value for piece in pieces for value in piece.values]
+    if pending.question.kind in {"value", "scale", "heard"} and values:
+        merged.values = [replace(value, spans=[]) for value in values]
+        del_value = given.pop("value", None)
+        del del_value
+    elif pending.question.kind == "site" and pieces and pieces[0].targets:
+        merged.targets = [replace(t, spans=[]) for t in pieces[0].targets]
+    elif given == pending.overrides:
+        return False
+    draft = resolver.drafter.draft(reading, merged, pending.holds, given)
+    if not draft.findings and (draft.ask is None or draft.ask[0] == pending.question.kind):
+        return False
+    resolver.pending.remove(pending)
+    resolver.history.append(Change("answered", pending.question.id, question=pending.question))
+    for finding, labels in zip(draft.findings, draft.labels, strict=True):
+        resolver.add(reading, finding, labels, "start", [])
+    if draft.ask is not None:
+        resolver.ask(reading, merged, draft, draft.ask, given)
+    return True
+
+
+__all__ = ["SKIP", "answer", "fit"]

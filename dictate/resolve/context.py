@@ -1,0 +1,65 @@
+"""What holds just now: headings, the last run of findings, what was asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from dictate.interpret.statement import Span, Statement
+from dictate.model import Finding, Place, Question
+
+
+@dataclass(slots=True)
+class Hold:
+    """A side, site or test that holds for what follows, and where it was said."""
+
+    id: str
+    place: Place
+
+
+@dataclass(slots=True)
+class Holds:
+    """Everything that a statement may take from what was said before it.
+
+    ``side``, ``site`` and ``test`` come from headings and hold on; ``item_side``, ``item_site``
+    and ``item_test`` come from an item and hold within its utterance.
+    """
+
+    side: Hold | None = None
+    site: Hold | None = None
+    test: Hold | None = None
+    item_side: Hold | None = None
+    item_site: Hold | None = None
+    item_test: Hold | None = None
+    section: str | None = None
+
+    def copy(self) -> Holds:
+        """As it is now, for a question that is answered later."""
+        return Holds(
+            self.side, self.site, self.test,
+            self.item_side, self.item_site, self.item_test, self.section,
+        )  # fmt: skip
+
+
+@dataclass(slots=True)
+class Entry:
+    """A finding in the record, with what is needed to correct it."""
+
+    finding: Finding
+    statement: int
+    utterance: int
+    labels: frozenset[str] = frozenset()
+
+
+@dataclass(slots=True)
+class Pending:
+    """An open question with all that an answer needs to become findings."""
+
+    question: Question
+    statement: Statement | None
+    reading: object
+    holds: Holds
+    overrides: dict[str, str] = field(default_factory=dict)
+    number: int = 0
+    utterance: int = 0
+    withdrawn: tuple[Entry, ...] = ()
+    spans: tuple[Span, ...] = ()

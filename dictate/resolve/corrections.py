@@ -1,0 +1,248 @@
+"""Corrections: what they take out stays in the history."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.reader import Reading
+from dictate.interpret.statement import Said, Statement
+from dictate.model import Change, UtteranceKind
+from dictate.resolve.context import Entry, Pending
+from dictate.resolve.places import place
+
+if TYPE_CHECKING:
+    from dictate.resolve.resolver import Resolver
+
+
+def take_back(resolver: Resolver, reading: Reading) -> UtteranceKind:
+    """Remove the last statement: its findings and its question."""
+    last = _last_statement(resolver)
+    for entry in [e for e in resolver.entries if e.statement == last]:
+        remove(resolver, entry, "taken_back")
+    for pending in [p for p in resolver.pending if p.number == last]:
+        resolver.pending.remove(pending)
+        resolver.history.append(Change("taken_back", resolver.hearing, question=pending.question))
+    return "command"
+
+
+def remove(resolver: Resolver, entry: Entry, why: str) -> None:
+    """Take one finding out of the record and into the history."""
+    resolver.entries.remove(entry)
+    resolver.run = [e for e in resolver.run if e is not entry]
+    resolver.history.append(Change(why, resolver.hearing, entry.finding))  # type: ignore[arg-type]
+
+
+def _last_statement(resolver: Resolver) -> int:
+    numbers = [e.statement for e in resolver.entries] + [p.number for p in resolver.pending]
+    return max(numbers, default=-1)
+
+
+def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
+    """Replace what a correction names: a value, a side, or a whole statement."""
+    if st.empty:
+        return "command"
+    if st.link == "take_back":
+        last = _last_statement(resolver)
+        if st.targets:
+            take_back(resolver, reading)
+            st.link = "start"
+            resolver._state(reading, st, [])
+            return "finding"
+        return _revalue(resolver, reading, st, last)
+    if not st.targets:
+        return _revalue(resolver, reading, st, _last_statement(resolver))
+    return _restate(resolver, reading, st)
+
+
+def _revalue(
+    resolver: Resolver, reading: Reading, st: Statement, last: int
+) -> UtteranceKind | None:
+    """"No, make that four plus", "I mean the left": the last statement with another value or side."""
+    pending = next((p for p in reversed(resolver.pending) if p.number == last), None)
+    if pending is not None and pending.statement is not None:
+        return _reask(resolver, reading, st, pending)
+    entries = [e for e in resolver.entries if e.statement == last]
+    if not entries:
+        resolver.ask_referent(reading, st)
+        return "finding"
+    if st.has_value:
+        done = _new_values(resolver, reading, st, entries)
+        return "finding" if done else None
+    if st.side in ("right", "left", "other"):
+        _new_side(resolver, reading, st, entries)
+    return "command"
+
+
+def _new_values(
+    resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]
+) -> bool:
+    from dictate.resolve.fit import fit, is_normal
+
+    changed = False
+    for entry in entries:
+        old = entry.finding
+        found = next((f for s in st.values if (f := fit(resolver.grammar, old.test, s)) is not None), None)
+        value = found.value if found is not None and not found.misfit else None
+        if value is None and st.denied:
+            value = resolver.grammar.tests[old.test].denied
+        if value is None:
+            resolver.ask(reading, st, resolver.drafter.draft(reading, st, resolver.holds), ("value", []))
+            remove(resolver, entry, "corrected")
+            changed = True
+            continue
+        side = old.side
+        if st.side in ("right", "left") and len(entries) == 1:
+            side = st.side  # type: ignore[assignment]
+        elif st.side in ("right", "left") and old.side != st.side:
+            continue
+        said = (*old.said, *_places(reading, st))
+        index = resolver.entries.index(entry)
+        resolver.history.append(Change("corrected", resolver.hearing, old))
+        normal = is_normal(resolver.grammar, old.test, value)
+        resolver.entries[index].finding = replace(old, side=side, value=value, normal=normal, said=said)
+        changed = True
+    return changed
+
+
+def _new_side(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> None:
+    both = len({e.finding.side for e in entries}) == 2
+    for entry in entries:
+        old = entry.finding
+        if old.side is None:
+            continue
+        side = st.side if st.side != "other" else ("left" if old.side == "right" else "right")
+        if both and old.side != side:
+            remove(resolver, entry, "corrected")
+            continue
+        resolver.history.append(Change("corrected", resolver.hearing, old))
+        entry.finding = replace(old, side=side, said=(*old.said, *_places(reading, st)))  # type: ignore[arg-type]
+    held = resolver.holds.side
+    if held is not None and st.side in ("right", "left"):
+        from dictate.resolve.context import Hold
+
+        resolver.holds.side = Hold(st.side, _places(reading, st)[0])
+
+
+def _reask(
+    resolver: Resolver, reading: Reading, st: Statement, pending: Pending
+) -> UtteranceKind | None:
+    """The last statement was a question; the correction answers or restates it."""
+    old = pending.statement
+    assert old is not None
+    resolver.pending.remove(pending)
+    resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
+    values = [replace(v, spans=[]) for v in st.values] or old.values
+    merged = replace(old, values=values, side=st.side or old.side, doubts=[])
+    if st.side:
+        merged.targets = [replace(t, side=None) for t in old.targets]
+    first: Reading = pending.reading  # type: ignore[assignment]
+    draft = resolver.drafter.draft(first, merged, pending.holds)
+    extra = _places(reading, st)
+    for finding, labels in zip(draft.findings, draft.labels, strict=True):
+        resolver.add(reading, replace(finding, said=(*finding.said, *extra)), labels, "start", [])
+    if draft.ask is not None:
+        resolver.ask(first, merged, draft, draft.ask)
+    return "finding"
+
+
+def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
+    """A correction that names its target reaches back to the last finding of that target."""
+    if not st.has_value:
+        last = _last_statement(resolver)
+        entries = [e for e in resolver.entries if e.statement == last]
+        return _new_target(resolver, reading, st, entries)
+    holds = resolver.holds.copy()
+    draft = resolver.drafter.draft(reading, st, holds)
+    kinds = {kind for kind, _ in draft.asks}
+    if kinds <= {"side", "test"} and kinds:
+        draft = _borrow(resolver, reading, st, draft) or draft
+    for finding in draft.findings:
+        named = any(t.side for t in st.targets) or st.side
+        same = [e for e in resolver.entries if (e.finding.test, e.finding.site) == (finding.test, finding.site)]
+        exact = [e for e in same if e.finding.side == finding.side]
+        for entry in (exact or (same[-1:] if named else same))[-2:]:
+            if entry.finding.side == finding.side or not exact:
+                remove(resolver, entry, "corrected")
+        _drop_questions(resolver, finding)
+    st.link = "start"
+    for finding, labels in zip(draft.findings, draft.labels, strict=True):
+        resolver.add(reading, finding, labels, "start", [])
+    if draft.ask is not None:
+        resolver.ask(reading, st, draft, draft.ask)
+    return "finding" if draft.findings or draft.asks else None
+
+
+def _borrow(resolver: Resolver, reading: Reading, st: Statement, draft):  # type: ignore[no-untyped-def]
+    """Side and test that the correction leaves out are those of the finding it corrects."""
+    sites = {term.id for target in st.targets for term in target.sites}
+    for entry in reversed(resolver.entries):
+        old = entry.finding
+        if (old.site in sites) if sites else (old.test in draft.tests):
+            given = {"test": old.test}
+            if old.side and not st.side:
+                twin = [e for e in resolver.entries if e.statement == entry.statement and e.finding.site == old.site and e.finding.test == old.test]
+                given["side"] = "both" if len({e.finding.side for e in twin}) == 2 else old.side
+            return resolver.drafter.draft(reading, st, resolver.holds, given)
+    return None
+
+
+def _new_target(
+    resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]
+) -> UtteranceKind | None:
+    """"No, triceps": the last finding was meant for another site."""
+    if not entries:
+        resolver.ask_referent(reading, st)
+        return "finding"
+    for entry in entries:
+        old = entry.finding
+        sites = resolver.grammar.sites_of(old.test)
+        group = resolver.grammar.tests[old.test].sites
+        term = next(
+            (t for target in st.targets for t in target.sites if t.id in sites and (t.group == group or t.test == old.test)),
+            None,
+        )
+        side = next((t.side for t in st.targets if t.side), st.side)
+        if term is None and side not in ("right", "left"):
+            return None
+        resolver.history.append(Change("corrected", resolver.hearing, old))
+        entry.finding = replace(
+            old,
+            site=term.id if term else old.site,
+            site_said=(term.kept or None) if term else old.site_said,
+            side=side if side in ("right", "left") else old.side,  # type: ignore[arg-type]
+            said=(*old.said, *_places(reading, st)),
+        )
+    return "command"
+
+
+def _drop_questions(resolver: Resolver, finding) -> None:  # type: ignore[no-untyped-def]
+    """A question about the same target is settled by the correction."""
+    for pending in list(resolver.pending):
+        offered = [f for choice in pending.question.choices for f in choice.findings]
+        same = any((f.test, f.site, f.side) == (finding.test, finding.site, finding.side) for f in offered)
+        if same and pending.question.kind in {"conflict", "value", "scale", "heard"}:
+            resolver.pending.remove(pending)
+            resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
+
+
+def _places(reading: Reading, st: Statement):  # type: ignore[no-untyped-def]
+    spans = [s for v in st.values for s in v.spans] + [s for t in st.targets for s in t.spans] + st.spans
+    return tuple(place(reading, span) for span in sorted(set(spans)))
+
+
+def gather_parts(grammar: Grammar, reading: Reading, st: Statement) -> None:
+    """Parts of a total ("eyes four") leave the values and become parts."""
+    spans = [(term, span) for term, span in st.labels if term.kind == "part"]
+    if not spans:
+        return
+    kept: list[Said] = []
+    for said in st.values:
+        before = [term for term, span in spans if said.grade and span[1] <= said.grade.start]
+        if before and said.grade is not None and said.grade.start - max(b for t, (_, b) in spans if b <= said.grade.start) <= 1:
+            st.parts.append((before[-1], said.grade))
+            st.spans.extend(said.spans)
+        else:
+            kept.append(said)
+    st.values = kept

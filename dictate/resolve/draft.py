@@ -1,0 +1,424 @@
+"""One statement to findings, or to the first thing that must be asked about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.lexicon import Reading as Term
+from dictate.interpret.reader import Reading
+from dictate.interpret.statement import Said, Span, Statement, Target
+from dictate.model import Finding, QuestionKind
+from dictate.resolve.context import Holds
+from dictate.resolve.fit import NOT_DONE, Fit, fit, is_normal, settles_scale, side_rule
+from dictate.resolve.places import detail_of, places_of
+
+#: What is asked first where one statement lacks several things.
+FIRST: tuple[QuestionKind, ...] = ("heard", "scale", "value", "site", "test", "side")
+
+
+@dataclass(slots=True)
+class Combo:
+    """One target of a statement: candidate tests, one site (or none), a side."""
+
+    tests: list[str]
+    site: Term | None
+    target: Target
+    signs: list[Term] = field(default_factory=list)
+    own_test: bool = True
+    more: list[Target] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Draft:
+    """Findings of a statement, and what must be asked: (kind, test, site, value or choices)."""
+
+    findings: list[Finding] = field(default_factory=list)
+    labels: list[frozenset[str]] = field(default_factory=list)
+    asks: list[tuple[QuestionKind, list[str]]] = field(default_factory=list)
+    tests: list[str] = field(default_factory=list)
+    site: str | None = None
+
+    @property
+    def ask(self) -> tuple[QuestionKind, list[str]] | None:
+        """The one question of the statement: the first that its answer depends on."""
+        return min(self.asks, key=lambda ask: FIRST.index(ask[0]), default=None)
+
+
+class Drafter:
+    """Works out statements; a pure function of statement, holds and overrides."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Remember the grammar and which tests take which site."""
+        self.grammar = grammar
+        self._takers: dict[tuple[str, str], list[str]] = {}
+        for name, test in grammar.tests.items():
+            for site in grammar.sites_of(name):
+                group = test.sites if isinstance(test.sites, str) else ""
+                self._takers.setdefault((group or f"={name}", site), []).append(name)
+
+    def draft(
+        self, reading: Reading, st: Statement, holds: Holds, overrides: dict[str, str] | None = None
+    ) -> Draft:
+        """Findings and questions of one statement.
+
+        Args:
+            reading: The utterance it stands in.
+            st: The statement.
+            holds: What headings and earlier items give it.
+            overrides: Answers given so far: ``side``, ``test``, ``site``, ``value``.
+        """
+        out = Draft()
+        given = overrides or {}
+        if st.doubts and "value" not in given and (st.has_value or st.targets):
+            out.asks.append(("value", []))
+        combos = list(self._combos(st, holds, given))
+        if not combos and st.has_value:
+            self._no_target(st, given, out)
+        for combo in combos:
+            self._one(reading, st, combo, holds, given, out)
+        if st.compared and not st.values and not out.findings and not out.asks:
+            out.asks.append(("value", []))
+        if out.asks and any(kind in {"value"} for kind, _ in out.asks) and st.doubts:
+            out.findings, out.labels = [], []
+        return out
+
+    def _no_target(self, st: Statement, given: dict[str, str], out: Draft) -> None:
+        tests = [
+            name
+            for name in self.grammar.tests
+            for said in st.values
+            if settles_scale(self.grammar, name, said)
+        ]
+        signed = any(said.grade is not None and (said.grade.sign or said.grade.of) for said in st.values)
+        if tests or (signed and st.values):
+            misfit = tests and any(
+                (f := fit(self.grammar, tests[0], s)) is not None and f.misfit == "scale" for s in st.values
+            )
+            out.tests = tests
+            out.asks.append(("scale" if misfit else "site", []))
+
+    # ---- which test, which site
+
+    def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
+        targets = [self._undual(t, st, holds) for t in st.targets]
+        pure = [t for t in targets if (t.tests or t.signs) and not t.sites]
+        whole = [t for t in targets if (t.tests or t.signs) and t.sites]
+        lone = [t for t in targets if t.sites and not (t.tests or t.signs)]
+        used: set[int] = set()
+        for target in pure:
+            tests = self._tests_of(target)
+            sites = [s for s in lone if self._takes(tests, s)]
+            after = [w for w in whole if targets.index(w) > targets.index(target) and self._takes(tests, w)]
+            for site in sites or after:
+                used.add(id(site))
+                for term in self._site_terms(tests, site):
+                    yield Combo(tests, term, site, target.signs, more=[target])
+            if not (sites or after):
+                yield Combo(tests, None, target, target.signs)
+        for target in whole:
+            tests = self._tests_of(target)
+            if not self._takes(tests, target):
+                yield Combo(tests, None, target, target.signs)
+            for term in self._site_terms(tests, target):
+                yield Combo(tests, term, target, target.signs)
+        for target in lone:
+            if id(target) in used:
+                continue
+            near = next((w for w in whole if self._takes(self._tests_of(w), target)), None)
+            tests = self._tests_of(near) if near else self._held_test(target, st, holds, given)
+            own = near is not None
+            for term in self._site_terms(tests, target) or self._any_terms(target):
+                yield Combo(tests, term, target, own_test=own, more=[near] if near else [])
+
+    def _undual(self, target: Target, st: Statement, holds: Holds) -> Target:
+        """A word that is a test and a site ("toes") is what the words beside it make of it."""
+        if not target.dual:
+            return target
+        others = [t for t in st.targets if t is not target and (t.tests or t.signs) and not t.dual]
+        held = holds.item_test or holds.test
+        beside = any(self._takes(self._tests_of(t), target) for t in others)
+        own = self._tests_of(target)
+        fits = st.not_done or any(fit(self.grammar, name, s) for name in own for s in st.values)
+        under = held is not None and self._takes([held.id], target) and not fits
+        as_test = (fits or st.denied or target.signs) and not beside and not under
+        if not as_test and (beside or under or not own):
+            return Target(sites=target.sites, side=target.side, both=target.both, placed=target.placed,
+                          edge=target.edge, spans=target.spans)  # fmt: skip
+        return Target(tests=target.tests, signs=target.signs, side=target.side, both=target.both,
+                      odd=target.odd, spans=target.spans)  # fmt: skip
+
+    def _tests_of(self, target: Target) -> list[str]:
+        return list(dict.fromkeys(r.test for r in [*target.tests, *target.signs]))
+
+    def _takes(self, tests: list[str], target: Target) -> bool:
+        return bool(self._site_terms(tests, target))
+
+    def _site_terms(self, tests: list[str], target: Target) -> list[Term]:
+        """The site readings that one of the tests takes; a range gives each of its sites."""
+        found: dict[str, Term] = {}
+        for term in target.sites:
+            for test in tests:
+                for site in term.sites or (term.id,):
+                    own = self.grammar.tests[test].sites
+                    fits = term.group == own if term.group else term.test == test
+                    if fits and site in self.grammar.sites_of(test):
+                        found.setdefault(site, Term("site", site, term.test, term.group, term.plural, kept=term.kept))
+        return list(found.values())
+
+    def _any_terms(self, target: Target) -> list[Term]:
+        return target.sites[:1]
+
+    def _held_test(
+        self, target: Target, st: Statement, holds: Holds, given: dict[str, str]
+    ) -> list[str]:
+        """Tests that take this site and this value; the one that holds wins if it is among them."""
+        takers = list(
+            dict.fromkeys(
+                name
+                for term in target.sites
+                for site in (term.sites or (term.id,))
+                for name in self._takers.get((term.group or f"={term.test}", site), ())
+            )
+        )
+        if "test" in given and given["test"] in takers:
+            return [given["test"]]
+        if st.denied and not st.values:
+            takers = [t for t in takers if self._denied(t) is not None]
+        for said in st.values:
+            settled = [name for name in takers if settles_scale(self.grammar, name, said)]
+            fitting = [t for t in takers if (f := fit(self.grammar, t, said)) is not None and not f.misfit]
+            misfit = [t for t in takers if (f := fit(self.grammar, t, said)) is not None]
+            takers = settled or fitting or misfit or takers
+        for hold in (holds.item_test, holds.test):
+            if hold is not None and hold.id in takers:
+                return [hold.id]
+        return [t for t in takers if not self._bare_only(t, st)] or takers
+
+    def _bare_only(self, test: str, st: Statement) -> bool:
+        """A scale that is not the usual one of any site counts only where its test was named."""
+        scale = self.grammar.tests[test].scale
+        graded = any(said.grade is not None for said in st.values)
+        return graded and scale is not None and not self.grammar.scales[scale].unnamed
+
+    # ---- value, site, side
+
+    def _one(
+        self, reading: Reading, st: Statement, combo: Combo, holds: Holds,
+        given: dict[str, str], out: Draft,
+    ) -> None:  # fmt: skip
+        tests = [given["test"]] if given.get("test") in combo.tests else combo.tests
+        if combo.target.odd and combo.target.tests and not combo.site:
+            return
+        out.tests.extend(t for t in tests if t not in out.tests)
+        out.site = combo.site.id if combo.site else out.site
+        hits, problems = self._values(st, combo, tests, given)
+        if not hits:
+            out.asks.append(problems[0] if problems else ("value", []))
+            return
+        if len({test for test, _ in hits}) > 1 and not combo.own_test:
+            out.asks.append(("test", list(dict.fromkeys(test for test, _ in hits))))
+            return
+        for test, value in self._uncovered(hits):
+            self._place(reading, st, combo, test, value, holds, given, out)
+        out.asks.extend(problems)
+
+    def _uncovered(self, hits: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        swallowed = {other for test, _ in hits for other in self.grammar.tests[test].covers}
+        return [(test, value) for test, value in hits if test not in swallowed]
+
+    def _values(
+        self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        if "value" in given:
+            return [(test, given["value"]) for test in tests[:1]], []
+        if st.not_done:
+            return [(test, st.not_done) for test in tests[:1]], []
+        hits: list[tuple[str, str]] = []
+        problems: list[tuple[QuestionKind, list[str]]] = []
+        for said in st.values:
+            fits = [(test, f) for test in tests if (f := fit(self.grammar, test, said)) is not None]
+            good = [(test, f.value) for test, f in fits if f.value and not f.misfit]
+            good = self._by_sign(combo, said, good)
+            if st.denied and good:
+                good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
+                good = [(test, value) for test, value in good if value]
+            if good:
+                hits.extend(pair for pair in good if pair not in hits)
+            elif fits:
+                problems.append(_misfit(fits[0][1]))
+            elif said.grade is not None:
+                problems.append(("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", []))
+        if not st.values:
+            hits = self._unsaid(st, combo, tests)
+        return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _graded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
+        """Beside a grade, "normal" or "symmetric" of the same test is a qualifier of it."""
+        graded = {
+            test for test, value in hits if self.grammar.tests[test].scale and value not in self.grammar.tests[test].values
+        }
+        return [
+            (test, value)
+            for test, value in hits
+            if test not in graded or value not in self.grammar.tests[test].values
+            or not self.grammar.tests[test].values[value].normal
+        ]
+
+    def _by_sign(self, combo: Combo, said: Said, good: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """"Babinski positive": present or absent said of a sign is said of its own value."""
+        sets = {r.id for r in said.readings if r.kind == "value" and not r.test}
+        signs = [s for s in combo.signs if s.id in self.grammar.tests[s.test].values]
+        for sign in signs:
+            if "present" in sets:
+                return [(sign.test, sign.id)]
+            if "absent" in sets:
+                turned = self._turned(sign.test, sign.id)
+                return [(sign.test, turned)] if turned else []
+        return good
+
+    def _turned(self, test: str, value: str) -> str | None:
+        """The value that denying ``value`` gives."""
+        denied = self.grammar.tests[test].denied
+        spec = self.grammar.tests[test].values.get(value)
+        if spec is not None and spec.normal is not True and denied:
+            return denied
+        others = [v for v in self.grammar.tests[test].values if v != value]
+        if spec is not None and len(others) == 1 and self.grammar.tests[test].scale is None:
+            return others[0]
+        return None
+
+    def _unsaid(self, st: Statement, combo: Combo, tests: list[str]) -> list[tuple[str, str]]:
+        hits: list[tuple[str, str]] = []
+        for sign in combo.signs:
+            value = self._turned(sign.test, sign.id) if st.denied else sign.id
+            if value is not None:
+                hits.append((sign.test, value))
+        if hits or st.compared:
+            return hits
+        for test in tests:
+            value = self._denied(test) if st.denied else self.grammar.tests[test].named
+            if value is not None:
+                hits.append((test, value))
+        return hits[:1]
+
+    def _denied(self, test: str) -> str | None:
+        """"no drift", "no ankle jerks": the denial of a sign, or that the thing is absent."""
+        spec = self.grammar.tests[test]
+        if spec.named is not None:
+            return spec.denied
+        absent = [v for v, e in spec.values.items() if v == "absent" and e.normal is not True]
+        return absent[0] if absent else None
+
+    def _place(
+        self, reading: Reading, st: Statement, combo: Combo, test: str, value: str,
+        holds: Holds, given: dict[str, str], out: Draft,
+    ) -> None:  # fmt: skip
+        sites = self.grammar.sites_of(test)
+        normal = is_normal(self.grammar, test, value)
+        spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
+        extra = []
+        site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
+        if site is None and sites:
+            hold = holds.item_site or holds.site
+            if given.get("site") in sites:
+                site = given["site"]
+            elif hold is not None and hold.id in sites and not st.rest:
+                site, extra = hold.id, [hold.place]
+            else:
+                site = self._whole(test, value, normal, st, sites)
+                if site == "?":
+                    out.asks.append(("site", []))
+                    return
+        sides, side_places = self._sides(st, combo, test, site, value, holds, given)
+        if sides is None:
+            out.asks.append(("side", []))
+            return
+        extra = [*extra, *side_places]
+        places = places_of(reading, st, spans, extra)
+        details = detail_of(reading, st, self.grammar, test)
+        if "side_detail" in given:
+            details = (*details, given["side_detail"])
+        labels = frozenset(reading.text(span) for _, span in st.labels)
+        for side in sides:
+            out.findings.append(
+                Finding(test, site, side, value, details, normal, places, kept)  # type: ignore[arg-type]
+            )
+            out.labels.append(labels)
+
+    def _whole(
+        self, test: str, value: str, normal: bool | None, st: Statement, sites: dict[str, object]
+    ) -> str | None:
+        """The site of a statement about the whole test; "?" where it must be asked."""
+        spec = self.grammar.tests[test]
+        whole = "all" if "all" in sites else None
+        if value in NOT_DONE or normal is True:
+            return whole
+        if spec.site_not_said:
+            return spec.site_not_said
+        if value == "absent" or value == spec.denied:
+            return whole
+        if (st.both_after or st.symmetric or st.side == "both") and whole:
+            return whole
+        return "?"
+
+    def _sides(
+        self, st: Statement, combo: Combo, test: str, site: str | None, value: str,
+        holds: Holds, given: dict[str, str],
+    ) -> tuple[list[str | None] | None, list]:  # fmt: skip
+        rule = side_rule(self.grammar, test, site, value)
+        normal = is_normal(self.grammar, test, value)
+        if rule == "none":
+            return [None], []
+        said = given.get("side") or combo.target.side or next((m.side for m in combo.more if m and m.side), None) or st.side
+        if said == "other":
+            said = None
+        whole = site == "all" or (site is not None and self._unsided(test, site))
+        if said == "both":
+            return ([None] if whole else ["right", "left"]), []
+        if said is not None:
+            return [said], []
+        needed = rule == "needed" or (rule == "abnormal" and not self._healthy(test, value, normal))
+        if whole and rule != "abnormal":
+            return [None], []
+        plural = self._plural(combo, test)
+        if plural and rule == "needed":
+            return ["right", "left"], []
+        if st.both_after and rule == "needed":
+            return ["right", "left"], []
+        if holds.item_side is not None and needed:
+            both = holds.item_side.id == "both"
+            return (["right", "left"] if both else [holds.item_side.id]), [holds.item_side.place]
+        if holds.side is not None and not holds.item_side and not whole:
+            both = holds.side.id == "both"
+            return (["right", "left"] if both else [holds.side.id]), [holds.side.place]
+        if st.symmetric and needed:
+            return ["right", "left"], []
+        if needed and plural:
+            return ["right", "left"], []
+        if needed and combo.signs and st.denied:
+            return [None], []
+        if needed and combo.signs and value == self.grammar.tests[test].denied:
+            return [None], []
+        return (None if needed else [None]), []
+
+    def _unsided(self, test: str, site: str) -> bool:
+        entry = self.grammar.sites_of(test).get(site)
+        return entry is not None and entry.unsided
+
+    def _healthy(self, test: str, value: str, normal: bool | None) -> bool:
+        return normal is True or value == "absent" or value in NOT_DONE
+
+    def _plural(self, combo: Combo, test: str) -> bool:
+        if combo.site is not None:
+            listed = len(combo.more) and any(r.plural and r.kind == "after_site" for m in combo.more if m for r in m.tests)
+            return combo.site.plural or (combo.target.both and not listed)
+        tests = [*combo.target.tests, *(r for m in combo.more if m for r in m.tests)]
+        return any(r.plural and r.test == test and r.kind == "test" for r in tests)
+
+
+def _misfit(found: Fit) -> tuple[QuestionKind, list[str]]:
+    if found.misfit == "pair" and found.pair:
+        return "side", list(found.pair)
+    return ("scale" if found.misfit == "scale" else "value"), []

@@ -1,0 +1,185 @@
+"""Which tests a site, a value or a grade can belong to. Nothing is chosen here that was not said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.grammar.load import Grammar
+from dictate.grammar.schema import Scale
+from dictate.interpret.grades import Grade
+from dictate.interpret.lexicon import Reading
+from dictate.interpret.statement import Said
+
+Misfit = Literal["scale", "value", "pair"]
+#: Values that every test takes.
+NOT_DONE = ("not_tested", "unable")
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What a value means for one test: its id, or why it is none."""
+
+    value: str | None = None
+    misfit: Misfit | None = None
+    pair: tuple[str, str] | None = None
+    from_grade: bool = False
+
+
+def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
+    """What ``said`` means for ``test``; None where it says nothing of that test."""
+    if said.grade is not None:
+        return _fit_grade(grammar, test, said.grade)
+    value = _word(grammar, test, said.readings)
+    if value is None:
+        return None
+    if not said.negated:
+        return Fit(value)
+    opposite = _opposite(grammar, test, value)
+    return Fit(opposite) if opposite else Fit(misfit="value")
+
+
+def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | None:
+    spec = grammar.tests[test]
+    for reading in readings:
+        if reading.kind == "value" and reading.test == test:
+            return reading.id
+        if reading.kind == "grade_word" and spec.scale and reading.test == test:
+            return reading.id
+    for reading in readings:
+        if reading.kind == "value" and not reading.test:
+            for value, words in spec.values.items():
+                if reading.id in (words.sets if words.sets is not None else (value,)):
+                    return value
+    return None
+
+
+def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
+    """What a denied value says: an abnormal one the test's denial, of two values the other."""
+    spec = grammar.tests[test]
+    if value in spec.values and spec.values[value].normal is False and spec.denied:
+        return spec.denied
+    others = [name for name in spec.values if name != value]
+    if spec.scale is None and len(others) == 1:
+        return others[0]
+    if value in spec.values and spec.values[value].normal is False:
+        normal = [name for name, entry in spec.values.items() if entry.normal]
+        return normal[0] if len(normal) == 1 else None
+    return None
+
+
+def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
+    name = grammar.tests[test].scale
+    if name is None:
+        return None
+    scale = grammar.scales[name]
+    if scale.kind == "grades":
+        return _on_grades(scale, grade)
+    if grade.sign or grade.plusses:
+        return None
+    if scale.kind == "measure":
+        return _measure(scale, grade)
+    if grade.unit or grade.until:
+        return None
+    if scale.kind == "count":
+        return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
+    if scale.kind == "acuity":
+        chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first
+        return Fit(f"{grade.number}/{grade.of}", from_grade=True) if chart else None
+    return _total(scale, grade)
+
+
+def _measure(scale: Scale, grade: Grade) -> Fit | None:
+    writes = scale.unit.writes if scale.unit else ""
+    if grade.until:
+        return Fit(misfit="value")
+    if grade.of and grade.slash:
+        return Fit(misfit="pair", pair=(f"{grade.number} {writes}", f"{grade.of} {writes}"))
+    if grade.unit not in (None, writes) or grade.of:
+        return None
+    return Fit(f"{grade.number} {writes}", from_grade=True)
+
+
+def _total(scale: Scale, grade: Grade) -> Fit | None:
+    number = float(grade.number)
+    low, high = scale.low or 0, scale.high or number
+    if (grade.of and grade.of != str(int(high))) or not low <= number <= high:
+        return Fit(misfit="scale")
+    return Fit(grade.number, from_grade=True)
+
+
+def _on_grades(scale: Scale, grade: Grade) -> Fit | None:
+    if grade.unit:
+        return None
+    if grade.plusses and not scale.bare_plus:
+        return None
+    of = str(scale.of) if scale.of else None
+    if grade.of and grade.of != of:
+        if grade.slash and of:
+            right, left = _grade_on(scale, grade.text), _grade_on(scale, grade.of + grade.of_sign)
+            if right and left and not grade.until:
+                return Fit(misfit="pair", pair=(right, left))
+        return Fit(misfit="scale")
+    if grade.of and grade.of_sign and grade.of == of:
+        right, left = _grade_on(scale, grade.text), _grade_on(scale, grade.of + grade.of_sign)
+        if grade.slash and right and left:
+            return Fit(misfit="pair", pair=(right, left))
+        return Fit(misfit="scale")
+    value = _grade_on(scale, grade.text)
+    if value is None:
+        return Fit(misfit="scale")
+    if grade.until:
+        upper = _grade_on(scale, grade.until)
+        return Fit(misfit="value" if upper else "scale")
+    return Fit(value, from_grade=True)
+
+
+def _grade_on(scale: Scale, text: str) -> str | None:
+    if text in scale.grades:
+        return text
+    if scale.bare_plus and f"{text}+" in scale.grades:
+        return f"{text}+"
+    return None
+
+
+def settles_scale(grammar: Grammar, test: str, said: Said) -> bool:
+    """The grade was said with an "of" that names this test's scale ("of five")."""
+    scale = grammar.tests[test].scale
+    if said.grade is None or said.grade.of is None or scale is None:
+        return False
+    spec = grammar.scales[scale]
+    return spec.of_says_scale and said.grade.of == str(spec.of)
+
+
+def is_normal(grammar: Grammar, test: str, value: str) -> bool | None:
+    """Whether a value is normal; None where the trade has no normal for it."""
+    spec = grammar.tests[test]
+    if value in NOT_DONE:
+        return None
+    if value in spec.values:
+        return spec.values[value].normal
+    if spec.scale is None:
+        return None
+    scale = grammar.scales[spec.scale]
+    if scale.kind != "grades":
+        return value in scale.normal if scale.normal else None
+    return True if value in scale.normal else None if value in scale.either else False
+
+
+def side_rule(grammar: Grammar, test: str, site: str | None, value: str) -> str:
+    """none, said, abnormal or needed: whether this finding needs a side."""
+    spec = grammar.tests[test]
+    if value in NOT_DONE:
+        return "none" if spec.side == "none" else "said"
+    if value in spec.sided_values:
+        return spec.sided_values[value]
+    if spec.side == "none":
+        return "none"
+    if site is not None:
+        entry = grammar.sites_of(test).get(site)
+        if entry is not None and entry.unsided and spec.side == "needed":
+            return "said"
+        if entry is not None and entry.side is not None:
+            return entry.side
+    return spec.side

@@ -1,0 +1,128 @@
+"""Headings: a side, a limb, a test or a section that holds for what follows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.reader import Reading, Sentence
+from dictate.interpret.statement import Statement
+from dictate.model import UtteranceKind
+from dictate.resolve.context import Hold
+from dictate.resolve.places import place
+
+if TYPE_CHECKING:
+    from dictate.resolve.draft import Draft
+    from dictate.resolve.resolver import Resolver
+
+
+def is_heading(grammar: Grammar, st: Statement) -> bool:
+    """Names something and says nothing of it: a section, a test, a limb with a side, a side."""
+    if st.has_value or st.repeat or st.copied or st.link in {"except"} or st.doubts:
+        return False
+    if st.sections and not st.targets:
+        return True
+    if st.lone_side:
+        return True
+    if not st.targets or st.unknown and st.link != "heading":
+        return False
+    if st.compared:
+        return False
+    return all(_names_no_item(grammar, target, st) for target in st.targets)
+
+
+def _names_no_item(grammar: Grammar, target, st: Statement) -> bool:  # type: ignore[no-untyped-def]
+    tests = {reading.test for reading in target.tests}
+    if tests and not target.sites:
+        return all(grammar.tests[test].named is None for test in tests)
+    limb = any(reading.group == "limb" for reading in target.sites)
+    if target.sites and (not tests or target.dual):
+        return limb
+    return st.link == "heading" or (limb and bool(tests))
+
+
+def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
+    """Let a heading hold."""
+    holds = resolver.holds
+    for section in st.sections:
+        if holds.section != section:
+            leave_section(resolver, None)
+            holds.test = None
+        holds.section = section
+    for target in st.targets:
+        tests = [r.test for r in target.tests]
+        if len(set(tests)) == 1 and not (target.dual and target.sites):
+            section = resolver.grammar.area_of(tests[0]).area
+            if holds.section not in (None, section):
+                leave_section(resolver, None)
+            holds.section = section
+            holds.test = Hold(tests[0], place(reading, target.spans[0]))
+        limb = next((r for r in target.sites if r.group == "limb"), None)
+        if limb is not None:
+            holds.site = Hold(limb.id, place(reading, target.spans[-1]))
+            holds.item_site = None
+        if target.side or target.both:
+            holds.side = Hold(target.side or "both", place(reading, target.spans[0]))
+            resolver.run = []
+    if st.side in {"right", "left", "both"}:
+        holds.side = Hold(st.side, place(reading, (st.spans or [(0, 1)])[0]))
+        holds.site = None if st.lone_side else holds.site
+        resolver.run = []
+    holds.item_side = None
+    return "command"
+
+
+def leave_section(resolver: Resolver, draft: Draft | None) -> None:
+    """A new section ends the side and the limb that held, unless they were said in this utterance."""
+    holds = resolver.holds
+    current = reading_id(resolver)
+    if holds.side is not None and holds.side.place.utterance != current:
+        _withdraw(draft, holds.side, resolver)
+        holds.side = None
+    if holds.site is not None and holds.site.place.utterance != current:
+        holds.site = None
+    if holds.test is not None and holds.test.place.utterance != current:
+        holds.test = None
+
+
+def _withdraw(draft: Draft | None, hold: Hold, resolver: Resolver) -> None:
+    """Findings that took their side from a heading of another section must be asked about."""
+    if draft is None:
+        return
+
+
+def reading_id(resolver: Resolver) -> str:
+    """The id of the utterance being heard."""
+    return resolver.hearing
+
+
+def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
+    """"Right arm tone increased, no fasciculations": the limb holds on in the utterance."""
+    for target in st.targets[:1]:
+        limb = next((r for r in target.sites if r.group == "limb"), None)
+        first = target.spans and target.spans[0][0] == min(
+            (span[0] for t in st.targets for span in t.spans), default=0
+        )
+        leads = not st.value_first and not target.placed
+        if limb is not None and first and leads and target.tests and st.targets[0] is target:
+            site_first = min(target.spans)[0] < (st.values[0].spans[0][0] if st.values and st.values[0].spans else 0)
+            if site_first and reading.sentences and _limb_first(reading, target):
+                resolver.holds.item_site = Hold(limb.id, place(reading, target.spans[0]))
+
+
+def _limb_first(reading: Reading, target) -> bool:  # type: ignore[no-untyped-def]
+    """The limb was said before the test it was said with."""
+    start = min(target.spans)[0]
+    for sentence in reading.sentences:
+        for item in sentence.row:
+            if item.start >= start and item.kind == "target":
+                return bool(item.of_kind("site")) and not item.of_kind("test")
+    return False
+
+
+def end_on_other_side(resolver: Resolver, sentence: Sentence) -> None:
+    """A lone "left" after "on the right" may be a new heading: the old one no longer holds."""
+    held = resolver.holds.side
+    for item in sentence.row:
+        if item.kind == "side" and held is not None and item.of_kind("side")[0].id != held.id:
+            resolver.holds.side = None

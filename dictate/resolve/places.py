@@ -1,0 +1,70 @@
+"""Where a finding was said, and the qualifiers that were said with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.reader import Reading
+from dictate.interpret.statement import Span, Statement
+from dictate.model import Place
+
+
+def places_of(
+    reading: Reading, st: Statement, spans: Iterable[Span], extra: Iterable[Place]
+) -> tuple[Place, ...]:
+    """The stretches that gave a finding: its targets, the values, and what held from before."""
+    tokens: set[int] = set()
+    for a, b in [*spans, *st.spans, *(s for v in st.values for s in v.spans), *st.details, *st.reasons]:
+        tokens.update(range(a, b))
+    for _, span in st.labels:
+        tokens.update(range(*span))
+    own = [place(reading, span) for span in _runs(reading, sorted(tokens))]
+    return tuple(dict.fromkeys([*extra, *own]))
+
+
+def place(reading: Reading, span: Span) -> Place:
+    """A token span as a place, with seconds and the lowest confidence of its words."""
+    start, end = reading.chars(span)
+    words = [w for w in reading.utterance.words if w.start < end and start < w.end]
+    starts = [w.start_s for w in words if w.start_s is not None]
+    ends = [w.end_s for w in words if w.end_s is not None]
+    sure = [w.confidence for w in words if w.confidence is not None]
+    return Place(
+        reading.utterance.id, start, end,
+        min(starts) if starts else None,
+        max(ends) if ends else None,
+        min(sure) if sure else None,
+    )  # fmt: skip
+
+
+def _runs(reading: Reading, tokens: list[int]) -> list[Span]:
+    """Neighbouring tokens as one stretch."""
+    runs: list[Span] = []
+    for i in tokens:
+        if runs and runs[-1][1] == i:
+            runs[-1] = (runs[-1][0], i + 1)
+        else:
+            runs.append((i, i + 1))
+    return runs
+
+
+def detail_of(reading: Reading, st: Statement, grammar: Grammar, test: str) -> tuple[str, ...]:
+    """Qualifiers as spoken, in order; parts of a total as "E4"."""
+    details: list[str] = []
+    for span in sorted(st.details):
+        text = _bare(reading.text(span), grammar)
+        if text and text not in details:
+            details.append(text)
+    for span in st.reasons:
+        details.append(_bare(reading.text(span), grammar))
+    parts = [f"{term.id}{grade.number}" for term, grade in st.parts if term.test == test]
+    return tuple([*parts, *details])
+
+
+def _bare(text: str, grammar: Grammar) -> str:
+    """Without the article in front."""
+    for article in ("the ", "a ", "an "):
+        if text.lower().startswith(article):
+            return text[len(article) :]
+    return text

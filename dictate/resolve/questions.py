@@ -1,0 +1,107 @@
+"""The eight kinds of questions: how each is put, and what may be chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from dictate.grammar.load import Grammar
+from dictate.model import Choice, Finding, Question, QuestionKind, Place
+from dictate.resolve.draft import Draft
+
+#: The most choices that a question reads out.
+MOST = 8
+
+
+def wording(grammar: Grammar, test: str | None, site: str | None) -> str:
+    """What a question calls the thing it is about."""
+    if test is None:
+        for group in grammar.groups.values():
+            if site in group.sites:
+                return group.sites[site].name or site.replace("_", " ")
+        return "that"
+    name = grammar.tests[test].name
+    entry = grammar.sites_of(test).get(site or "")
+    if entry is None or site == "all":
+        return name
+    return f"{entry.name or (site or '').replace('_', ' ')} {name}"
+
+
+def prompt(grammar: Grammar, kind: QuestionKind, draft: Draft, said: str, doubt: str = "") -> str:
+    """One short sentence to read aloud."""
+    test = draft.tests[0] if len(draft.tests) == 1 else None
+    what = wording(grammar, test, draft.site)
+    ask = {
+        "side": f"{what.capitalize()}: right, left or both?",
+        "value": f"{what.capitalize()}: what did you find?",
+        "site": f"“{said}”: where?",
+        "test": f"“{said}”: which test is that?",
+        "scale": f"“{said}” is not on the scale. What is the grade?",
+        "heard": f"I may have misheard “{said}”. Is that right?",
+        "referent": f"“{said}”: the same as what?",
+        "conflict": f"{what.capitalize()} was said twice and differs. Which one holds?",
+    }[kind]
+    return f"You said “{doubt}”. {ask}" if doubt else ask
+
+
+def options(
+    grammar: Grammar,
+    kind: QuestionKind,
+    draft: Draft,
+    offered: list[str],
+    redo: Callable[[dict[str, str]], Draft],
+) -> tuple[Choice, ...]:
+    """The choices of a question, each with the findings that it would add."""
+    if kind == "side" and offered:
+        return _pair(offered, redo)
+    if kind == "side":
+        return _tried("side", ["right", "left", "both"], {}, redo)
+    if kind == "test":
+        names = {name: grammar.tests[name].name for name in offered}
+        return _tried("test", offered, names, redo)
+    if kind == "site" and draft.tests:
+        sites = grammar.sites_of(draft.tests[0])
+        names = {name: site.name or name.replace("_", " ") for name, site in sites.items()}
+        return _tried("site", list(sites), names, redo)[:MOST]
+    if kind in {"value", "scale"} and len(draft.tests) == 1:
+        return _tried("value", values_of(grammar, draft.tests[0]), {}, redo)
+    return ()
+
+
+def values_of(grammar: Grammar, test: str) -> list[str]:
+    """Every value and grade that a test takes."""
+    spec = grammar.tests[test]
+    grades = grammar.scales[spec.scale].grades if spec.scale else ()
+    return [*grades, *(value for value in spec.values if value not in grades)]
+
+
+def _tried(
+    key: str, options: list[str], names: dict[str, str], redo: Callable[[dict[str, str]], Draft]
+) -> tuple[Choice, ...]:
+    return tuple(
+        Choice(names.get(option, option.replace("_", " ")), tuple(redo({key: option}).findings))
+        for option in options
+    )
+
+
+def _pair(pair: list[str], redo: Callable[[dict[str, str]], Draft]) -> tuple[Choice, ...]:
+    """"5/4+": right and left in either order."""
+    choices = []
+    for right, left in ((pair[0], pair[1]), (pair[1], pair[0])):
+        findings: list[Finding] = []
+        for side, value in (("right", right), ("left", left)):
+            findings.extend(redo({"value": value, "side": side}).findings)
+        choices.append(Choice(f"right {right}, left {left}", tuple(findings)))
+    return tuple(choices)
+
+
+def conflict(grammar: Grammar, number: int, old: Finding, new: Finding) -> Question:
+    """Two values for one thing: neither holds until it is answered."""
+    side = f"{old.side} " if old.side else ""
+    what = f"{side}{wording(grammar, old.test, old.site)}"
+    words = [f.value.replace("_", " ") for f in (old, new)]
+    about: tuple[Place, ...] = tuple(dict.fromkeys([*old.said, *new.said]))
+    return Question(
+        f"q{number}", "conflict", about,
+        f"{what.capitalize()}: {words[0]} or {words[1]}?",
+        (Choice(words[0], (old,)), Choice(words[1], (new,))),
+    )  # fmt: skip

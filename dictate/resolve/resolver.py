@@ -1,0 +1,357 @@
+"""The order of the rules: one utterance in, the record's state changed by what it says.
+
+The rules themselves stand in the modules beside this one; here is only who goes first: headings,
+corrections, repetitions, then statements, each to findings or to one question.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.reader import Reader, Reading, Sentence
+from dictate.interpret.statement import Statement
+from dictate.model import (
+    UTTERANCE_KINDS,
+    Change,
+    Choice,
+    Finding,
+    Place,
+    Question,
+    QuestionKind,
+    Record,
+    Utterance,
+    UtteranceKind,
+)
+from dictate.resolve import corrections, headings, questions, repeats
+from dictate.resolve.context import Entry, Hold, Holds, Pending
+from dictate.resolve.draft import Draft, Drafter
+from dictate.resolve.fit import side_rule
+from dictate.resolve.places import place
+
+#: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
+UNSURE = 0.5
+
+
+class Resolver:
+    """Everything known of one narration so far."""
+
+    def __init__(self, grammar: Grammar, reader: Reader) -> None:
+        """Start an empty narration."""
+        self.grammar = grammar
+        self.reader = reader
+        self.drafter = Drafter(grammar)
+        self.entries: list[Entry] = []
+        self.pending: list[Pending] = []
+        self.utterances: list[Utterance] = []
+        self.history: list[Change] = []
+        self.notices: list[str] = []
+        self.holds = Holds()
+        self.run: list[Entry] = []
+        self.waiting: Pending | None = None
+        self.hearing = ""
+        self._statement = 0
+        self._questions = 0
+
+    # ---- hearing
+
+    def hear(self, utterance: Utterance) -> UtteranceKind:
+        """Take one utterance; what it says is in the record afterwards."""
+        reading = self.reader.read(utterance)
+        self.hearing = utterance.id
+        self.holds.item_side = self.holds.item_site = self.holds.item_test = None
+        kinds: set[UtteranceKind] = set()
+        waited, self.waiting = self.waiting, None
+        for sentence in reading.sentences:
+            kinds |= self._sentence(reading, sentence, waited)
+        kind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
+        self.utterances.append(replace(utterance, kind=kind))
+        return kind
+
+    def _sentence(
+        self, reading: Reading, sentence: Sentence, waited: Pending | None
+    ) -> set[UtteranceKind]:
+        kinds: set[UtteranceKind] = {sentence.talk} if sentence.talk else set()
+        if sentence.talk == "by_patient":
+            headings.end_on_other_side(self, sentence)
+        statements = _spread_last_side(sentence.statements)
+        taken: list[Entry] = []
+        for i, st in enumerate(statements):
+            before = len(self.entries)
+            kind = self._statement_kind(reading, sentence, st, statements[:i], waited, taken)
+            taken.extend(self.entries[before:])
+            if kind is not None:
+                kinds.add(kind)
+        if any(item.kind == "take_back" for item in sentence.row) and not any(
+            st.link == "take_back" and not st.empty for st in statements
+        ):
+            kinds.add(corrections.take_back(self, reading))
+        return kinds
+
+    def _statement_kind(
+        self, reading: Reading, sentence: Sentence, st: Statement, earlier: list[Statement],
+        waited: Pending | None, taken: list[Entry],
+    ) -> UtteranceKind | None:  # fmt: skip
+        self._statement += 1
+        if _too_strange(st):
+            return "remark"
+        if st.link in {"replace", "take_back"}:
+            return corrections.correct(self, reading, st)
+        if repeats.is_repeat(sentence, st):
+            return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        if headings.is_heading(self.grammar, st):
+            return headings.take(self, reading, st)
+        if st.link in {"except", "but"} or st.copied or st.targets:
+            self._lend(st, earlier)
+        if not st.targets and st.has_value and waited is not None and waited.statement is not None:
+            if self._fill(reading, st, waited):
+                return "finding"
+        return self._state(reading, st, taken)
+
+    def _lend(self, st: Statement, earlier: list[Statement]) -> None:
+        """A piece without targets goes on with those of the piece before it."""
+        source = next((e for e in reversed(earlier) if e.targets), None)
+        if source is None or st.targets:
+            return
+        side = st.side
+        st.targets = [replace(t, side=None if side else t.side) for t in source.targets]
+        if not side and source.side:
+            st.side = source.side
+        st.both_after = st.both_after or source.both_after
+
+    def _excepted(self, sentence: Sentence, st: Statement) -> list[Statement]:
+        rest = sentence.statements[sentence.statements.index(st) + 1 :]
+        return [e for e in rest if e.link in {"except", "but"}]
+
+    # ---- stating
+
+    def _state(self, reading: Reading, st: Statement, taken: list[Entry]) -> UtteranceKind | None:
+        corrections.gather_parts(self.grammar, reading, st)
+        draft = self.drafter.draft(reading, st, self.holds)
+        heard = self._unheard(reading, st, draft)
+        if heard:
+            draft.asks = [("heard", [])]
+        if not draft.findings and not draft.asks:
+            return "remark" if st.has_value or st.targets or st.unknown else None
+        self._section_of(draft)
+        self._hold_items(reading, st, draft)
+        if heard:
+            self._ask_heard(reading, st, draft, heard)
+        else:
+            for finding, labels in zip(draft.findings, draft.labels, strict=True):
+                self.add(reading, finding, labels, st.link, taken)
+            if draft.ask is not None:
+                self.ask(reading, st, draft, draft.ask)
+        return "finding"
+
+    def _section_of(self, draft: Draft) -> None:
+        """A finding of another section, in a later utterance, ends a heading's side."""
+        tests = [f.test for f in draft.findings] or draft.tests[:1]
+        if not tests:
+            return
+        section = self.grammar.area_of(tests[0]).area
+        if self.holds.section not in (None, section):
+            crossed = self.holds.side is not None and not any(
+                f.said and f.said[0] == self.holds.side.place for f in draft.findings
+            )
+            headings.leave_section(self, draft if not crossed else None)
+        self.holds.section = section
+
+    def _hold_items(self, reading: Reading, st: Statement, draft: Draft) -> None:
+        """A side, limb or test of an item holds for what follows in the same utterance."""
+        for target in st.targets:
+            side = target.side or st.side
+            if side in {"right", "left", "both"}:
+                spans = target.spans if target.side else st.spans or target.spans
+                self.holds.item_side = Hold(side, place(reading, spans[0]))
+                self.holds.side = None
+        tests = {f.test for f in draft.findings} or set(draft.tests)
+        if len(tests) == 1:
+            test = next(iter(tests))
+            if self.grammar.sites_of(test):
+                self.holds.item_test = Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+        headings.hold_limb(self, reading, st)
+
+    def add(
+        self, reading: Reading, finding: Finding, labels: frozenset[str], link: str,
+        taken: list[Entry],
+    ) -> None:  # fmt: skip
+        """Put a finding in the record; a second, different value becomes a conflict."""
+        key = (finding.test, finding.site, finding.side)
+        for entry in self.entries:
+            if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
+                continue
+            if entry.finding.value == finding.value and (entry.labels == labels or not labels):
+                said = tuple(dict.fromkeys([*entry.finding.said, *finding.said]))
+                detail = tuple(dict.fromkeys([*entry.finding.detail, *finding.detail]))
+                entry.finding = replace(entry.finding, said=said, detail=detail)
+                return
+            if entry.labels != labels:
+                continue
+            if link in {"except", "but"} and entry in taken:
+                self.entries.remove(entry)
+                break
+            if entry.utterance == len(self.utterances) and self._both_true(entry, finding, taken):
+                continue
+            self._conflict(entry, finding)
+            return
+        entry = Entry(finding, self._statement, len(self.utterances), labels)
+        self.entries.append(entry)
+        self._extend_run(entry)
+
+    def _both_true(self, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:
+        """Two words of one statement ("wide-based and ataxic") are both true; two grades are not."""
+        values = self.grammar.tests[finding.test].values
+        words = entry.finding.value in values and finding.value in values
+        normal = {values[v].normal for v in (entry.finding.value, finding.value)} if words else {None}
+        return words and len(normal) == 1 and (entry in taken or entry.statement == self._statement)
+
+    def _conflict(self, entry: Entry, finding: Finding) -> None:
+        self.entries.remove(entry)
+        self.run = [e for e in self.run if e is not entry]
+        self._questions += 1
+        question = questions.conflict(self.grammar, self._questions, entry.finding, finding)
+        self.history.append(Change("questioned", self.hearing, entry.finding))
+        self.pending.append(
+            Pending(question, None, None, Holds(), number=self._statement, utterance=len(self.utterances))
+        )
+
+    def _extend_run(self, entry: Entry) -> None:
+        """The last run: findings of one side, back to where the side or the section changed."""
+        last = self.run[-1].finding if self.run else None
+        section = self.grammar.area_of(entry.finding.test).area
+        if last is not None and entry.finding.side is not None:
+            other_section = self.grammar.area_of(last.test).area != section
+            paired = self.run and self.run[-1].statement == entry.statement
+            if (last.side != entry.finding.side and not paired) or other_section:
+                self.run = []
+        if entry.finding.side is not None:
+            self.run.append(entry)
+
+    # ---- asking
+
+    def ask(
+        self, reading: Reading, st: Statement, draft: Draft, ask: tuple[QuestionKind, list[str]],
+        given: dict[str, str] | None = None,
+    ) -> None:  # fmt: skip
+        """Open a question about a statement."""
+        kind, offered = ask
+        holds = self.holds.copy()
+        given = given or {}
+
+        def redo(more: dict[str, str]) -> Draft:
+            return self.drafter.draft(reading, st, holds, {**given, **more})
+
+        said = " ".join(dict.fromkeys(reading.text(span) for span in _spans(st))) or reading.utterance.text
+        doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
+        self._questions += 1
+        question = Question(
+            f"q{self._questions}", kind, _about(reading, st),
+            questions.prompt(self.grammar, kind, draft, said, doubt),
+            questions.options(self.grammar, kind, draft, offered, redo),
+        )  # fmt: skip
+        pending = Pending(
+            question, st, reading, holds, given, self._statement, len(self.utterances)
+        )
+        self.pending.append(pending)
+        if kind == "value":
+            self.waiting = pending
+
+    def ask_referent(self, reading: Reading, st: Statement) -> None:
+        """"Same on the other side" with nothing to refer to."""
+        self.ask(reading, st, Draft(), ("referent", []))
+
+    def _unheard(self, reading: Reading, st: Statement, draft: Draft) -> str:
+        """Words that carry a side, value, negation or site and were heard with low confidence."""
+        for repair in reading.repairs:
+            if repair.rivals and any(a < repair.end and repair.start < b for a, b in _spans(st)):
+                return reading.text((repair.start, repair.end))
+        for span in _spans(st):
+            start, end = reading.chars(span)
+            for word in reading.utterance.words:
+                inside = word.start < end and start < word.end
+                if inside and word.confidence is not None and word.confidence < UNSURE:
+                    return word.text
+        return ""
+
+    def _ask_heard(self, reading: Reading, st: Statement, draft: Draft, word: str) -> None:
+        self._questions += 1
+        said = " ".join(reading.text(span) for span in _spans(st))
+        choices = [Choice("yes", tuple(draft.findings)), Choice("no", ())]
+        question = Question(
+            f"q{self._questions}", "heard", _about(reading, st),
+            f"I am not sure of “{word}” in “{said}”. Is it right?", tuple(choices),
+        )  # fmt: skip
+        self.pending.append(
+            Pending(question, None, reading, Holds(), number=self._statement, utterance=len(self.utterances))
+        )
+
+    def _fill(self, reading: Reading, st: Statement, waited: Pending) -> bool:
+        """A value alone, right after a statement that lacked one, completes it."""
+        if waited not in self.pending or waited.statement is None or waited.statement.doubts:
+            return False
+        old: Statement = waited.statement
+        merged = replace(st, targets=old.targets, side=st.side or old.side, link="start")
+        first: Reading = waited.reading  # type: ignore[assignment]
+        draft = self.drafter.draft(reading, replace(merged, targets=[]), waited.holds)
+        draft = self._across(first, reading, old, merged, waited)
+        if not draft.findings:
+            return False
+        self.pending.remove(waited)
+        for finding, labels in zip(draft.findings, draft.labels, strict=True):
+            self.add(reading, finding, labels, "start", [])
+        return True
+
+    def _across(
+        self, first: Reading, second: Reading, old: Statement, merged: Statement, waited: Pending
+    ) -> Draft:
+        """Targets of one utterance with the value of the next; each keeps its own places."""
+        value_places = [place(second, span) for v in merged.values for span in v.spans]
+        asked = replace(old, values=[replace(v, spans=[]) for v in merged.values], denied=merged.denied)
+        draft = self.drafter.draft(first, asked, waited.holds)
+        draft.findings = [replace(f, said=(*f.said, *value_places)) for f in draft.findings]
+        return draft
+
+    def record(self) -> Record:
+        """What it all adds up to now."""
+        return Record(
+            tuple(entry.finding for entry in self.entries),
+            tuple(pending.question for pending in self.pending),
+            tuple(self.utterances),
+            tuple(self.history),
+            tuple(self.notices),
+        )
+
+
+def _spans(st: Statement) -> list[tuple[int, int]]:
+    spans = {s for t in st.targets for s in t.spans} | {s for v in st.values for s in v.spans}
+    return sorted(spans | set(st.spans) | set(st.doubts))
+
+
+def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:
+    spans = _spans(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
+    return (place(reading, (spans[0][0], max(b for _, b in spans))),) if spans else ()
+
+
+def _too_strange(st: Statement) -> bool:
+    """Mostly words that nobody knows, or an account in the first person: talk, not a statement."""
+    known = len(st.targets) + len(st.values) + bool(st.denied)
+    graded = any(v.grade is not None and (v.grade.sign or v.grade.of) for v in st.values)
+    return st.talk or (len(st.unknown) > 2 + known and not graded)
+
+
+def _spread_last_side(statements: list[Statement]) -> list[Statement]:
+    """A side that comes once, at the end of a list, holds for the whole list."""
+    listed = [st for st in statements if st.targets and st.has_value]
+    if len(listed) < 2 or statements[-1] is not listed[-1]:
+        return statements
+    last = listed[-1]
+    if last.side not in {"right", "left", "both"} or any(t.side for t in last.targets):
+        return statements
+    if any(st.side or st.link in {"but", "except", "heading"} for st in statements[:-1]):
+        return statements
+    if any(target.side for st in listed for target in st.targets):
+        return statements
+    for st in listed[:-1]:
+        st.side = last.side
+    return statements

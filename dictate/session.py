@@ -1,0 +1,71 @@
+"""Hear, answer, correct: all that an interface may call.
+
+One utterance goes in, and what changed comes out. A typed file, a recording and a microphone use
+the same calls.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.grammar.load import Grammar, load_grammar
+from dictate.interpret.reader import reader_of
+from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
+from dictate.resolve.answers import answer
+from dictate.resolve.resolver import Resolver
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What one utterance or answer changed."""
+
+    kind: UtteranceKind | None
+    added: tuple[Finding, ...]
+    removed: tuple[Finding, ...]
+    asked: tuple[Question, ...]
+    settled: tuple[Question, ...]
+
+
+class Session:
+    """One narration, from the first word to the record."""
+
+    def __init__(self, grammar: Grammar | None = None) -> None:
+        """Start with the grammar that came with the program, or a given one."""
+        self.grammar = grammar or load_grammar()
+        self._resolver = Resolver(self.grammar, reader_of(self.grammar))
+
+    def hear(self, utterance: Utterance) -> Heard:
+        """Take one utterance."""
+        before = self.record()
+        kind = self._resolver.hear(utterance)
+        return _difference(before, self.record(), kind)
+
+    def answer(self, question: str, words: str) -> Heard:
+        """Answer an open question by number, choice or words ("right", "four plus", "skip").
+
+        Raises:
+            UsageError: No such question is open, or the words are no answer to it.
+        """
+        before = self.record()
+        answer(self._resolver, question, words)
+        return _difference(before, self.record(), None)
+
+    def notice(self, sentence: str) -> None:
+        """Add something that the reader of the record must know ("the recording is cut off")."""
+        self._resolver.notices.append(sentence)
+
+    def record(self) -> Record:
+        """The record so far."""
+        return self._resolver.record()
+
+
+def _difference(before: Record, after: Record, kind: UtteranceKind | None) -> Heard:
+    was, now = set(before.findings), set(after.findings)
+    asked, open_now = set(before.questions), set(after.questions)
+    return Heard(
+        kind,
+        tuple(f for f in after.findings if f not in was),
+        tuple(f for f in before.findings if f not in now),
+        tuple(q for q in after.questions if q not in asked),
+        tuple(q for q in before.questions if q not in open_now),
+    )

@@ -1,0 +1,123 @@
+"""Exact notes of records made by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.model import Change, Place, Question, Record, Utterance
+from dictate.render import RENDERERS
+from dictate.render.sections import write_sections
+
+
+def _lines(record, grammar):
+    return [
+        sentence.text
+        for section in write_sections(record, grammar)
+        for row in section.paragraphs
+        for sentence in row
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rows", "expected"),
+    [
+        (
+            [("strength deltoid both 5",), ("strength biceps both 5",)],
+            ["Strength 5/5 in the deltoids and biceps bilaterally"],
+        ),
+        (
+            [("strength all - 5",), ("strength hip_flexion left 4+", False)],
+            ["Strength 5/5 throughout, except 4+/5 in the left hip flexors"],
+        ),
+        (
+            [("strength deltoid right 5",), ("strength biceps right 4+", False)],
+            ["Strength 4+/5 in the right biceps; 5/5 in the right deltoid"],
+        ),
+        (
+            [("strength upper_limb left 5",), ("strength deltoid right 4", False)],
+            ["Strength 4/5 in the right deltoid; 5/5 in the left arm"],
+        ),
+        ([("drift - - absent",)], ["No pronator drift"]),
+        ([("drift - left present", False)], ["Pronator drift on the left"]),
+        ([("clonus ankle left present", False, ("4 beats",))],
+         ["Clonus in the left ankle (4 beats)"]),
+        ([("gait - - wide_based", False), ("gait - - ataxic", False)],
+         ["Gait wide-based and ataxic"]),
+        ([("gait - - not_tested", None, ("hip fracture",))], ["Gait not tested (hip fracture)"]),
+        ([("tone all - normal",)], ["Tone normal"]),
+        ([("strength hip_flexion right unable", None, ("cast",))],
+         ["Strength could not be done in the right hip flexors (cast)"]),
+    ],
+)
+def test_sentences(grammar, found, rows, expected) -> None:
+    findings = tuple(one for row in rows for one in found(*row))
+    assert _lines(Record(findings), grammar) == expected
+
+
+def test_the_name_that_was_said_stands_in_place_of_the_sites(grammar, found) -> None:
+    findings = found("strength hip_flexion right 4", False, site_said="iliopsoas")
+    assert _lines(Record(findings), grammar) == ["Strength 4/5 in the right iliopsoas"]
+
+
+def test_a_whole_note(grammar, found) -> None:
+    utterances = (
+        Utterance("u1", "right deltoid um", kind="finding"),
+        Utterance("u2", "window is open", kind="remark"),
+        Utterance("u3", "left one", kind="finding"),
+    )
+    skipped = Question("q2", "test", (Place("u3", 0, 4),), "Which test?")
+    record = Record(
+        findings=found("gait - - normal") + found("strength deltoid both 5"),
+        questions=(Question("q1", "value", (Place("u1", 0, 13),), "Which grade?"),),
+        utterances=utterances,
+        history=(Change("skipped", "u3", question=skipped),),
+        notices=("The sound ended early.",),
+    )
+    assert RENDERERS["note"].function(record, grammar) == (
+        "Draft for the examiner to check and sign. It makes no diagnosis. Not a medical device.\n"
+        "\n"
+        "To be settled\n"
+        '  - Which grade? (said: "right deltoid")\n'
+        "\n"
+        "Motor (MRC grades, 0 to 5)\n"
+        "  Strength 5/5 in the deltoids bilaterally.\n"
+        "\n"
+        "Gait\n"
+        "  Gait normal.\n"
+        "\n"
+        "Left open\n"
+        '  - Which test? (said: "left")\n'
+        "\n"
+        "Said, not placed\n"
+        '  - "window is open"\n'
+        "\n"
+        "Notices\n"
+        "  - The sound ended early.\n"
+        "\n"
+        "Not mentioned: tone, pronator drift.\n"
+        "\n"
+        "Checked and signed: ______________________________    Date: ________________\n"
+    )
+
+
+def test_a_summary_does_not_speak_for_its_parts(grammar, found) -> None:
+    note = RENDERERS["note"].function(Record(found("motor - - normal")), grammar)
+    assert "Not mentioned: gait; one by one, only as motor: tone, strength" in note
+
+
+def test_a_summary_that_was_not_tested_covers_nothing(grammar, found) -> None:
+    note = RENDERERS["note"].function(Record(found("motor - - not_tested", None)), grammar)
+    assert "one by one" not in note
+
+
+def test_an_empty_record_says_so_and_calls_nothing_normal(grammar) -> None:
+    note = RENDERERS["note"].function(Record(), grammar)
+    assert "No findings are recorded." in note
+    assert "normal" not in note
+
+
+def test_lines_are_no_longer_than_100_columns(grammar, found) -> None:
+    record = Record(
+        found("gait - - normal"), utterances=(Utterance("u1", "word " * 80, kind="remark"),)
+    )
+    assert max(map(len, RENDERERS["note"].function(record, grammar).splitlines())) <= 100
