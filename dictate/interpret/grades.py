@@ -60,6 +60,11 @@ class GradeReader:
         self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
         self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
 
+    @property
+    def words(self) -> frozenset[str]:
+        """Every number word and spoken sign."""
+        return frozenset([*self._value, *self._plus, *self._minus, *self._sounds])
+
     def find(self, tokens: list[Token], taken: set[int]) -> list[Grade]:
         """All grades, in order.
 

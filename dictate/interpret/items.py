@@ -231,7 +231,7 @@ def _mark_placed(row: list[Item]) -> None:
             leads = False
         elif item.kind == "side":
             item.placed = leads
-        elif item.kind == "place" or "place" in item.others:
+        elif item.kind in {"place", "edge"} or "place" in item.others:
             leads = True
         elif item.kind not in {"glue", "quality", "degree"}:
             leads = False

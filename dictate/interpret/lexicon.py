@@ -27,6 +27,7 @@ TARGETS = frozenset({"test", "site"})
 class Reading:
     """One meaning of a spoken form.
 
+    A test's ``id`` is the value that its bare name says ("clonus": present), if it says one.
     ``kind`` is test, after_site, site, sign, value, side, or the name of a list of
     common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
     site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
@@ -155,9 +156,9 @@ def _site_forms(site: str, spec: Site, group: str = "", test: str = "") -> Itera
 
 def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, Reading]]:
     for form in test.spoken:
-        yield form, Reading("test", test=name)
+        yield form, Reading("test", test.named or "", test=name)
     for form in test.plural:
-        yield form, Reading("test", test=name, plural=True)
+        yield form, Reading("test", test.named or "", test=name, plural=True)
     for form in test.after_site:
         yield form, Reading("after_site", test=name)
     for form in test.after_site_plural:

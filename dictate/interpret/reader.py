@@ -68,7 +68,7 @@ class Reader:
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
         self._grades = GradeReader(grammar)
-        self._repairer = Repairer(self.lexicon)
+        self._repairer = Repairer(self.lexicon, self._grades.words)
         self._nlp = _pipeline(self)
 
     def read(self, utterance: Utterance) -> Reading:

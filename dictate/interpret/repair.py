@@ -34,8 +34,14 @@ class Repair:
 class Repairer:
     """Finds the nearest known word for an unknown stretch."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
-        """Index the names and values of the grammar by spelling and by sound."""
+    def __init__(self, lexicon: Lexicon, numbers: frozenset[str]) -> None:
+        """Index the names and values of the grammar by spelling and by sound.
+
+        Args:
+            lexicon: The known forms.
+            numbers: Number words and signs; they are never part of a mangled word.
+        """
+        self._numbers = numbers
         self._readings = lexicon.readings
         wanted = {"test", "site", "sign", "value"}
         forms = [
@@ -52,7 +58,7 @@ class Repairer:
         repairs: list[Repair] = []
         used = [False] * len(tokens)
         for i, sure in enumerate(known):
-            if sure or used[i] or not tokens[i].norm.isalpha():
+            if sure or used[i] or not self._mendable(tokens[i]):
                 continue
             best = self._around(tokens, known, used, i)
             if best is not None:
@@ -67,13 +73,18 @@ class Repairer:
         for start in range(max(0, i - LONGEST + 1), i + 1):
             for end in range(i + 1, min(len(tokens), start + LONGEST) + 1):
                 stretch = tokens[start:end]
-                if any(used[start:end]) or not all(t.norm.isalpha() for t in stretch):
+                if any(used[start:end]) or not all(self._mendable(t) for t in stretch):
                     continue
                 hit = self.nearest("".join(t.norm for t in stretch))
                 if hit is not None:
                     score, form, rivals = hit
+                    if any(known[start:end]) and tuple(t.norm for t in stretch[:1]) in self._readings:
+                        score -= 4.0 * (score < 100.0)
                     found.append((score + (end - start) * 0.01, Repair(start, end, form, rivals)))
         return max(found, key=lambda pair: pair[0])[1] if found else None
+
+    def _mendable(self, token: Token) -> bool:
+        return token.norm.isalpha() and token.norm not in self._numbers
 
     @lru_cache(maxsize=20_000)
     def nearest(self, letters: str) -> tuple[float, str, tuple[str, ...]] | None:

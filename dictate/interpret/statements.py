@@ -23,7 +23,8 @@ def statements_of(row: list[Item]) -> list[Statement]:
     for link, chunk in _chunks(row):
         made = [piece for run in _runs(chunk) for piece in [_piece(run)] if piece is not None]
         for i, piece in enumerate(made):
-            piece.link = link if i == 0 else "and"
+            if piece.link != "heading":
+                piece.link = link if i == 0 else "and"
             pieces.append(piece)
     return _joined(pieces)
 
@@ -64,6 +65,7 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
         if item.kind in {"target", "deny"} and seen_value and seen_target:
             placed = item.placed and item.kind == "target"
             starts = not placed and not ((value_first or heading_first) and item.kind == "target")
+            starts = starts and not _site_of_sign(run, item)
             if item.kind == "deny" and _denies_value(chunk, i):
                 starts = False
         elif item.kind in {"value", "grade"} and seen_value and seen_target:
@@ -82,6 +84,13 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
             seen_value = True
     runs.append(run)
     return [run for run in runs if run]
+
+
+def _site_of_sign(run: list[Item], item: Item) -> bool:
+    """"oriented times three": a bare site right after a word that names test and value."""
+    last = next((x for x in reversed(run) if x.kind in _CONTENT), None)
+    names = item.of_kind("test", "after_site", "sign")
+    return bool(last is not None and last.of_kind("sign") and not last.of_kind("site") and not names)
 
 
 def _side_ends_a_pair(chunk: list[Item]) -> bool:
@@ -139,6 +148,9 @@ def _piece(run: list[Item]) -> Statement | None:
                 pending_side = item
             else:
                 _trail_side(piece, item)
+        elif kind == "grade" and item.grade and i and run[i - 1].of_kind("part"):
+            piece.parts.append((run[i - 1].of_kind("part")[0], item.grade))
+            piece.spans.extend([(run[i - 1].start, run[i - 1].end), span])
         elif kind in {"value", "grade"}:
             _add_value(piece, item, negate)
             negate = False
@@ -281,8 +293,6 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
         piece.unknown.append(span)
     elif kind == "talk" or item.others & {"own"}:
         piece.talk = True
-    elif kind == "part":
-        piece.labels.append((item.of_kind("part")[0], span))
 
 
 def _joined(pieces: list[Statement]) -> list[Statement]:
@@ -307,6 +317,9 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
                 continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
+        if alone and not strong and out and not pending and _one_more_word(out[-1], piece):
+            _absorb(out[-1], piece, values=True)
+            continue
         if waits and not strong and _takes_list(out, piece, pieces, i) and not pending:
             out[-1].targets.extend(piece.targets)
             _absorb(out[-1], piece)
@@ -335,9 +348,21 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
     return [*out, *pending]
 
 
+def _one_more_word(last: Statement, piece: Statement) -> bool:
+    """"equal, round and reactive", "fourteen: eyes four": more of the same statement."""
+    if piece.parts and not piece.values:
+        return True
+    if not last.values or last.denied or piece.denied or piece.side or piece.not_done:
+        return False
+    if piece.labels or piece.doubts or piece.repeat or piece.compared:
+        return False
+    return last.link != "heading" and all(v.grade is None for v in piece.values)
+
+
 def _closes(piece: Statement) -> bool:
-    """A piece that is a heading by its colon does not wait for a value."""
-    return piece.link == "heading" or piece.repeat
+    """A heading by its colon, or a sign named with its kind, does not wait for a value."""
+    named = all(target.tests and all(r.id for r in target.tests) for target in piece.targets)
+    return piece.link == "heading" or piece.repeat or (named and bool(piece.labels))
 
 
 def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:

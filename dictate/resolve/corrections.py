@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
-from dictate.interpret.statement import Said, Statement
+from dictate.interpret.statement import Statement
 from dictate.model import Change, UtteranceKind
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.places import place
@@ -230,19 +229,3 @@ def _drop_questions(resolver: Resolver, finding) -> None:  # type: ignore[no-unt
 def _places(reading: Reading, st: Statement):  # type: ignore[no-untyped-def]
     spans = [s for v in st.values for s in v.spans] + [s for t in st.targets for s in t.spans] + st.spans
     return tuple(place(reading, span) for span in sorted(set(spans)))
-
-
-def gather_parts(grammar: Grammar, reading: Reading, st: Statement) -> None:
-    """Parts of a total ("eyes four") leave the values and become parts."""
-    spans = [(term, span) for term, span in st.labels if term.kind == "part"]
-    if not spans:
-        return
-    kept: list[Said] = []
-    for said in st.values:
-        before = [term for term, span in spans if said.grade and span[1] <= said.grade.start]
-        if before and said.grade is not None and said.grade.start - max(b for t, (_, b) in spans if b <= said.grade.start) <= 1:
-            st.parts.append((before[-1], said.grade))
-            st.spans.extend(said.spans)
-        else:
-            kept.append(said)
-    st.values = kept

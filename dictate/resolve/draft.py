@@ -15,7 +15,9 @@ from dictate.resolve.fit import NOT_DONE, Fit, fit, is_normal, settles_scale, si
 from dictate.resolve.places import detail_of, places_of
 
 #: What is asked first where one statement lacks several things.
-FIRST: tuple[QuestionKind, ...] = ("heard", "scale", "value", "site", "test", "side")
+FIRST: tuple[QuestionKind, ...] = (
+    "heard", "scale", "conflict", "value", "site", "test", "side", "referent",
+)  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -74,6 +76,9 @@ class Drafter:
         if st.doubts and "value" not in given and (st.has_value or st.targets):
             out.asks.append(("value", []))
         combos = list(self._combos(st, holds, given))
+        if not combos and st.parts:
+            names = [term.test for term, _ in st.parts]
+            combos = [Combo(names[:1], None, Target(spans=list(st.spans)))]
         if not combos and st.has_value:
             self._no_target(st, given, out)
         for combo in combos:
@@ -107,16 +112,16 @@ class Drafter:
         whole = [t for t in targets if (t.tests or t.signs) and t.sites]
         lone = [t for t in targets if t.sites and not (t.tests or t.signs)]
         used: set[int] = set()
-        for target in pure:
-            tests = self._tests_of(target)
+        for target, tests in [(t, tests) for t in pure for tests in self._apart(t)]:
+            signs = [sign for sign in target.signs if sign.test in tests]
             sites = [s for s in lone if self._takes(tests, s)]
             after = [w for w in whole if targets.index(w) > targets.index(target) and self._takes(tests, w)]
             for site in sites or after:
                 used.add(id(site))
                 for term in self._site_terms(tests, site):
-                    yield Combo(tests, term, site, target.signs, more=[target])
+                    yield Combo(tests, term, site, signs, more=[target])
             if not (sites or after):
-                yield Combo(tests, None, target, target.signs)
+                yield Combo(tests, None, target, signs)
         for target in whole:
             tests = self._tests_of(target)
             if not self._takes(tests, target):
@@ -131,6 +136,12 @@ class Drafter:
             own = near is not None
             for term in self._site_terms(tests, target) or self._any_terms(target):
                 yield Combo(tests, term, target, own_test=own, more=[near] if near else [])
+
+    def _apart(self, target: Target) -> list[list[str]]:
+        """A form that names several tests with a value each ("alert and oriented") is several."""
+        tests = self._tests_of(target)
+        signed = {sign.test for sign in target.signs}
+        return [[test] for test in tests] if len(signed) > 1 else [tests]
 
     def _undual(self, target: Target, st: Statement, holds: Holds) -> Target:
         """A word that is a test and a site ("toes") is what the words beside it make of it."""
@@ -235,6 +246,8 @@ class Drafter:
             return [(test, given["value"]) for test in tests[:1]], []
         if st.not_done:
             return [(test, st.not_done) for test in tests[:1]], []
+        if st.parts and any(term.test in tests for term, _ in st.parts):
+            return self._total(st, st.parts[0][0].test)
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         for said in st.values:
@@ -253,6 +266,22 @@ class Drafter:
         if not st.values:
             hits = self._unsaid(st, combo, tests)
         return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _total(
+        self, st: Statement, test: str
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        """A total made of parts: parts alone give their sum; parts that do not add up are asked."""
+        scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
+        sizes = {term.id: int(grade.number) for term, grade in st.parts if grade.number.isdigit()}
+        wrong = any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items())
+        if wrong:
+            return [], [("scale", [])]
+        said = [f.value for v in st.values if (f := fit(self.grammar, test, v)) and f.value]
+        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
+        if said and whole and said[0] != whole:
+            return [], [("conflict", [said[0], whole])]
+        value = said[0] if said else whole
+        return ([(test, value)], []) if value else ([], [("value", [])])
 
     def _graded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
         """Beside a grade, "normal" or "symmetric" of the same test is a qualifier of it."""

@@ -12,7 +12,6 @@ from dictate.resolve.context import Hold
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
-    from dictate.resolve.draft import Draft
     from dictate.resolve.resolver import Resolver
 
 
@@ -46,7 +45,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
     holds = resolver.holds
     for section in st.sections:
         if holds.section != section:
-            leave_section(resolver, None)
+            leave_section(resolver)
             holds.test = None
         holds.section = section
     for target in st.targets:
@@ -54,7 +53,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
         if len(set(tests)) == 1 and not (target.dual and target.sites):
             section = resolver.grammar.area_of(tests[0]).area
             if holds.section not in (None, section):
-                leave_section(resolver, None)
+                leave_section(resolver)
             holds.section = section
             holds.test = Hold(tests[0], place(reading, target.spans[0]))
         limb = next((r for r in target.sites if r.group == "limb"), None)
@@ -72,28 +71,19 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
     return "command"
 
 
-def leave_section(resolver: Resolver, draft: Draft | None) -> None:
-    """A new section ends the side and the limb that held, unless they were said in this utterance."""
-    holds = resolver.holds
-    current = reading_id(resolver)
-    if holds.side is not None and holds.side.place.utterance != current:
-        _withdraw(draft, holds.side, resolver)
-        holds.side = None
-    if holds.site is not None and holds.site.place.utterance != current:
-        holds.site = None
-    if holds.test is not None and holds.test.place.utterance != current:
-        holds.test = None
+def leave_section(resolver: Resolver) -> bool:
+    """A new section ends the side, limb and test that held from an earlier utterance.
 
-
-def _withdraw(draft: Draft | None, hold: Hold, resolver: Resolver) -> None:
-    """Findings that took their side from a heading of another section must be asked about."""
-    if draft is None:
-        return
-
-
-def reading_id(resolver: Resolver) -> str:
-    """The id of the utterance being heard."""
-    return resolver.hearing
+    Returns:
+        True where something ended.
+    """
+    ended = False
+    for name in ("side", "site", "test"):
+        hold = getattr(resolver.holds, name)
+        if hold is not None and hold.place.utterance != resolver.hearing:
+            setattr(resolver.holds, name, None)
+            ended = True
+    return ended
 
 
 def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:

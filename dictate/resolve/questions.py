@@ -55,6 +55,8 @@ def options(
         return _pair(offered, redo)
     if kind == "side":
         return _tried("side", ["right", "left", "both"], {}, redo)
+    if kind == "conflict":
+        return _tried("value", offered, {}, redo)
     if kind == "test":
         names = {name: grammar.tests[name].name for name in offered}
         return _tried("test", offered, names, redo)

@@ -126,14 +126,14 @@ class Resolver:
     # ---- stating
 
     def _state(self, reading: Reading, st: Statement, taken: list[Entry]) -> UtteranceKind | None:
-        corrections.gather_parts(self.grammar, reading, st)
         draft = self.drafter.draft(reading, st, self.holds)
+        if self._section_of(draft):
+            draft = self.drafter.draft(reading, st, self.holds)
         heard = self._unheard(reading, st, draft)
         if heard:
             draft.asks = [("heard", [])]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        self._section_of(draft)
         self._hold_items(reading, st, draft)
         if heard:
             self._ask_heard(reading, st, draft, heard)
@@ -144,18 +144,16 @@ class Resolver:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
 
-    def _section_of(self, draft: Draft) -> None:
-        """A finding of another section, in a later utterance, ends a heading's side."""
+    def _section_of(self, draft: Draft) -> bool:
+        """A later utterance that begins another section ends a heading's side; True if it did."""
         tests = [f.test for f in draft.findings] or draft.tests[:1]
-        if not tests:
-            return
+        sections = {self.grammar.area_of(test).area for test in draft.tests}
+        if not tests or (not draft.findings and len(sections) > 1):
+            return False
         section = self.grammar.area_of(tests[0]).area
-        if self.holds.section not in (None, section):
-            crossed = self.holds.side is not None and not any(
-                f.said and f.said[0] == self.holds.side.place for f in draft.findings
-            )
-            headings.leave_section(self, draft if not crossed else None)
+        left = self.holds.section not in (None, section) and headings.leave_section(self)
         self.holds.section = section
+        return left
 
     def _hold_items(self, reading: Reading, st: Statement, draft: Draft) -> None:
         """A side, limb or test of an item holds for what follows in the same utterance."""
