@@ -116,6 +116,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         words: The folded words of the utterance, by token.
     """
     row = _corrections(row)
+    row = _numbered(row, grammar)
     row = _ranges(row, grammar)
     row = _directions(row)
     row = _reasons(row)
@@ -135,6 +136,27 @@ def _corrections(row: list[Item]) -> list[Item]:
         if after and after[0].kind in {"comma", "replace", "grade", "side", "take_back"}:
             item.kind = "replace"
     return row
+
+
+def _numbered(row: list[Item], grammar: Grammar) -> list[Item]:
+    """"cranial nerves II-XII", "two to twelve": which ones is detail, not a grade."""
+    romans = {word.lower() for words in grammar.numbers.roman.values() for word in words}
+    for i, item in enumerate(row):
+        if not any(grammar.tests[r.test].numbered for r in item.of_kind("test")):
+            continue
+        j = i + 1
+        while j < len(row) and (row[j].text in romans or row[j].kind == "grade" or _between(row, j)):
+            j += 1
+        if j > i + 1:
+            joined = Item("quality", row[i + 1].start, row[j - 1].end, text="numbered")
+            return [*row[: i + 1], joined, *_numbered(row[j:], grammar)]
+    return row
+
+
+def _between(row: list[Item], j: int) -> bool:
+    """A joining word between two numbers of a range."""
+    joins = row[j].others & {"range", "join"} or row[j].text in {"-", "–"}
+    return bool(joins) and j + 1 < len(row) and row[j + 1].kind in {"grade", "unknown"}
 
 
 def _ranges(row: list[Item], grammar: Grammar) -> list[Item]:

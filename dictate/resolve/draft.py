@@ -122,12 +122,10 @@ class Drafter:
                     yield Combo(tests, term, site, signs, more=[target])
             if not (sites or after):
                 yield Combo(tests, None, target, signs)
-        for target in whole:
-            tests = self._tests_of(target)
-            if not self._takes(tests, target):
-                yield Combo(tests, None, target, target.signs)
-            for term in self._site_terms(tests, target):
-                yield Combo(tests, term, target, target.signs)
+        for target, tests in [(t, tests) for t in whole for tests in self._apart(t)]:
+            signs = [sign for sign in target.signs if sign.test in tests]
+            for term in self._site_terms(tests, target) or [None]:
+                yield Combo(tests, term, target, signs)
         for target in lone:
             if id(target) in used:
                 continue
