@@ -111,7 +111,7 @@ def _difference(wanted: Counter[Row], found: Counter[Row]) -> str:
 
 _PAIRS = {
     "right": "left", "left": "right", "r": "l", "rue": "lue", "lue": "rue", "rle": "lle",
-    "lle": "rle", "od": "os", "os": "od", "rt": "lt", "lt": "rt",
+    "lle": "rle", "od": "os", "os": "od",
     "rightward": "leftward", "leftward": "rightward",
     "right-sided": "left-sided", "left-sided": "right-sided",
 }  # fmt: skip
@@ -124,7 +124,7 @@ def _mirror(text: str) -> str:
     def turned(match: re.Match[str]) -> str:
         word = match.group()
         other = _PAIRS.get(word.lower())
-        if other is None or word in {"r", "lt"}:
+        if other is None or word == "r":
             return word
         if word.isupper() and len(word) > 1:
             return other.upper()

@@ -276,6 +276,7 @@ class Speech(Shape):
     edge: Words
     glue: Words
     place: Words
+    hesitation: Words
     filler: Words
     of: Words
     heading_end: Words

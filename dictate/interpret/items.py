@@ -44,7 +44,7 @@ _PRIORITY = (
     ("degree", ("degree",)),
     ("rest", ("rest",)),
     ("place", ("place",)),
-    ("glue", ("glue", "filler", "also", "range", "opening", "you", "own")),
+    ("glue", ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation")),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere", "leftover")),
 )
 _BREAKS = {",": "comma", ":": "colon", ";": "stop", ".": "stop", "!": "stop", "?": "stop"}
@@ -117,6 +117,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     """
     row = _corrections(row)
     row = _numbered(row, grammar)
+    row = _parts(row, grammar, words)
     row = _ranges(row, grammar)
     row = _directions(row)
     row = _reasons(row)
@@ -151,6 +152,27 @@ def _numbered(row: list[Item], grammar: Grammar) -> list[Item]:
             joined = Item("quality", row[i + 1].start, row[j - 1].end, text="numbered")
             return [*row[: i + 1], joined, *_numbered(row[j:], grammar)]
     return row
+
+
+def _parts(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
+    """After the name of a total, "V2" is its part V and no site."""
+    out: list[Item] = []
+    forms: dict[str, Reading] = {}
+    for item in row:
+        for reading in item.of_kind("test"):
+            scale = grammar.tests[reading.test].scale
+            parts = grammar.scales[scale].parts if scale else {}
+            forms.update(
+                {form.lower(): Reading("part", label, reading.test) for label, part in parts.items() for form in part.spoken}
+            )
+        first, number = words[item.start], words[item.end - 1]
+        if item.kind == "target" and item.end - item.start == 2 and first in forms and number.isdigit():
+            out.append(Item("part", item.start, item.start + 1, (forms[first],), text=first))
+            grade = Grade(number, "", item.start + 1, item.end)
+            out.append(Item("grade", item.start + 1, item.end, grade=grade, text=number))
+        else:
+            out.append(item)
+    return out
 
 
 def _between(row: list[Item], j: int) -> bool:

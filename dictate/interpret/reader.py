@@ -95,8 +95,9 @@ class Reader:
     def mark_terms(self, doc: Doc) -> Doc:
         """Component: what the grammar knows."""
         tokens: list[Token] = doc.user_data["tokens"]
-        letters = [token.text for token in tokens if token.text.isalpha()]
-        shouted = len(letters) > 3 and all(word.isupper() for word in letters)
+        words = [token.text for token in tokens if token.text.isalpha()]
+        long = [word for word in words if len(word) > 3]
+        shouted = len(long) > 2 and all(word.isupper() for word in words)
         doc.user_data["terms"] = self.lexicon.find(tokens, shouted)
         return doc
 

@@ -28,6 +28,9 @@ class Target:
     odd: str = ""
     edge: bool = False
     dual: bool = False
+    section: bool = False
+    side_after: bool = False
+    values: list[Reading] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
 
 
@@ -73,7 +76,8 @@ class Statement:
     rest: bool = False
     unknown: list[Span] = field(default_factory=list)
     talk: bool = False
-    compound: bool = False
+    hesitant: bool = False
+    list_side: str | None = None
     spans: list[Span] = field(default_factory=list)
 
     @property

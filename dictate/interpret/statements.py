@@ -65,9 +65,11 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
         if item.kind in {"target", "deny"} and seen_value and seen_target:
             placed = item.placed and item.kind == "target"
             starts = not placed and not ((value_first or heading_first) and item.kind == "target")
-            starts = starts and not _site_of_sign(run, item)
+            starts = starts and not _site_of_sign(run, item) and _stands_alone(chunk, i, run)
             if item.kind == "deny" and _denies_value(chunk, i):
                 starts = False
+        elif _is_part(chunk, i):
+            starts = False
         elif item.kind in {"value", "grade"} and seen_value and seen_target:
             starts = not _beside_value(run)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
@@ -79,11 +81,30 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
             seen_target = seen_value = False
         run.append(item)
         seen_target = seen_target or item.kind in {"target", "edge_site"}
-        seen_value = seen_value or item.kind in {"value", "grade", "deny", "denied", "not_tested"}
+        said = item.kind in {"value", "grade", "deny", "denied", "not_tested"}
+        seen_value = seen_value or (said and not _is_part(chunk, i))
         if item.kind == "target" and item.of_kind("sign"):
             seen_value = True
     runs.append(run)
     return [run for run in runs if run]
+
+
+def _is_part(chunk: list[Item], i: int) -> bool:
+    """A number right after the name of a part ("E4")."""
+    return chunk[i].kind == "grade" and i > 0 and bool(chunk[i - 1].of_kind("part"))
+
+
+def _stands_alone(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """A bare site with nothing said of it after it belongs to what was said before it."""
+    item = chunk[i]
+    if item.of_kind("test", "after_site", "sign") and not item.of_kind("site"):
+        return True
+    own = {r.test for x in run for r in x.of_kind("test", "sign")}
+    if any(r.test and r.test in own for r in item.of_kind("site")):
+        return False
+    later = {x.kind for x in chunk[i + 1 :]} | {"sign" for x in chunk[i + 1 :] if x.of_kind("sign")}
+    named = any(x.of_kind("test", "after_site") for x in chunk[i + 1 :])
+    return bool(later & {"value", "grade", "deny", "denied", "not_tested", "unable", "sign"}) or named
 
 
 def _site_of_sign(run: list[Item], item: Item) -> bool:
@@ -114,7 +135,7 @@ def _denies_value(chunk: list[Item], i: int) -> bool:
 def _beside_value(run: list[Item]) -> bool:
     """The last thing said was a value, so this is one more word of the same."""
     for item in reversed(run):
-        if item.kind in {"value", "grade", "deny", "both_after"}:
+        if item.kind in {"value", "grade", "deny", "both_after"} or item.of_kind("sign"):
             return True
         if item.kind in {"target", "side", "edge_site"}:
             return False
@@ -166,14 +187,17 @@ def _piece(run: list[Item]) -> Statement | None:
     if pending_side is not None:
         _trail_side(piece, pending_side)
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
-    return None if piece.empty and not (piece.unknown or piece.doubts or piece.talk) else piece
+    kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
+    return None if piece.empty and not kept else piece
 
 
 def _leads(run: list[Item], i: int) -> bool:
-    """A side leads when a target stands right after it."""
+    """A side leads when a target stands right after it, with no "at" or "in" between."""
+    between = False
     for item in run[i + 1 :]:
+        between = between or item.kind in {"place", "edge"} or "place" in item.others
         if item.kind in {"target", "edge_site"}:
-            return not item.placed or not any(x.kind == "target" for x in run[:i])
+            return not between or not any(x.kind == "target" for x in run[:i])
         if item.kind == "unknown" or item.kind not in _QUIET | {"unknown"}:
             return False
     return False
@@ -183,6 +207,7 @@ def _trail_side(piece: Statement, item: Item) -> None:
     side = item.of_kind("side")[0].id
     if piece.targets and not piece.has_value and piece.targets[-1].side is None:
         piece.targets[-1].side = side
+        piece.targets[-1].side_after = True
         piece.targets[-1].spans.append((item.start, item.end))
         piece.side_placed = piece.side_placed or item.placed
     elif piece.side is not None and {piece.side, side} == {"right", "left"}:
@@ -202,6 +227,8 @@ def _add_value(piece: Statement, item: Item, negate: bool) -> None:
         return
     piece.symmetric = piece.symmetric or "both_after" in item.others
     readings = tuple(item.of_kind("value", "grade_word"))
+    if item.of_kind("detail"):
+        piece.details.append(span)
     piece.values.append(Said(item.grade, readings, negate, [span]))
 
 
@@ -216,6 +243,10 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         edge=item.kind == "edge_site",
         spans=[span],
     )
+    target.section = bool(item.of_kind("section"))
+    target.values = item.of_kind("value")
+    if item.of_kind("detail"):
+        piece.details.append(span)
     target.dual = bool(target.sites and (target.tests or target.signs))
     target.side = next((r.side for r in item.of_kind("site") if r.side), None)
     if target.edge:
@@ -237,6 +268,9 @@ def _one_target(last: Target, new: Target) -> bool:
     if new.dual and not any(r.kind == "after_site" for r in new.tests):
         return False
     last_test, new_test = last.tests or last.signs, new.tests or new.signs
+    named = {r.test for r in last.tests}
+    if new.signs and not new.sites and not last.signs and any(r.test in named for r in new.signs):
+        return True
     if last_test and new_test:
         after = [r for r in new.tests if r.kind == "after_site"]
         return bool(last.sites and after) or bool(last.sites and last.tests and new.tests)
@@ -244,7 +278,9 @@ def _one_target(last: Target, new: Target) -> bool:
 
 
 def _merge(last: Target, new: Target, item: Item) -> None:
-    if last.sites and (new.tests or new.signs):
+    if new.signs and not new.sites and last.tests and not last.signs:
+        last.signs = new.signs
+    elif last.sites and (new.tests or new.signs):
         last.tests, last.signs = new.tests, last.signs or new.signs
         plain = [r for r in new.tests if r.plural]
         if plain and any(r.kind == "after_site" for r in new.tests):
@@ -289,6 +325,8 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
         piece.spans.append(span)
     elif kind == "colon":
         piece.link = "heading"
+    elif "hesitation" in item.others:
+        piece.hesitant = True
     elif kind == "unknown":
         piece.unknown.append(span)
     elif kind == "talk" or item.others & {"own"}:
@@ -300,7 +338,11 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
     out: list[Statement] = []
     pending: list[Statement] = []
     leading: Statement | None = None
+    led: list[Statement] = []
     for i, piece in enumerate(pieces):
+        if piece.empty and piece.hesitant and (pending or out):
+            (pending or out)[-1].hesitant = True
+            continue
         strong = piece.link in {"but", "except", "replace", "take_back"}
         if leading is not None and piece.targets and piece.targets[0].side is None:
             piece.targets[0].side = leading.side
@@ -315,12 +357,25 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             if follows is not None and follows.targets and follows.targets[0].side is None and follows.link != "except":
                 leading = piece
                 continue
+        if led and piece.targets and piece.value_first:
+            piece.values[:0] = [value for earlier in led for value in earlier.values]
+            for earlier in led:
+                _absorb(piece, earlier)
+            led = []
+        elif led:
+            out.extend(led)
+            led = []
+        if piece.values and not piece.targets and not out and not pending and _leads_values(pieces, i):
+            led.append(piece)
+            continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and not strong and out and not pending and _one_more_word(out[-1], piece):
             _absorb(out[-1], piece, values=True)
             continue
         if waits and not strong and _takes_list(out, piece, pieces, i) and not pending:
+            for target in piece.targets:
+                target.placed = True
             out[-1].targets.extend(piece.targets)
             _absorb(out[-1], piece)
         elif waits and not _closes(piece):
@@ -345,7 +400,27 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             if alone and out and not piece.repeat and piece.link not in {"replace", "take_back"}:
                 piece.copied = True
             out.append(piece)
-    return [*out, *pending]
+    made = [*out, *pending]
+    for piece in made:
+        _last_side_for_all(piece)
+    return made
+
+
+def _last_side_for_all(piece: Statement) -> None:
+    """"C5 and C6 on the right": a side after the last of a list is the side of the list."""
+    last = piece.targets[-1] if piece.targets else None
+    if last is None or not last.side_after or piece.side is not None:
+        return
+    if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
+        piece.side = last.side
+
+
+def _leads_values(pieces: list[Statement], i: int) -> bool:
+    """"broad-based, spastic gait": a value word alone before a value that has its target."""
+    follows = pieces[i + 1] if i + 1 < len(pieces) else None
+    words = all(value.grade is None for value in pieces[i].values)
+    plain = not pieces[i].side and not pieces[i].denied and not pieces[i].labels
+    return bool(follows and follows.targets and follows.value_first and words and plain)
 
 
 def _one_more_word(last: Statement, piece: Statement) -> bool:
@@ -354,7 +429,8 @@ def _one_more_word(last: Statement, piece: Statement) -> bool:
         return True
     if not last.values or last.denied or piece.denied or piece.side or piece.not_done:
         return False
-    if piece.labels or piece.doubts or piece.repeat or piece.compared:
+    turned = any(reading.kind == "direction" for reading, _ in piece.labels)
+    if turned or piece.doubts or piece.repeat or piece.compared:
         return False
     return last.link != "heading" and all(v.grade is None for v in piece.values)
 
@@ -367,9 +443,10 @@ def _closes(piece: Statement) -> bool:
 
 def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
     """A value said first goes on over the list after it, unless a later value claims the items."""
-    if not out or not (out[-1].value_first or out[-1].not_done) or out[-1].copied:
+    if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
         return False
-    if not out[-1].targets:
+    sites_go_on = out[-1].targets[-1].placed and not any(t.tests or t.signs for t in piece.targets)
+    if not (out[-1].value_first or out[-1].not_done or sites_go_on):
         return False
     for later in pieces[i + 1 :]:
         if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
@@ -394,6 +471,7 @@ def _absorb(into: Statement, piece: Statement, values: bool = False) -> None:
     into.both_after = into.both_after or piece.both_after
     into.rest = into.rest or piece.rest
     into.talk = into.talk or piece.talk
+    into.hesitant = into.hesitant or piece.hesitant
     if piece.side is not None and into.side is None:
         into.side, into.side_placed = piece.side, piece.side_placed
     if values:

@@ -69,6 +69,13 @@ def _clauses(grammar: Grammar, test: str, group: Group) -> list[_Clause]:
     parts = [spots]
     if "{site}" in template or "{side}" in template:
         parts = [tuple(_unfold(p, s)) for p, s in by_pattern(grammar, test, spots).items()]
+    if "{side}" in template:
+        # a template with the side inside has no room for two ("deviates to the ...")
+        parts = [
+            tuple(spot for spot in part if spot.side == side)
+            for part in parts
+            for side in dict.fromkeys(spot.side for spot in part)
+        ]
     after = _exceptions(grammar, test, group)
     head = template.split("{")[0].strip() if "{value}" in template else ""
     texts = [_write(grammar, test, group, template, part) for part in parts]

@@ -70,7 +70,7 @@ def _merge(row: Sequence[tuple[schema.Test, tuple[Sentence, ...]]]) -> tuple[Sen
     for spec, sentences in row:
         for sentence in sentences:
             start, rest = _cut(spec.name, sentence.text)
-            if len(sentences) > 1 or not rest and not start:
+            if len(sentences) > 1 or (not rest and not start):
                 merged[len(merged)] = (sentence.text, [], "", sentence.findings)
                 continue
             key = (start, rest)

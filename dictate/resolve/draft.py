@@ -107,7 +107,7 @@ class Drafter:
     # ---- which test, which site
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
-        targets = [self._undual(t, st, holds) for t in st.targets]
+        targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
         pure = [t for t in targets if (t.tests or t.signs) and not t.sites]
         whole = [t for t in targets if (t.tests or t.signs) and t.sites]
         lone = [t for t in targets if t.sites and not (t.tests or t.signs)]
@@ -133,7 +133,21 @@ class Drafter:
             tests = self._tests_of(near) if near else self._held_test(target, st, holds, given)
             own = near is not None
             for term in self._site_terms(tests, target) or self._any_terms(target):
-                yield Combo(tests, term, target, own_test=own, more=[near] if near else [])
+                signs = near.signs if near else []
+                yield Combo(tests, term, target, signs, own, [near] if near else [])
+
+    def _unvalued(self, st: Statement) -> list[Target]:
+        """A word that names a test and is a value of another one beside it is that value."""
+        kept: list[Target] = []
+        for target in st.targets:
+            others = [n for t in st.targets if t is not target for n in self._tests_of(t)]
+            said = Said(readings=tuple(target.values), spans=list(target.spans))
+            if target.values and not target.sites and any(fit(self.grammar, n, said) for n in others):
+                if not any(v.readings == said.readings for v in st.values):
+                    st.values.append(said)
+            else:
+                kept.append(target)
+        return kept
 
     def _apart(self, target: Target) -> list[list[str]]:
         """A form that names several tests with a value each ("alert and oriented") is several."""
@@ -261,8 +275,10 @@ class Drafter:
                 problems.append(_misfit(fits[0][1]))
             elif said.grade is not None:
                 problems.append(("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", []))
-        if not st.values:
+        if not hits and not problems and not any(v.grade for v in st.values):
             hits = self._unsaid(st, combo, tests)
+        if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
+            return [], [("site", [])]
         return self._graded_first(hits, st), [] if hits and not problems else problems
 
     def _total(
@@ -335,8 +351,7 @@ class Drafter:
         spec = self.grammar.tests[test]
         if spec.named is not None:
             return spec.denied
-        absent = [v for v, e in spec.values.items() if v == "absent" and e.normal is not True]
-        return absent[0] if absent else None
+        return "absent" if "absent" in spec.values else None
 
     def _place(
         self, reading: Reading, st: Statement, combo: Combo, test: str, value: str,
@@ -410,8 +425,10 @@ class Drafter:
         if whole and rule != "abnormal":
             return [None], []
         plural = self._plural(combo, test)
-        if plural and rule == "needed":
+        if plural and rule in {"needed", "abnormal"}:
             return ["right", "left"], []
+        if needed and st.list_side:
+            return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
         if st.both_after and rule == "needed":
             return ["right", "left"], []
         if holds.item_side is not None and needed:

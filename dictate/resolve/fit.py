@@ -83,6 +83,8 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
     if grade.unit or grade.until:
         return None
     if scale.kind == "count":
+        if grade.of and float(grade.number) > float(grade.of):
+            return Fit(misfit="scale")
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
     if scale.kind == "acuity":
         chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first

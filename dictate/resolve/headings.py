@@ -25,7 +25,8 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
         return True
     if not st.targets or st.unknown and st.link != "heading":
         return False
-    if st.compared:
+    tests_named = any(target.tests for target in st.targets)
+    if st.compared or (st.hesitant and tests_named):
         return False
     return all(_names_no_item(grammar, target, st) for target in st.targets)
 
@@ -33,11 +34,13 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
 def _names_no_item(grammar: Grammar, target, st: Statement) -> bool:  # type: ignore[no-untyped-def]
     tests = {reading.test for reading in target.tests}
     if tests and not target.sites:
-        return all(grammar.tests[test].named is None for test in tests)
+        held = all(grammar.tests[test].heading for test in tests)
+        return held or st.link == "heading" or target.section
     limb = any(reading.group == "limb" for reading in target.sites)
     if target.sites and (not tests or target.dual):
         return limb
-    return st.link == "heading" or (limb and bool(tests))
+    signs = any(grammar.tests[test].named for test in tests)
+    return st.link == "heading" or (limb and bool(tests) and not signs)
 
 
 def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:

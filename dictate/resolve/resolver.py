@@ -351,5 +351,5 @@ def _spread_last_side(statements: list[Statement]) -> list[Statement]:
     if any(target.side for st in listed for target in st.targets):
         return statements
     for st in listed[:-1]:
-        st.side = last.side
+        st.list_side = last.side
     return statements

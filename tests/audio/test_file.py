@@ -39,7 +39,7 @@ def test_any_rate_and_number_of_channels(tmp_path, sounds, rate, channels):
 
 @pytest.mark.parametrize(
     ("container", "codec"),
-    [("flac", "flac"), ("mp3", "libmp3lame"), ("ipod", "aac"), ("matroska", "aac"), ("ogg", "flac")],
+    [("flac", "flac"), ("mp3", "libmp3lame"), ("ipod", "aac"), ("matroska", "aac"), ("ogg", "libopus")],
 )
 def test_other_kinds_under_a_wrong_name(tmp_path, sounds, container, codec):
     path = tmp_path / "wrong.txt"
@@ -103,12 +103,13 @@ def cut_off(sounds, kind):
         "wav": lambda: sounds.wav(sounds.sine(10.0)),
         "flac": lambda: sounds.encoded("flac", "flac", sounds.sine(10.0, rate=48_000)),
         "matroska": lambda: sounds.encoded("matroska", "aac", sounds.sine(10.0, rate=48_000)),
+        "ogg": lambda: sounds.encoded("ogg", "libopus", sounds.sine(10.0, rate=48_000)),
         "mp3": lambda: sounds.encoded("mp3", "libmp3lame", sounds.sine(10.0, rate=48_000)),
     }[kind]()
     return made[: len(made) * 6 // 10]
 
 
-@pytest.mark.parametrize("kind", ["wav", "flac", "matroska", "mp3"])
+@pytest.mark.parametrize("kind", ["wav", "flac", "matroska", "mp3", "ogg"])
 def test_cut_off_file_gives_what_is_there_and_says_so(tmp_path, sounds, kind):
     path = tmp_path / "a"
     path.write_bytes(cut_off(sounds, kind))

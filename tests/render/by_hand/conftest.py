@@ -54,6 +54,10 @@ def _areas() -> tuple[schema.Area, ...]:
         "strength": _test(
             name="strength", sites=MUSCLES, scale="mrc", order=60, note="Strength {value} {where}"
         ),
+        "tongue": _test(
+            name="tongue", side="abnormal", usual=False, order=80,
+            values={"deviated": schema.Value(normal=False, note="Tongue points to the {side}")},
+        ),
         "drift": _test(name="pronator drift", order=70, **SIGN),
     }
     clonus = _test(name="clonus", sites=ANKLE, usual=False, **SIGN)
