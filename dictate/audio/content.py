@@ -58,7 +58,9 @@ def read_start(path: Path, size: int = LOOKED_AT) -> bytes:
         reason = getattr(error, "strerror", None) or error
         raise InputError(f"{path} cannot be read: {reason}. Check that it may be read.") from None
     if not start:
-        raise InputError(f"{path} is empty: there is nothing in it to read. Record or copy it again.")
+        raise InputError(
+            f"{path} is empty: there is nothing in it to read. Record or copy it again."
+        )
     return start
 
 

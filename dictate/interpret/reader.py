@@ -108,7 +108,7 @@ class Reader:
         known = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)
-        if not all(known):
+        if not all(known) and any(_of_examination(term) for term in terms):
             repairs = self._repairer.find(tokens, known)
         kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in repairs)]
         for repair in repairs:
@@ -131,6 +131,11 @@ class Reader:
             if not any(term.start < end and start < term.end for start, end in spans)
         ]
         return doc
+
+
+def _of_examination(term: Term) -> bool:
+    kinds = {reading.kind for reading in term.readings}
+    return bool(kinds & {"site", "test", "after_site", "sign", "value", "side", "deny"})
 
 
 def _holds_number(term: Term) -> bool:

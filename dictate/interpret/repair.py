@@ -21,6 +21,10 @@ from dictate.interpret.tokens import Token
 SHORTEST, LONGEST, ENOUGH, LEAD = 6, 4, 84.0, 6.0
 
 
+#: Unknown words tried in one utterance; a longer row of them is no mangled statement.
+MOST_TRIED = 40
+
+
 @dataclass(frozen=True, slots=True)
 class Repair:
     """Tokens ``start``..``end`` read as ``form``; ``rivals`` are forms too close to choose from."""
@@ -56,10 +60,14 @@ class Repairer:
     def find(self, tokens: Sequence[Token], known: Sequence[bool]) -> list[Repair]:
         """Repairs for the unknown stretches, the longest first, none overlapping."""
         repairs: list[Repair] = []
+        left = MOST_TRIED
         used = [False] * len(tokens)
         for i, sure in enumerate(known):
             if sure or used[i] or not self._mendable(tokens[i]):
                 continue
+            left -= 1
+            if left < 0:
+                break
             best = self._around(tokens, known, used, i)
             if best is not None:
                 repairs.append(best)

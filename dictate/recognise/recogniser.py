@@ -14,7 +14,7 @@ from dictate.errors import UsageError
 from dictate.model import Utterance
 
 #: What a recogniser hears from: sound, typed text, a file of saved words.
-Heard = TypeVar("Heard", contravariant=True)  # noqa: PLC0105 - reads as the noun it is
+Heard = TypeVar("Heard", contravariant=True)
 
 #: Name of a recogniser, and the class to import when it is asked for (module, class).
 RECOGNISERS: dict[str, tuple[str, str]] = {

@@ -12,6 +12,7 @@ import math
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -64,7 +65,7 @@ def read_utterances(lines: Iterable[str], name: str) -> Iterator[Utterance]:
             utterance = _read_utterance(json.loads(line, object_pairs_hook=_refuse_twice))
             if utterance.id in seen:
                 raise ValueError(f"the id {utterance.id!r} comes twice")
-        except (ValueError, RecursionError) as error:
+        except (ValueError, OverflowError, RecursionError) as error:
             problem = error if type(error) is ValueError else "it is no whole JSON line"
             raise InputError(
                 f"{name}, line {number}: {problem}. Save the words again, or correct the line."
@@ -120,7 +121,7 @@ def _read_utterance(entry: Any) -> Utterance:
     if not isinstance(entry["words"], list):
         raise ValueError("'words' must be a list")
     words = tuple(_read_word(word, text) for word in entry["words"])
-    for before, after in zip(words, words[1:], strict=False):
+    for before, after in pairwise(words):
         if after.start < before.end:
             raise ValueError(f"the word {after.text!r} starts before the one in front of it ends")
     return Utterance(identity, text, start, end, words)

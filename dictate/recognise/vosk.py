@@ -47,7 +47,7 @@ class VoskModel:
         self._vosk = _import_vosk()
         try:
             self._model = self._vosk.Model(model_path=str(folder))
-        except Exception:  # noqa: BLE001 - the engine has this one kind for everything
+        except Exception:
             raise _damaged(folder) from None
 
     def knows(self, word: str) -> bool:
@@ -63,7 +63,7 @@ class VoskModel:
         held = () if phrases is None else (json.dumps(self._keep_known(phrases)),)
         try:
             engine = self._vosk.KaldiRecognizer(self._model, RATE_HZ, *held)
-        except Exception:  # noqa: BLE001
+        except Exception:
             raise _damaged(self.folder) from None
         engine.SetWords(True)
         return engine
@@ -159,7 +159,7 @@ class VoskRecogniser:
     def _feed(self, engine: Any, chunk: AudioChunk) -> bool:
         try:
             return bool(engine.AcceptWaveform(chunk.samples))
-        except Exception:  # noqa: BLE001
+        except Exception:
             raise _damaged(self._model.folder) from None
 
 
@@ -223,7 +223,7 @@ def download_model(name: str, folder: Path) -> Path:
     vosk.MODEL_DIRS = [folder]  # else it lands in a folder of Vosk's own choice
     try:
         vosk.Model(model_name=name)
-    except (Exception, SystemExit) as error:  # noqa: BLE001 - the loader ends the process for a wrong name
+    except (Exception, SystemExit) as error:
         raise ModelError(f"Vosk could not download {name} ({type(error).__name__}).") from None
     return folder / name
 

@@ -379,7 +379,7 @@ class Drafter:
             return
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
-        details = detail_of(reading, st, self.grammar, test)
+        details = detail_of(reading, st, self.grammar, test, value)
         if "side_detail" in given:
             details = (*details, given["side_detail"])
         labels = frozenset(reading.text(span) for _, span in st.labels)
@@ -427,6 +427,9 @@ class Drafter:
         plural = self._plural(combo, test)
         if plural and rule in {"needed", "abnormal"}:
             return ["right", "left"], []
+        if needed and combo.target.carried in {"right", "left", "both"}:
+            side = combo.target.carried
+            return (["right", "left"] if side == "both" else [side]), []
         if needed and st.list_side:
             return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
         if st.both_after and rule == "needed":

@@ -49,12 +49,14 @@ def _runs(reading: Reading, tokens: list[int]) -> list[Span]:
     return runs
 
 
-def detail_of(reading: Reading, st: Statement, grammar: Grammar, test: str) -> tuple[str, ...]:
+def detail_of(
+    reading: Reading, st: Statement, grammar: Grammar, test: str, value: str
+) -> tuple[str, ...]:
     """Qualifiers as spoken, in order; parts of a total as "E4"."""
     details: list[str] = []
     for span in sorted(st.details):
         text = _bare(reading.text(span), grammar)
-        if text and text not in details:
+        if text and text not in details and text.lower() != value.replace("_", " "):
             details.append(text)
     for span in st.reasons:
         details.append(_bare(reading.text(span), grammar))

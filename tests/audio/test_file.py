@@ -39,7 +39,13 @@ def test_any_rate_and_number_of_channels(tmp_path, sounds, rate, channels):
 
 @pytest.mark.parametrize(
     ("container", "codec"),
-    [("flac", "flac"), ("mp3", "libmp3lame"), ("ipod", "aac"), ("matroska", "aac"), ("ogg", "libopus")],
+    [
+        ("flac", "flac"),
+        ("mp3", "libmp3lame"),
+        ("ipod", "aac"),
+        ("matroska", "aac"),
+        ("ogg", "libopus"),
+    ],
 )
 def test_other_kinds_under_a_wrong_name(tmp_path, sounds, container, codec):
     path = tmp_path / "wrong.txt"
@@ -157,7 +163,7 @@ def test_long_file_is_never_held_whole(tmp_path, sounds):
 @pytest.mark.parametrize(
     ("content", "is_sound"),
     [
-        ("left 4+\tokay\r\n".encode(), False),
+        (b"left 4+\tokay\r\n", False),
         ("\ufeffé".encode(), False),
         (b"a" * 65_535 + "é".encode(), False),
         (b"left\x00four", True),

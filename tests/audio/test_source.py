@@ -9,7 +9,14 @@ from dictate.audio.source import AudioChunk, clock
 
 @pytest.mark.parametrize(
     ("seconds", "written"),
-    [(0, "00:00"), (9.99, "00:09"), (134, "02:14"), (3599, "59:59"), (3723, "1:02:03"), (-1, "00:00")],
+    [
+        (0, "00:00"),
+        (9.99, "00:09"),
+        (134, "02:14"),
+        (3599, "59:59"),
+        (3723, "1:02:03"),
+        (-1, "00:00"),
+    ],
 )
 def test_clock(seconds, written):
     assert clock(seconds) == written

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from dictate.audio.file import FileSource
@@ -17,14 +19,12 @@ def hear(name, tmp_path, request):
     kind = find_recogniser(name)
     if name == "typed":
         return kind(), list(kind().utterances("tone normal\nleft toe up"))
-    from pathlib import Path
-
-    sound = FileSource(Path(model_check.__file__).with_name(model_check.RECORDING))
     if name == "replay":
-        write_utterances(tmp_path / "words.jsonl", [Utterance("u1", "no drift", 0.1, 0.9)])
-        made = kind(tmp_path / "words.jsonl")
-    else:
-        made = kind(request.getfixturevalue("model_folder"))
+        saved = tmp_path / "words.jsonl"
+        list(write_utterances(saved, [Utterance("u1", "no drift", 0.1, 0.9)]))
+        return kind(), list(kind().utterances(saved))
+    sound = FileSource(Path(model_check.__file__).with_name("check.flac"))
+    made = kind(request.getfixturevalue("model_folder"))
     return made, list(made.utterances(sound))
 
 

@@ -70,7 +70,10 @@ def test_reading_typed_text_loads_no_engine():
         "print([name for name in ('av', 'numpy', 'vosk') if name in sys.modules])"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True,
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
         env={"PYTHONPATH": ":".join(sys.path)},
     )
     assert done.stdout.strip() == "[]"

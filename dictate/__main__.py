@@ -1,0 +1,5 @@
+"""python -m dictate."""
+
+from dictate.cli import main
+
+main()

@@ -1,0 +1,175 @@
+"""The command line: reads arguments, calls the session, prints. No logic of its own."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from dictate import __version__
+from dictate.errors import DictateError, UsageError
+
+OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
+
+
+class _Commands(click.Group):
+    """Turns an error of ours into one sentence and its exit code."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except DictateError as fault:
+            click.echo(str(fault), err=True)
+            ctx.exit(fault.exit_code)
+        except BrokenPipeError:
+            sys.stderr.close()
+            ctx.exit(0)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="dictate")
+def main() -> None:
+    """What an examiner says during a neurological examination, as a record and a note.
+
+    A draft for the examiner to check and sign. It makes no diagnosis and is no medical device.
+    """
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--as", "output", type=click.Choice(OUTPUTS), default="note", help="What to print.")
+@click.option("--out", type=click.Path(path_type=Path, file_okay=False), help="Write every output into this folder.")
+@click.option("--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes).")
+@click.option("--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files.")
+def note(file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None) -> None:
+    """Turn a narration into a record and a note.
+
+    FILE is text (one utterance a line) or a sound file; - reads text from standard input.
+    """
+    from dictate.grammar import load_grammar
+    from dictate.narrate import narrate
+    from dictate.session import Session
+
+    session = Session(load_grammar(folder))
+    path = None if str(file) == "-" else file
+    with _Progress() as progress:
+        narrate(session, path, progress)
+    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
+    if wanted and path is not None:
+        _ask(session)
+    _print(session, output, out)
+
+
+def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-untyped-def]
+    from dictate.render import RENDERERS
+
+    record = session.record()
+    if out is not None:
+        _write_all(session, out)
+        return
+    text = RENDERERS[output].function(record, session.grammar)
+    if isinstance(text, bytes):
+        sys.stdout.buffer.write(text)
+    else:
+        click.echo(text.rstrip("\n"))
+
+
+def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
+    from dictate.errors import InputError
+    from dictate.render import RENDERERS
+    from dictate.store import write_private
+
+    record = session.record()
+    for name, renderer in RENDERERS.items():
+        try:
+            content = renderer.function(record, session.grammar)
+        except InputError:
+            continue  # captions of typed text: there is no sound to caption
+        stem = name if name in {"captions", "chapters", "record"} else "note"
+        write_private(out / f"{stem}{renderer.ending}", content)
+    click.echo(f"Written to {out}.", err=True)
+    count = len(record.questions)
+    if count:
+        click.echo(f"{count} question{'s' if count > 1 else ''} open.", err=True)
+
+
+def _ask(session) -> None:  # type: ignore[no-untyped-def]
+    """Ask one question at a time; an answer may open the next one."""
+    passed: set[str] = set()
+    while True:
+        question = next((q for q in session.record().questions if q.id not in passed), None)
+        if question is None:
+            return
+        click.echo(f"\n{question.prompt}", err=True)
+        for number, choice in enumerate(question.choices, 1):
+            click.echo(f"  {number}  {choice.label}", err=True)
+        words = click.prompt("", prompt_suffix="> ", default="skip", show_default=False, err=True)
+        try:
+            session.answer(question.id, words)
+        except UsageError as fault:
+            click.echo(str(fault), err=True)
+            continue
+        if any(q.id == question.id for q in session.record().questions):
+            passed.add(question.id)
+
+
+class _Progress:
+    """A line on the terminal while a recording is read."""
+
+    def __init__(self) -> None:
+        self._shown = False
+
+    def __enter__(self) -> _Progress:
+        return self
+
+    def __call__(self, done: float, whole: float | None) -> None:
+        if not sys.stderr.isatty():
+            return
+        self._shown = True
+        share = f" of {whole:.0f} s" if whole else " s"
+        click.echo(f"\rheard {done:.0f}{share} ", nl=False, err=True)
+
+    def __exit__(self, *_: object) -> None:
+        if self._shown:
+            click.echo("\r" + " " * 40 + "\r", nl=False, err=True)
+
+
+@main.command()
+@click.option("--from", "folder", type=click.Path(path_type=Path), help="A model folder or archive that is already here.")
+@click.option("--check", is_flag=True, help="Say what is there and try it on a built-in sound.")
+def setup(folder: Path | None, check: bool) -> None:
+    """Bring the speech model, once. Nothing else ever uses the network."""
+    from dictate.recognise.model_store import bring_model, check_model
+
+    if check:
+        click.echo(check_model())
+        return
+    place = bring_model(folder, say=lambda sentence: click.echo(sentence, err=True))
+    click.echo(f"The speech model is in {place}.")
+
+
+@main.group()
+def grammar() -> None:
+    """The grammar files: what can be said, and what it means."""
+
+
+@grammar.command()
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+def check(folder: Path | None) -> None:
+    """Check the grammar files and run the examples that they hold."""
+    from dictate.errors import GrammarError
+    from dictate.examples import cases, fault
+    from dictate.grammar import load_grammar
+
+    found = load_grammar(folder)
+    total = wrong = 0
+    for case in cases(found):
+        total += 1
+        reason = fault(found, case.example)
+        if reason:
+            wrong += 1
+            click.echo(f"{case.name}: “{case.example.say}”: {reason}")
+    click.echo(f"{total} examples, {wrong} wrong.")
+    if wrong:
+        raise GrammarError("Correct the examples named above, or the words that they use.")

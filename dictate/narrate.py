@@ -1,0 +1,62 @@
+"""A narration from a file or standard input through a session: typed text or a recording.
+
+The command line calls this and adds nothing of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from dictate.errors import InputError, ModelError
+from dictate.model import Utterance
+from dictate.session import Session
+
+#: Called with seconds (or lines) done and in all (None where that is not known).
+Progress = Callable[[float, float | None], None]
+
+
+def narrate(session: Session, path: Path | None, progress: Progress | None = None) -> None:
+    """Read a whole narration into a session.
+
+    Args:
+        session: What hears it.
+        path: A text or sound file; None for typed text on standard input.
+        progress: Told how far a recording is read, in seconds.
+
+    Raises:
+        InputError: The file cannot be read as text or sound, or says nothing.
+        ModelError: It is sound, and the speech model is not there.
+    """
+    notices: list[str] = []
+    heard = 0
+    for utterance in _utterances(path, notices, progress):
+        session.take(utterance)
+        heard += 1
+    for sentence in notices:
+        session.notice(sentence)
+    if not heard:
+        name = path.name if path else "The text"
+        raise InputError(f"{name} says nothing. Give a narration, one statement a line, or a recording.")
+
+
+def _utterances(
+    path: Path | None, notices: list[str], progress: Progress | None
+) -> Iterator[Utterance]:
+    from dictate.audio.content import is_sound_file
+    from dictate.recognise.typed import read_typed, typed_utterances
+
+    if path is None or not is_sound_file(path):
+        yield from typed_utterances(read_typed(path))
+        return
+    from dictate.audio.file import FileSource
+    from dictate.audio.levels import LevelMeter
+    from dictate.recognise.model_store import find_model
+    from dictate.recognise.vosk import VoskRecogniser
+
+    source = LevelMeter(FileSource(path))
+    model = find_model()
+    if model is None:
+        raise ModelError("The speech model is not here yet. Run: dictate setup")
+    yield from VoskRecogniser(model, progress=progress).utterances(source)
+    notices.extend(source.notices)

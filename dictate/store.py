@@ -1,0 +1,37 @@
+"""Files written for the user: readable by their owner alone, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from dictate.errors import StorageError
+
+
+def write_private(path: Path, content: str | bytes) -> None:
+    """Write a file so that it is either the old one or the new one, never half of it.
+
+    Args:
+        path: Where to; its folder is made if it is missing.
+        content: Text (UTF-8) or bytes.
+
+    Raises:
+        StorageError: The disk is full, or the folder cannot be written.
+    """
+    data = content.encode() if isinstance(content, str) else content
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            os.replace(name, path)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as fault:
+        reason = fault.strerror or "it cannot be written"
+        raise StorageError(f"{path.name} was not written: {reason}. Choose another place.") from fault
