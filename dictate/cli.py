@@ -39,9 +39,17 @@ def main() -> None:
 @main.command()
 @click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
 @click.option("--as", "output", type=click.Choice(OUTPUTS), default="note", help="What to print.")
-@click.option("--out", type=click.Path(path_type=Path, file_okay=False), help="Write every output into this folder.")
-@click.option("--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes).")
-@click.option("--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write every output into this folder.",
+)
+@click.option(
+    "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
+)
+@click.option(
+    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+)
 def note(file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None) -> None:
     """Turn a narration into a record and a note.
 
@@ -136,16 +144,23 @@ class _Progress:
 
 
 @main.command()
-@click.option("--from", "folder", type=click.Path(path_type=Path), help="A model folder or archive that is already here.")
+@click.option(
+    "--from",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="A model folder or archive that is already here.",
+)
 @click.option("--check", is_flag=True, help="Say what is there and try it on a built-in sound.")
 def setup(folder: Path | None, check: bool) -> None:
     """Bring the speech model, once. Nothing else ever uses the network."""
     from dictate.recognise.model_store import bring_model, check_model
 
     if check:
-        click.echo(check_model())
+        found = check_model()
+        click.echo(f"The speech model is in {found.folder}.")
+        click.echo(f"Said: “{found.said}”. Heard: “{found.heard}”.")
         return
-    place = bring_model(folder, say=lambda sentence: click.echo(sentence, err=True))
+    place = bring_model(folder, progress=lambda sentence: click.echo(sentence, err=True))
     click.echo(f"The speech model is in {place}.")
 
 

@@ -60,7 +60,7 @@ def fault(grammar: Grammar, example: Example, mirrored: bool = False) -> str | N
 def _compare(example: Example, record: Record, mirrored: bool) -> str | None:
     turn = _mirror if mirrored else str
     wanted = Counter(_row(turn(row)) for row in example.find or ())
-    found = Counter((f.test, f.site, f.side, f.value) for f in record.findings)
+    found: Counter[Row] = Counter((f.test, f.site, f.side, f.value) for f in record.findings)
     if wanted != found:
         return _difference(wanted, found)
     asked = [question.kind for question in record.questions]

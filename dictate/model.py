@@ -12,9 +12,7 @@ from typing import Literal
 
 Side = Literal["right", "left"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
-QuestionKind = Literal[
-    "side", "value", "site", "test", "scale", "conflict", "heard", "referent"
-]
+QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]
 
 #: Where one utterance is several kinds, the first in this order is its kind.
 UTTERANCE_KINDS: tuple[UtteranceKind, ...] = (

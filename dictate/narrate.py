@@ -37,7 +37,9 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
         session.notice(sentence)
     if not heard:
         name = path.name if path else "The text"
-        raise InputError(f"{name} says nothing. Give a narration, one statement a line, or a recording.")
+        raise InputError(
+            f"{name} says nothing. Give a narration, one statement a line, or a recording."
+        )
 
 
 def _utterances(

@@ -34,4 +34,6 @@ def write_private(path: Path, content: str | bytes) -> None:
             raise
     except OSError as fault:
         reason = fault.strerror or "it cannot be written"
-        raise StorageError(f"{path.name} was not written: {reason}. Choose another place.") from fault
+        raise StorageError(
+            f"{path.name} was not written: {reason}. Choose another place."
+        ) from fault

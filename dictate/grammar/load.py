@@ -13,7 +13,7 @@ from dictate.grammar.folder import grammar_files, grammar_folder
 from dictate.grammar.read import Lines, read_yaml, shape
 
 #: The files of common/ and their kinds; every other file is an exam area.
-COMMON = {
+COMMON: dict[str, type[schema.Shape]] = {
     "common/sides.yaml": schema.SidesFile,
     "common/sites.yaml": schema.SitesFile,
     "common/scales.yaml": schema.ScalesFile,
@@ -38,15 +38,13 @@ class Grammar:
     misheard: schema.MisheardFile
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
-
-    @property
-    def tests(self) -> dict[str, schema.Test]:
-        """Every test by id, in the order of the areas and of the note."""
-        return self._tests
+    #: Every test by id, in the order of the areas and of the note.
+    tests: dict[str, schema.Test] = field(init=False, repr=False)
+    _owners: dict[str, schema.Area] = field(init=False, repr=False)
 
     def area_of(self, test: str) -> schema.Area:
         """The area (section of the note) that a test belongs to."""
-        return self._area_of[test]
+        return self._owners[test]
 
     def sites_of(self, test: str) -> dict[str, schema.Site]:
         """The sites that a test takes, by id; empty where it takes none."""
@@ -69,8 +67,8 @@ class Grammar:
                 tests[name] = test
                 owners[name] = area
         object.__setattr__(self, "areas", tuple(ordered))
-        object.__setattr__(self, "_tests", tests)
-        object.__setattr__(self, "_area_of", owners)
+        object.__setattr__(self, "tests", tests)
+        object.__setattr__(self, "_owners", owners)
 
     def __hash__(self) -> int:
         return id(self)

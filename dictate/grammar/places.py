@@ -48,9 +48,7 @@ def seen(grammar: Grammar, test: str, spot: Spot, value: str) -> Spot:
     return Spot(None, spot.side)
 
 
-def place_words(
-    grammar: Grammar, test: str, spots: Iterable[Spot], preposition: str = "in"
-) -> str:
+def place_words(grammar: Grammar, test: str, spots: Iterable[Spot], preposition: str = "in") -> str:
     """All places in one phrase.
 
     Args:
@@ -72,9 +70,7 @@ def place_words(
     return ", ".join(part for part in ("throughout" if whole else "", rest) if part)
 
 
-def by_pattern(
-    grammar: Grammar, test: str, spots: Iterable[Spot]
-) -> dict[str, list[Spot]]:
+def by_pattern(grammar: Grammar, test: str, spots: Iterable[Spot]) -> dict[str, list[Spot]]:
     """Sort places by how their sides are put; sites in the order of the grammar.
 
     Returns:

@@ -62,7 +62,7 @@ def _plain(node: yaml.Node, name: str, path: Path, lines: Lines) -> Any:
         return _mapping(node, name, path, lines)
     if isinstance(node, yaml.SequenceNode):
         return [_plain(item, name, (*path, i), lines) for i, item in enumerate(node.value)]
-    bare = not node.style
+    bare = not getattr(node, "style", None)  # None or "", by the loader in use
     if bare and node.value in {"true", "false"}:
         return node.value == "true"
     if bare and node.value in {"null", "~", ""}:

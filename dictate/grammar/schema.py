@@ -82,6 +82,8 @@ class Scale(Shape):
     ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
     ``bare_plus``: a bare "two" is "2+". ``unnamed: false``: its grades count
     only where the test was named. ``note``: how the note writes a grade.
+    ``sum_of``: published totals of its grades, by name: the sites that both sides give one item of
+    ("a or b": either site gives it). ``sum_max``: the published maximum of both sides.
     """
 
     name: str
@@ -101,6 +103,8 @@ class Scale(Shape):
     unit: Unit | None = None
     first: tuple[int, ...] = ()
     second: tuple[int, ...] = ()
+    sum_of: dict[str, Words] = {}
+    sum_max: dict[str, int] = {}
     note: str = "{grade}"
 
 

@@ -155,7 +155,7 @@ class GradeReader:
         return Grade(number, sign, i, after)
 
     def _plusses(self, tokens: list[Token], i: int) -> Grade | None:
-        """"++" for a reflex grade, at most four, standing alone."""
+        """ "++" for a reflex grade, at most four, standing alone."""
         end = i
         while end < len(tokens) and tokens[end].norm == "+" and (end == i or tokens[end].glued):
             end += 1
@@ -186,7 +186,7 @@ class GradeReader:
         return replace(grade, of=lower.number, of_sign=lower.sign, end=lower.end, slash=slash)
 
     def _with_range(self, tokens: list[Token], grade: Grade, taken: set[int]) -> Grade:
-        """"3-4/5", "one to two plus": the upper end makes it a range."""
+        """ "3-4/5", "one to two plus": the upper end makes it a range."""
         i = grade.end
         if i + 1 >= len(tokens) or (i + 1) in taken or grade.of_sign:
             return grade
@@ -213,7 +213,7 @@ class GradeReader:
         return grade
 
     def _acuity(self, tokens: list[Token], grade: Grade) -> Grade | None:
-        """"twenty twenty", "twenty two hundred": two numbers of a chart side by side."""
+        """ "twenty twenty", "twenty two hundred": two numbers of a chart side by side."""
         if grade.sign or grade.of or not grade.number.isdigit():
             return None
         words = [self._value.get(token.norm) for token in tokens[grade.start : grade.end]]

@@ -127,7 +127,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
 
 
 def _corrections(row: list[Item]) -> list[Item]:
-    """"No, the left", "no, make that four": a "no" that denies nothing announces a correction."""
+    """ "No, the left", "no, make that four": a "no" that denies nothing announces a correction."""
     for i, item in enumerate(row):
         if item.kind != "deny" or "replace" not in item.others:
             continue
@@ -140,13 +140,15 @@ def _corrections(row: list[Item]) -> list[Item]:
 
 
 def _numbered(row: list[Item], grammar: Grammar) -> list[Item]:
-    """"cranial nerves II-XII", "two to twelve": which ones is detail, not a grade."""
+    """ "cranial nerves II-XII", "two to twelve": which ones is detail, not a grade."""
     romans = {word.lower() for words in grammar.numbers.roman.values() for word in words}
     for i, item in enumerate(row):
         if not any(grammar.tests[r.test].numbered for r in item.of_kind("test")):
             continue
         j = i + 1
-        while j < len(row) and (row[j].text in romans or row[j].kind == "grade" or _between(row, j)):
+        while j < len(row) and (
+            row[j].text in romans or row[j].kind == "grade" or _between(row, j)
+        ):
             j += 1
         if j > i + 1:
             joined = Item("quality", row[i + 1].start, row[j - 1].end, text="numbered")
@@ -163,10 +165,19 @@ def _parts(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
             scale = grammar.tests[reading.test].scale
             parts = grammar.scales[scale].parts if scale else {}
             forms.update(
-                {form.lower(): Reading("part", label, reading.test) for label, part in parts.items() for form in part.spoken}
+                {
+                    form.lower(): Reading("part", label, reading.test)
+                    for label, part in parts.items()
+                    for form in part.spoken
+                }
             )
         first, number = words[item.start], words[item.end - 1]
-        if item.kind == "target" and item.end - item.start == 2 and first in forms and number.isdigit():
+        if (
+            item.kind == "target"
+            and item.end - item.start == 2
+            and first in forms
+            and number.isdigit()
+        ):
             out.append(Item("part", item.start, item.start + 1, (forms[first],), text=first))
             grade = Grade(number, "", item.start + 1, item.end)
             out.append(Item("grade", item.start + 1, item.end, grade=grade, text=number))
@@ -182,7 +193,7 @@ def _between(row: list[Item], j: int) -> bool:
 
 
 def _ranges(row: list[Item], grammar: Grammar) -> list[Item]:
-    """"V1 to V3", "C6 to C8": every site of the range, as one target."""
+    """ "V1 to V3", "C6 to C8": every site of the range, as one target."""
     out: list[Item] = []
     i = 0
     while i < len(row):
@@ -218,7 +229,7 @@ def _range(first: Item, last: Item, grammar: Grammar) -> Item | None:
 
 
 def _directions(row: list[Item]) -> list[Item]:
-    """"right gaze", "gaze to the left", "left beating": a direction, never a side."""
+    """ "right gaze", "gaze to the left", "left beating": a direction, never a side."""
     for i, item in enumerate(row):
         if item.kind != "direction":
             continue
@@ -234,7 +245,7 @@ def _directions(row: list[Item]) -> list[Item]:
 
 
 def _reasons(row: list[Item]) -> list[Item]:
-    """"because of the cast": all of it is the reason, up to the next break."""
+    """ "because of the cast": all of it is the reason, up to the next break."""
     for i, item in enumerate(row):
         if item.kind == "reason":
             j = i + 1
@@ -247,16 +258,26 @@ def _reasons(row: list[Item]) -> list[Item]:
 
 
 def _edges(row: list[Item]) -> list[Item]:
-    """"up to the mid shin": the site is where it ends, the wording is kept as detail."""
+    """ "up to the mid shin": the site is where it ends, the wording is kept as detail."""
     for i, item in enumerate(row):
         if item.kind != "edge":
             continue
         j = i + 1
-        while j < len(row) and row[j].kind in {"glue", "place", "edge", "quality", "degree", "rest", "side"}:
+        while j < len(row) and row[j].kind in {
+            "glue",
+            "place",
+            "edge",
+            "quality",
+            "degree",
+            "rest",
+            "side",
+        }:
             j += 1
         target = row[j] if j < len(row) else None
-        if target is None or target.kind != "target" or not any(
-            reading.group == "region" for reading in target.of_kind("site")
+        if (
+            target is None
+            or target.kind != "target"
+            or not any(reading.group == "region" for reading in target.of_kind("site"))
         ):
             continue
         sites = tuple(r for r in target.of_kind("site") if r.group == "region")

@@ -8,7 +8,7 @@ shorter term inside a longer one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from spacy.matcher import PhraseMatcher
@@ -106,7 +106,9 @@ class Lexicon:
         for start, end, key in matches:
             readings = tuple(self.readings[key])
             if key in self.capitals and not shouted:
-                if all(token.text.isupper() or not token.text.isalpha() for token in tokens[start:end]):
+                if all(
+                    token.text.isupper() or not token.text.isalpha() for token in tokens[start:end]
+                ):
                     readings = tuple(self.capitals[key])
             if any(taken[start:end]) or not readings:
                 continue
@@ -140,18 +142,20 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
             yield form, Reading(kind, side)
 
 
-def _site_forms(site: str, spec: Site, group: str = "", test: str = "") -> Iterable[tuple[str, Reading]]:
-    base = {"id": site, "group": group, "test": test}
+def _site_forms(
+    site: str, spec: Site, group: str = "", test: str = ""
+) -> Iterable[tuple[str, Reading]]:
+    plain = Reading("site", site, test, group)
     for form in spec.spoken:
-        yield form, Reading("site", **base)
+        yield form, plain
     for form in spec.plural:
-        yield form, Reading("site", plural=True, **base)
+        yield form, replace(plain, plural=True)
     for kept, forms in spec.keeps.items():
         for form in forms:
-            yield form, Reading("site", kept=kept, **base)
+            yield form, replace(plain, kept=kept)
     for side in ("right", "left", "both"):
         for form in getattr(spec.with_side, side):
-            yield form, Reading("site", side=side, **base)
+            yield form, replace(plain, side=side)
 
 
 def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, Reading]]:
@@ -169,10 +173,10 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
     for count, sites in test.counts.items():
         for form in _count_forms(grammar, count):
             yield form, Reading("site", "+".join(sites), test=name, sites=tuple(sites))
-    for value, spec in test.values.items():
-        for form in spec.spoken:
+    for value, words in test.values.items():
+        for form in words.spoken:
             yield form, Reading("value", value, test=name)
-        for form in spec.alone:
+        for form in words.alone:
             yield form, Reading("sign", value, test=name)
     for label, forms in test.details.items():
         for form in forms:

@@ -154,7 +154,9 @@ def _unopened(row: list[Item]) -> list[Item]:
     before = all(item.kind in {"glue", "comma"} for item in row[:side])
     if not before or side + 1 >= len(row) or row[side + 1].kind != "comma":
         return row
-    after = [item for item in row[side + 1 :] if item.kind not in {"glue", "comma", "stop", "colon"}]
+    after = [
+        item for item in row[side + 1 :] if item.kind not in {"glue", "comma", "stop", "colon"}
+    ]
     names = after and all(item.kind in {"section"} or _names_test(item) for item in after)
     return row[side + 1 :] if names else row
 

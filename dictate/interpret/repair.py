@@ -86,7 +86,10 @@ class Repairer:
                 hit = self.nearest("".join(t.norm for t in stretch))
                 if hit is not None:
                     score, form, rivals = hit
-                    if any(known[start:end]) and tuple(t.norm for t in stretch[:1]) in self._readings:
+                    if (
+                        any(known[start:end])
+                        and tuple(t.norm for t in stretch[:1]) in self._readings
+                    ):
                         score -= 4.0 * (score < 100.0)
                     found.append((score + (end - start) * 0.01, Repair(start, end, form, rivals)))
         return max(found, key=lambda pair: pair[0])[1] if found else None
@@ -104,7 +107,10 @@ class Repairer:
         near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)
         sound = jellyfish.metaphone(letters)
         scored = sorted(
-            ((0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form) for form, score, _ in near),
+            (
+                (0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form)
+                for form, score, _ in near
+            ),
             reverse=True,
         )
         if not scored or scored[0][0] < ENOUGH:

@@ -90,6 +90,4 @@ class Statement:
     @property
     def empty(self) -> bool:
         """Nothing of the examination is in it."""
-        return not (
-            self.targets or self.has_value or self.side or self.repeat or self.sections
-        )
+        return not (self.targets or self.has_value or self.side or self.repeat or self.sections)

@@ -13,7 +13,17 @@ from dictate.interpret.statement import Said, Span, Statement, Target
 
 _BREAKS = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
 _QUIET = {"glue", "place", "degree", "quality", "edge", "rest", "pseudo", "reason", "repeat"}
-_CONTENT = {"target", "edge_site", "value", "grade", "side", "deny", "denied", "not_tested", "unable"}
+_CONTENT = {
+    "target",
+    "edge_site",
+    "value",
+    "grade",
+    "side",
+    "deny",
+    "denied",
+    "not_tested",
+    "unable",
+}
 
 
 def statements_of(row: list[Item]) -> list[Statement]:
@@ -31,7 +41,16 @@ def statements_of(row: list[Item]) -> list[Statement]:
 
 def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
     """Cut at breaks; the strongest break before a chunk is its link."""
-    rank = {"comma": 0, "and": 1, "stop": 2, "colon": 2, "but": 3, "replace": 4, "take_back": 5, "except": 5}
+    rank = {
+        "comma": 0,
+        "and": 1,
+        "stop": 2,
+        "colon": 2,
+        "but": 3,
+        "replace": 4,
+        "take_back": 5,
+        "except": 5,
+    }
     chunks: list[tuple[str, list[Item]]] = []
     link, chunk = "start", []
     for item in row:
@@ -52,7 +71,14 @@ def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
 
 def _runs(chunk: list[Item]) -> list[list[Item]]:
     """Cut a chunk without punctuation where one statement ends and the next begins."""
-    last = next((item.kind for item in reversed(chunk) if item.kind in {"side", "target", "edge_site", "value", "grade"}), "")
+    last = next(
+        (
+            item.kind
+            for item in reversed(chunk)
+            if item.kind in {"side", "target", "edge_site", "value", "grade"}
+        ),
+        "",
+    )
     kinds = [item.kind for item in chunk if item.kind in {"target", "value", "grade"}]
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(kinds) > 3 and kinds[0] == "target" == kinds[-1] and kinds[1] != "target"
@@ -104,14 +130,18 @@ def _stands_alone(chunk: list[Item], i: int, run: list[Item]) -> bool:
         return False
     later = {x.kind for x in chunk[i + 1 :]} | {"sign" for x in chunk[i + 1 :] if x.of_kind("sign")}
     named = any(x.of_kind("test", "after_site") for x in chunk[i + 1 :])
-    return bool(later & {"value", "grade", "deny", "denied", "not_tested", "unable", "sign"}) or named
+    return (
+        bool(later & {"value", "grade", "deny", "denied", "not_tested", "unable", "sign"}) or named
+    )
 
 
 def _site_of_sign(run: list[Item], item: Item) -> bool:
-    """"oriented times three": a bare site right after a word that names test and value."""
+    """ "oriented times three": a bare site right after a word that names test and value."""
     last = next((x for x in reversed(run) if x.kind in _CONTENT), None)
     names = item.of_kind("test", "after_site", "sign")
-    return bool(last is not None and last.of_kind("sign") and not last.of_kind("site") and not names)
+    return bool(
+        last is not None and last.of_kind("sign") and not last.of_kind("site") and not names
+    )
 
 
 def _side_ends_a_pair(chunk: list[Item]) -> bool:
@@ -262,7 +292,7 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
 
 
 def _one_target(last: Target, new: Target) -> bool:
-    """"biceps jerk", "strength in both arms": a test and a site are one target."""
+    """ "biceps jerk", "strength in both arms": a test and a site are one target."""
     if new.odd or last.dual or (new.dual and not last.sites):
         return False
     if new.dual and not any(r.kind == "after_site" for r in new.tests):
@@ -274,7 +304,9 @@ def _one_target(last: Target, new: Target) -> bool:
     if last_test and new_test:
         after = [r for r in new.tests if r.kind == "after_site"]
         return bool(last.sites and after) or bool(last.sites and last.tests and new.tests)
-    return bool((last.sites and new_test and not last_test) or (last_test and new.sites and not last.sites))
+    return bool(
+        (last.sites and new_test and not last_test) or (last_test and new.sites and not last.sites)
+    )
 
 
 def _merge(last: Target, new: Target, item: Item) -> None:
@@ -288,6 +320,7 @@ def _merge(last: Target, new: Target, item: Item) -> None:
     else:
         last.sites = new.sites
         last.placed = last.placed or new.placed
+    last.values = [*last.values, *new.values]
     last.edge = last.edge or new.edge
     if new.side is not None:
         last.side = new.side
@@ -354,7 +387,12 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
                 out.append(piece)
                 continue
             follows = pieces[i + 1] if i + 1 < len(pieces) else None
-            if follows is not None and follows.targets and follows.targets[0].side is None and follows.link != "except":
+            if (
+                follows is not None
+                and follows.targets
+                and follows.targets[0].side is None
+                and follows.link != "except"
+            ):
                 leading = piece
                 continue
         if led and piece.targets and piece.value_first:
@@ -365,7 +403,13 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         elif led:
             out.extend(led)
             led = []
-        if piece.values and not piece.targets and not out and not pending and _leads_values(pieces, i):
+        if (
+            piece.values
+            and not piece.targets
+            and not out
+            and not pending
+            and _leads_values(pieces, i)
+        ):
             led.append(piece)
             continue
         waits = piece.targets and not piece.has_value
@@ -408,7 +452,7 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
 
 
 def _carry_sides(piece: Statement) -> None:
-    """"the right knee and ankle": a side on one item holds for the rest of the list."""
+    """ "the right knee and ankle": a side on one item holds for the rest of the list."""
     carried: str | None = None
     for target in piece.targets:
         carried = target.side or carried
@@ -417,7 +461,7 @@ def _carry_sides(piece: Statement) -> None:
 
 
 def _last_side_for_all(piece: Statement) -> None:
-    """"C5 and C6 on the right": a side after the last of a list is the side of the list."""
+    """ "C5 and C6 on the right": a side after the last of a list is the side of the list."""
     last = piece.targets[-1] if piece.targets else None
     if last is None or not last.side_after or piece.side is not None:
         return
@@ -426,7 +470,7 @@ def _last_side_for_all(piece: Statement) -> None:
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:
-    """"broad-based, spastic gait": a value word alone before a value that has its target."""
+    """ "broad-based, spastic gait": a value word alone before a value that has its target."""
     follows = pieces[i + 1] if i + 1 < len(pieces) else None
     words = all(value.grade is None for value in pieces[i].values)
     plain = not pieces[i].side and not pieces[i].denied and not pieces[i].labels
@@ -434,7 +478,7 @@ def _leads_values(pieces: list[Statement], i: int) -> bool:
 
 
 def _one_more_word(last: Statement, piece: Statement) -> bool:
-    """"equal, round and reactive", "fourteen: eyes four": more of the same statement."""
+    """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
     if piece.parts and not piece.values:
         return True
     if not last.values or last.denied or piece.denied or piece.side or piece.not_done:
@@ -476,7 +520,16 @@ def _deniable(first: Statement, piece: Statement) -> bool:
 
 def _absorb(into: Statement, piece: Statement, values: bool = False) -> None:
     into.spans.extend(piece.spans)
-    for name in ("details", "labels", "doubts", "reasons", "compared", "unknown", "sections", "parts"):
+    for name in (
+        "details",
+        "labels",
+        "doubts",
+        "reasons",
+        "compared",
+        "unknown",
+        "sections",
+        "parts",
+    ):
         getattr(into, name).extend(getattr(piece, name))
     into.both_after = into.both_after or piece.both_after
     into.rest = into.rest or piece.rest

@@ -10,9 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_TOKEN = re.compile(
-    r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|\d+(?:\.\d+)?|\S", re.UNICODE
-)
+_TOKEN = re.compile(r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|\d+(?:\.\d+)?|\S", re.UNICODE)
 _SENTENCE_END = {".", ";", "!", "?", "\n"}
 
 

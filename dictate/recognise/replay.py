@@ -187,5 +187,6 @@ def _refuse_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _cannot_save(path: Path, error: OSError) -> StorageError:
     return StorageError(
-        f"The words cannot be saved in {path}: {error.strerror}. Name a new file where there is room."
+        f"The words cannot be saved in {path}: {error.strerror}. "
+        "Name a new file where there is room."
     )

@@ -54,7 +54,7 @@ def write_test(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Sentence,
     for clause in clauses:
         if clause.head and clause.head == head:
             last = sentences.pop()
-            text = f"{last.text}; {clause.text[len(clause.head):].strip()}"
+            text = f"{last.text}; {clause.text[len(clause.head) :].strip()}"
             sentences.append(Sentence(text, (*last.findings, *clause.findings)))
         else:
             sentences.append(Sentence(capital(clause.text), clause.findings))
@@ -81,7 +81,7 @@ def _clauses(grammar: Grammar, test: str, group: Group) -> list[_Clause]:
     texts = [_write(grammar, test, group, template, part) for part in parts]
     findings = [_at(grammar, group, part) for part in parts]
     texts[-1] += after
-    findings[-1] = (*findings[-1], *group.everything[len(group.findings):])
+    findings[-1] = (*findings[-1], *group.everything[len(group.findings) :])
     return [_Clause(head, text, said) for text, said in zip(texts, findings, strict=True)]
 
 
@@ -100,9 +100,7 @@ def _at(grammar: Grammar, group: Group, spots: Sequence[Spot]) -> tuple[Finding,
     return tuple(f for f in group.findings if seen(grammar, test, spot_of(f), f.value) in spots)
 
 
-def _template(
-    grammar: Grammar, test: str, group: Group, spots: tuple[Spot, ...]
-) -> str:
+def _template(grammar: Grammar, test: str, group: Group, spots: tuple[Spot, ...]) -> str:
     """The sentence to fill: the value's, the test's, or one put together from the name."""
     spec, value = grammar.tests[test], group.values[0]
     own = own_template(spec, value)
@@ -174,7 +172,7 @@ def _is_edge(grammar: Grammar, test: str, detail: str, spots: tuple[Spot, ...]) 
 
 
 def _exceptions(grammar: Grammar, test: str, group: Group) -> str:
-    """", except 4+/5 in left hip flexion"."""
+    """ ", except 4+/5 in left hip flexion"."""
     at = "{at}" if "{at}" in (grammar.tests[test].note or "") else "{where}"
     texts = [
         _write(grammar, test, inner, f"{{value}} {at}", _spots(grammar, test, inner))

@@ -116,9 +116,7 @@ def _same(group: Group, other: Group) -> bool:
     return at(group) == at(other) and group.detail == other.detail and verdicts[0] is verdicts[1]
 
 
-def _container(
-    grammar: Grammar, finding: Finding, findings: Sequence[Finding]
-) -> Finding | None:
+def _container(grammar: Grammar, finding: Finding, findings: Sequence[Finding]) -> Finding | None:
     """The narrowest finding that this one is an exception from, itself no exception."""
     wider = [
         other

@@ -40,9 +40,7 @@ def write_sections(record: Record, grammar: Grammar) -> tuple[Section, ...]:
     return tuple(sections)
 
 
-def _paragraphs(
-    grammar: Grammar, findings: Sequence[Finding]
-) -> tuple[tuple[Sentence, ...], ...]:
+def _paragraphs(grammar: Grammar, findings: Sequence[Finding]) -> tuple[tuple[Sentence, ...], ...]:
     rows: dict[int, list[tuple[schema.Test, tuple[Sentence, ...]]]] = {0: [], 1: [], 2: []}
     for test, spec in grammar.tests.items():
         here = [finding for finding in findings if finding.test == test]
@@ -86,7 +84,7 @@ def _cut(name: str, text: str) -> tuple[str, str]:
     """What stands before and after the test's name; two empty texts where it is not so simple."""
     for start in ("No ", ""):
         if text.casefold().startswith(f"{start}{name}".casefold()):
-            rest = text[len(start) + len(name):]
+            rest = text[len(start) + len(name) :]
             return (start, rest) if not rest or rest.startswith(" ") else ("", "")
     return "", ""
 

@@ -58,7 +58,7 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
 def _revalue(
     resolver: Resolver, reading: Reading, st: Statement, last: int
 ) -> UtteranceKind | None:
-    """"No, make that four plus", "I mean the left": the last statement with another value or side."""
+    """ "No, make that four plus", "I mean the left": the last statement with another value or side."""
     pending = next((p for p in reversed(resolver.pending) if p.number == last), None)
     if pending is not None and pending.statement is not None:
         return _reask(resolver, reading, st, pending)
@@ -74,20 +74,22 @@ def _revalue(
     return "command"
 
 
-def _new_values(
-    resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]
-) -> bool:
+def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> bool:
     from dictate.resolve.fit import fit, is_normal
 
     changed = False
     for entry in entries:
         old = entry.finding
-        found = next((f for s in st.values if (f := fit(resolver.grammar, old.test, s)) is not None), None)
+        found = next(
+            (f for s in st.values if (f := fit(resolver.grammar, old.test, s)) is not None), None
+        )
         value = found.value if found is not None and not found.misfit else None
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            resolver.ask(reading, st, resolver.drafter.draft(reading, st, resolver.holds), ("value", []))
+            resolver.ask(
+                reading, st, resolver.drafter.draft(reading, st, resolver.holds), ("value", [])
+            )
             remove(resolver, entry, "corrected")
             changed = True
             continue
@@ -100,7 +102,9 @@ def _new_values(
         index = resolver.entries.index(entry)
         resolver.history.append(Change("corrected", resolver.hearing, old))
         normal = is_normal(resolver.grammar, old.test, value)
-        resolver.entries[index].finding = replace(old, side=side, value=value, normal=normal, said=said)
+        resolver.entries[index].finding = replace(
+            old, side=side, value=value, normal=normal, said=said
+        )
         changed = True
     return changed
 
@@ -159,7 +163,11 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
         draft = _borrow(resolver, reading, st, draft) or draft
     for finding in draft.findings:
         named = any(t.side for t in st.targets) or st.side
-        same = [e for e in resolver.entries if (e.finding.test, e.finding.site) == (finding.test, finding.site)]
+        same = [
+            e
+            for e in resolver.entries
+            if (e.finding.test, e.finding.site) == (finding.test, finding.site)
+        ]
         exact = [e for e in same if e.finding.side == finding.side]
         for entry in (exact or (same[-1:] if named else same))[-2:]:
             if entry.finding.side == finding.side or not exact:
@@ -181,7 +189,13 @@ def _borrow(resolver: Resolver, reading: Reading, st: Statement, draft):  # type
         if (old.site in sites) if sites else (old.test in draft.tests):
             given = {"test": old.test}
             if old.side and not st.side:
-                twin = [e for e in resolver.entries if e.statement == entry.statement and e.finding.site == old.site and e.finding.test == old.test]
+                twin = [
+                    e
+                    for e in resolver.entries
+                    if e.statement == entry.statement
+                    and e.finding.site == old.site
+                    and e.finding.test == old.test
+                ]
                 given["side"] = "both" if len({e.finding.side for e in twin}) == 2 else old.side
             return resolver.drafter.draft(reading, st, resolver.holds, given)
     return None
@@ -190,7 +204,7 @@ def _borrow(resolver: Resolver, reading: Reading, st: Statement, draft):  # type
 def _new_target(
     resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]
 ) -> UtteranceKind | None:
-    """"No, triceps": the last finding was meant for another site."""
+    """ "No, triceps": the last finding was meant for another site."""
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
@@ -199,7 +213,12 @@ def _new_target(
         sites = resolver.grammar.sites_of(old.test)
         group = resolver.grammar.tests[old.test].sites
         term = next(
-            (t for target in st.targets for t in target.sites if t.id in sites and (t.group == group or t.test == old.test)),
+            (
+                t
+                for target in st.targets
+                for t in target.sites
+                if t.id in sites and (t.group == group or t.test == old.test)
+            ),
             None,
         )
         side = next((t.side for t in st.targets if t.side), st.side)
@@ -220,12 +239,20 @@ def _drop_questions(resolver: Resolver, finding) -> None:  # type: ignore[no-unt
     """A question about the same target is settled by the correction."""
     for pending in list(resolver.pending):
         offered = [f for choice in pending.question.choices for f in choice.findings]
-        same = any((f.test, f.site, f.side) == (finding.test, finding.site, finding.side) for f in offered)
+        same = any(
+            (f.test, f.site, f.side) == (finding.test, finding.site, finding.side) for f in offered
+        )
         if same and pending.question.kind in {"conflict", "value", "scale", "heard"}:
             resolver.pending.remove(pending)
-            resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
+            resolver.history.append(
+                Change("corrected", resolver.hearing, question=pending.question)
+            )
 
 
 def _places(reading: Reading, st: Statement):  # type: ignore[no-untyped-def]
-    spans = [s for v in st.values for s in v.spans] + [s for t in st.targets for s in t.spans] + st.spans
+    spans = (
+        [s for v in st.values for s in v.spans]
+        + [s for t in st.targets for s in t.spans]
+        + st.spans
+    )
     return tuple(place(reading, span) for span in sorted(set(spans)))

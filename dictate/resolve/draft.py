@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading as Term
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Span, Statement, Target
-from dictate.model import Finding, QuestionKind
+from dictate.model import Finding, Place, QuestionKind
 from dictate.resolve.context import Holds
 from dictate.resolve.fit import NOT_DONE, Fit, fit, is_normal, settles_scale, side_rule
 from dictate.resolve.places import detail_of, places_of
@@ -96,10 +96,13 @@ class Drafter:
             for said in st.values
             if settles_scale(self.grammar, name, said)
         ]
-        signed = any(said.grade is not None and (said.grade.sign or said.grade.of) for said in st.values)
+        signed = any(
+            said.grade is not None and (said.grade.sign or said.grade.of) for said in st.values
+        )
         if tests or (signed and st.values):
             misfit = tests and any(
-                (f := fit(self.grammar, tests[0], s)) is not None and f.misfit == "scale" for s in st.values
+                (f := fit(self.grammar, tests[0], s)) is not None and f.misfit == "scale"
+                for s in st.values
             )
             out.tests = tests
             out.asks.append(("scale" if misfit else "site", []))
@@ -115,7 +118,11 @@ class Drafter:
         for target, tests in [(t, tests) for t in pure for tests in self._apart(t)]:
             signs = [sign for sign in target.signs if sign.test in tests]
             sites = [s for s in lone if self._takes(tests, s)]
-            after = [w for w in whole if targets.index(w) > targets.index(target) and self._takes(tests, w)]
+            after = [
+                w
+                for w in whole
+                if targets.index(w) > targets.index(target) and self._takes(tests, w)
+            ]
             for site in sites or after:
                 used.add(id(site))
                 for term in self._site_terms(tests, site):
@@ -124,8 +131,9 @@ class Drafter:
                 yield Combo(tests, None, target, signs)
         for target, tests in [(t, tests) for t in whole for tests in self._apart(t)]:
             signs = [sign for sign in target.signs if sign.test in tests]
-            for term in self._site_terms(tests, target) or [None]:
-                yield Combo(tests, term, target, signs)
+            terms: list[Term | None] = [*self._site_terms(tests, target)]
+            for place in terms or [None]:
+                yield Combo(tests, place, target, signs)
         for target in lone:
             if id(target) in used:
                 continue
@@ -142,7 +150,16 @@ class Drafter:
         for target in st.targets:
             others = [n for t in st.targets if t is not target for n in self._tests_of(t)]
             said = Said(readings=tuple(target.values), spans=list(target.spans))
-            if target.values and not target.sites and any(fit(self.grammar, n, said) for n in others):
+            if target.values and target.signs and target.sites and not target.tests:
+                if not self._takes(self._tests_of(target), target) and said not in st.values:
+                    # "lower facial weakness": the word is a value of the site's own test
+                    st.values.append(said)
+                    target = replace(target, signs=[], values=[])
+            if (
+                target.values
+                and not target.sites
+                and any(fit(self.grammar, n, said) for n in others)
+            ):
                 if not any(v.readings == said.readings for v in st.values):
                     st.values.append(said)
             else:
@@ -187,7 +204,10 @@ class Drafter:
                     own = self.grammar.tests[test].sites
                     fits = term.group == own if term.group else term.test == test
                     if fits and site in self.grammar.sites_of(test):
-                        found.setdefault(site, Term("site", site, term.test, term.group, term.plural, kept=term.kept))
+                        found.setdefault(
+                            site,
+                            Term("site", site, term.test, term.group, term.plural, kept=term.kept),
+                        )
         return list(found.values())
 
     def _any_terms(self, target: Target) -> list[Term]:
@@ -211,7 +231,9 @@ class Drafter:
             takers = [t for t in takers if self._denied(t) is not None]
         for said in st.values:
             settled = [name for name in takers if settles_scale(self.grammar, name, said)]
-            fitting = [t for t in takers if (f := fit(self.grammar, t, said)) is not None and not f.misfit]
+            fitting = [
+                t for t in takers if (f := fit(self.grammar, t, said)) is not None and not f.misfit
+            ]
             misfit = [t for t in takers if (f := fit(self.grammar, t, said)) is not None]
             takers = settled or fitting or misfit or takers
         for hold in (holds.item_test, holds.test):
@@ -235,6 +257,9 @@ class Drafter:
         if combo.target.odd and combo.target.tests and not combo.site:
             return
         out.tests.extend(t for t in tests if t not in out.tests)
+        if any(not term.id for term in combo.target.sites):
+            out.asks.append(("site", []))
+            return
         out.site = combo.site.id if combo.site else out.site
         hits, problems = self._values(st, combo, tests, given)
         if not hits:
@@ -274,7 +299,9 @@ class Drafter:
             elif fits:
                 problems.append(_misfit(fits[0][1]))
             elif said.grade is not None:
-                problems.append(("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", []))
+                problems.append(
+                    ("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", [])
+                )
         if not hits and not problems and not any(v.grade for v in st.values):
             hits = self._unsaid(st, combo, tests)
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
@@ -300,17 +327,22 @@ class Drafter:
     def _graded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
         """Beside a grade, "normal" or "symmetric" of the same test is a qualifier of it."""
         graded = {
-            test for test, value in hits if self.grammar.tests[test].scale and value not in self.grammar.tests[test].values
+            test
+            for test, value in hits
+            if self.grammar.tests[test].scale and value not in self.grammar.tests[test].values
         }
         return [
             (test, value)
             for test, value in hits
-            if test not in graded or value not in self.grammar.tests[test].values
+            if test not in graded
+            or value not in self.grammar.tests[test].values
             or not self.grammar.tests[test].values[value].normal
         ]
 
-    def _by_sign(self, combo: Combo, said: Said, good: list[tuple[str, str]]) -> list[tuple[str, str]]:
-        """"Babinski positive": present or absent said of a sign is said of its own value."""
+    def _by_sign(
+        self, combo: Combo, said: Said, good: list[tuple[str, str]]
+    ) -> list[tuple[str, str]]:
+        """ "Babinski positive": present or absent said of a sign is said of its own value."""
         sets = {r.id for r in said.readings if r.kind == "value" and not r.test}
         signs = [s for s in combo.signs if s.id in self.grammar.tests[s.test].values]
         for sign in signs:
@@ -347,7 +379,7 @@ class Drafter:
         return hits[:1]
 
     def _denied(self, test: str) -> str | None:
-        """"no drift", "no ankle jerks": the denial of a sign, or that the thing is absent."""
+        """ "no drift", "no ankle jerks": the denial of a sign, or that the thing is absent."""
         spec = self.grammar.tests[test]
         if spec.named is not None:
             return spec.denied
@@ -390,7 +422,7 @@ class Drafter:
             out.labels.append(labels)
 
     def _whole(
-        self, test: str, value: str, normal: bool | None, st: Statement, sites: dict[str, object]
+        self, test: str, value: str, normal: bool | None, st: Statement, sites: Mapping[str, object]
     ) -> str | None:
         """The site of a statement about the whole test; "?" where it must be asked."""
         spec = self.grammar.tests[test]
@@ -408,12 +440,17 @@ class Drafter:
     def _sides(
         self, st: Statement, combo: Combo, test: str, site: str | None, value: str,
         holds: Holds, given: dict[str, str],
-    ) -> tuple[list[str | None] | None, list]:  # fmt: skip
+    ) -> tuple[list[str | None] | None, list[Place]]:  # fmt: skip
         rule = side_rule(self.grammar, test, site, value)
         normal = is_normal(self.grammar, test, value)
         if rule == "none":
             return [None], []
-        said = given.get("side") or combo.target.side or next((m.side for m in combo.more if m and m.side), None) or st.side
+        said = (
+            given.get("side")
+            or combo.target.side
+            or next((m.side for m in combo.more if m and m.side), None)
+            or st.side
+        )
         if said == "other":
             said = None
         whole = site == "all" or (site is not None and self._unsided(test, site))
@@ -459,7 +496,9 @@ class Drafter:
 
     def _plural(self, combo: Combo, test: str) -> bool:
         if combo.site is not None:
-            listed = len(combo.more) and any(r.plural and r.kind == "after_site" for m in combo.more if m for r in m.tests)
+            listed = len(combo.more) and any(
+                r.plural and r.kind == "after_site" for m in combo.more if m for r in m.tests
+            )
             return combo.site.plural or (combo.target.both and not listed)
         tests = [*combo.target.tests, *(r for m in combo.more if m for r in m.tests)]
         return any(r.plural and r.test == test and r.kind == "test" for r in tests)

@@ -23,7 +23,7 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
         return True
     if st.lone_side:
         return True
-    if not st.targets or st.unknown and st.link != "heading":
+    if not st.targets or (st.unknown and st.link != "heading"):
         return False
     tests_named = any(target.tests for target in st.targets)
     if st.compared or (st.hesitant and tests_named):
@@ -90,7 +90,7 @@ def leave_section(resolver: Resolver) -> bool:
 
 
 def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
-    """"Right arm tone increased, no fasciculations": the limb holds on in the utterance."""
+    """ "Right arm tone increased, no fasciculations": the limb holds on in the utterance."""
     for target in st.targets[:1]:
         limb = next((r for r in target.sites if r.group == "limb"), None)
         first = target.spans and target.spans[0][0] == min(
@@ -98,7 +98,9 @@ def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
         )
         leads = not st.value_first and not target.placed
         if limb is not None and first and leads and target.tests and st.targets[0] is target:
-            site_first = min(target.spans)[0] < (st.values[0].spans[0][0] if st.values and st.values[0].spans else 0)
+            site_first = min(target.spans)[0] < (
+                st.values[0].spans[0][0] if st.values and st.values[0].spans else 0
+            )
             if site_first and reading.sentences and _limb_first(reading, target):
                 resolver.holds.item_site = Hold(limb.id, place(reading, target.spans[0]))
 

@@ -15,7 +15,13 @@ def places_of(
 ) -> tuple[Place, ...]:
     """The stretches that gave a finding: its targets, the values, and what held from before."""
     tokens: set[int] = set()
-    for a, b in [*spans, *st.spans, *(s for v in st.values for s in v.spans), *st.details, *st.reasons]:
+    for a, b in [
+        *spans,
+        *st.spans,
+        *(s for v in st.values for s in v.spans),
+        *st.details,
+        *st.reasons,
+    ]:
         tokens.update(range(a, b))
     for _, span in st.labels:
         tokens.update(range(*span))

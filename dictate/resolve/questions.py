@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from dictate.grammar.load import Grammar
-from dictate.model import Choice, Finding, Question, QuestionKind, Place
+from dictate.model import Choice, Finding, Place, Question, QuestionKind
 from dictate.resolve.draft import Draft
 
 #: The most choices that a question reads out.
@@ -86,7 +86,7 @@ def _tried(
 
 
 def _pair(pair: list[str], redo: Callable[[dict[str, str]], Draft]) -> tuple[Choice, ...]:
-    """"5/4+": right and left in either order."""
+    """ "5/4+": right and left in either order."""
     choices = []
     for right, left in ((pair[0], pair[1]), (pair[1], pair[0])):
         findings: list[Finding] = []

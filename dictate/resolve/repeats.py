@@ -16,13 +16,15 @@ if TYPE_CHECKING:
 
 
 def is_repeat(sentence: Sentence, st: Statement) -> bool:
-    """"Same on the other side", "left is the same", "and on the left"."""
+    """ "Same on the other side", "left is the same", "and on the left"."""
     if st.link in {"except", "but"} or st.values or st.not_done or st.denied:
         return False
     if st.repeat:
         return not st.targets
-    opens = bool(sentence.row) and sentence.row[0].kind in {"and"} or any(
-        item.others & {"also"} for item in sentence.row[:3]
+    opens = (
+        (bool(sentence.row)
+        and sentence.row[0].kind in {"and"})
+        or any(item.others & {"also"} for item in sentence.row[:3])
     )
     first = sentence.statements and sentence.statements[0] is st
     lone = st.lone_side and not st.sections
@@ -30,7 +32,11 @@ def is_repeat(sentence: Sentence, st: Statement) -> bool:
 
 
 def repeat(
-    resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement, excepted: list[Statement]
+    resolver: Resolver,
+    reading: Reading,
+    sentence: Sentence,
+    st: Statement,
+    excepted: list[Statement],
 ) -> UtteranceKind:
     """Say the last run again for the side named, without what the exceptions name."""
     run = [entry for entry in resolver.run if entry in resolver.entries]
@@ -44,7 +50,9 @@ def repeat(
     if wanted is None:
         return "command"
     source = [entry for entry in run if entry.finding.side != wanted]
-    spoken = tuple(place(reading, span) for span in st.spans) or (place(reading, (sentence.start, sentence.end)),)
+    spoken = tuple(place(reading, span) for span in st.spans) or (
+        place(reading, (sentence.start, sentence.end)),
+    )
     skip = _sites(excepted)
     resolver.run = []
     for entry in source:

@@ -26,7 +26,6 @@ from dictate.model import (
 from dictate.resolve import corrections, headings, questions, repeats
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
-from dictate.resolve.fit import side_rule
 from dictate.resolve.places import place
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -64,7 +63,7 @@ class Resolver:
         waited, self.waiting = self.waiting, None
         for sentence in reading.sentences:
             kinds |= self._sentence(reading, sentence, waited)
-        kind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
+        kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
 
@@ -167,7 +166,9 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
-                self.holds.item_test = Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                self.holds.item_test = (
+                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                )
         headings.hold_limb(self, reading, st)
 
     def add(
@@ -201,7 +202,9 @@ class Resolver:
         """Two words of one statement ("wide-based and ataxic") are both true; two grades are not."""
         values = self.grammar.tests[finding.test].values
         words = entry.finding.value in values and finding.value in values
-        normal = {values[v].normal for v in (entry.finding.value, finding.value)} if words else {None}
+        normal = (
+            {values[v].normal for v in (entry.finding.value, finding.value)} if words else {None}
+        )
         return words and len(normal) == 1 and (entry in taken or entry.statement == self._statement)
 
     def _conflict(self, entry: Entry, finding: Finding) -> None:
@@ -211,7 +214,14 @@ class Resolver:
         question = questions.conflict(self.grammar, self._questions, entry.finding, finding)
         self.history.append(Change("questioned", self.hearing, entry.finding))
         self.pending.append(
-            Pending(question, None, None, Holds(), number=self._statement, utterance=len(self.utterances))
+            Pending(
+                question,
+                None,
+                None,
+                Holds(),
+                number=self._statement,
+                utterance=len(self.utterances),
+            )
         )
 
     def _extend_run(self, entry: Entry) -> None:
@@ -240,7 +250,10 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = " ".join(dict.fromkeys(reading.text(span) for span in _spans(st))) or reading.utterance.text
+        said = (
+            " ".join(dict.fromkeys(reading.text(span) for span in _spans(st)))
+            or reading.utterance.text
+        )
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
@@ -256,7 +269,7 @@ class Resolver:
             self.waiting = pending
 
     def ask_referent(self, reading: Reading, st: Statement) -> None:
-        """"Same on the other side" with nothing to refer to."""
+        """ "Same on the other side" with nothing to refer to."""
         self.ask(reading, st, Draft(), ("referent", []))
 
     def _unheard(self, reading: Reading, st: Statement, draft: Draft) -> str:
@@ -281,7 +294,14 @@ class Resolver:
             f"I am not sure of “{word}” in “{said}”. Is it right?", tuple(choices),
         )  # fmt: skip
         self.pending.append(
-            Pending(question, None, reading, Holds(), number=self._statement, utterance=len(self.utterances))
+            Pending(
+                question,
+                None,
+                reading,
+                Holds(),
+                number=self._statement,
+                utterance=len(self.utterances),
+            )
         )
 
     def _fill(self, reading: Reading, st: Statement, waited: Pending) -> bool:
@@ -305,7 +325,9 @@ class Resolver:
     ) -> Draft:
         """Targets of one utterance with the value of the next; each keeps its own places."""
         value_places = [place(second, span) for v in merged.values for span in v.spans]
-        asked = replace(old, values=[replace(v, spans=[]) for v in merged.values], denied=merged.denied)
+        asked = replace(
+            old, values=[replace(v, spans=[]) for v in merged.values], denied=merged.denied
+        )
         draft = self.drafter.draft(first, asked, waited.holds)
         draft.findings = [replace(f, said=(*f.said, *value_places)) for f in draft.findings]
         return draft

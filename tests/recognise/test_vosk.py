@@ -42,7 +42,7 @@ def hear(model, source, **options):
 def test_words_are_cut_out_of_the_text_and_keep_times_and_confidence(model, spoken, pieces):
     (found,) = hear(model, pieces(chunks(spoken)), phrases=PHRASES)
     assert (found.id, found.text) == ("u1", model_check.SAID)
-    assert [found.text[w.start : w.end] for w in found.words] == ["left", "deltoid", "four"]
+    assert [found.text[w.start : w.end] for w in found.words] == model_check.SAID.split()
     assert 0.3 < found.start < found.end < 2.3
     assert all(0.5 < word.confidence <= 1 for word in found.words)
 
@@ -54,7 +54,7 @@ def test_silence_gives_no_utterance(model, pieces, samples):
 
 def test_speech_up_to_the_last_sample_is_heard(model, spoken, pieces):
     found = hear(model, pieces(chunks(spoken[: int(1.75 * 32_000)])), phrases=PHRASES)
-    assert found[-1].text.startswith("left deltoid")
+    assert found[-1].text.startswith("left arm and right")
 
 
 def test_a_pause_divides_and_times_go_on(model, spoken, pieces):

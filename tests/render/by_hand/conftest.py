@@ -45,7 +45,11 @@ def _area(name: str, place: int, note: str, tests: dict[str, schema.Test]) -> sc
 
 def _areas() -> tuple[schema.Area, ...]:
     orientation = _test(
-        name="orientation", sites=SELF, side="none", usual=False, values=TONE,
+        name="orientation",
+        sites=SELF,
+        side="none",
+        usual=False,
+        values=TONE,
         note="Orientation to {site} {value}",
     )
     motor = {
@@ -55,7 +59,10 @@ def _areas() -> tuple[schema.Area, ...]:
             name="strength", sites=MUSCLES, scale="mrc", order=60, note="Strength {value} {where}"
         ),
         "tongue": _test(
-            name="tongue", side="abnormal", usual=False, order=80,
+            name="tongue",
+            side="abnormal",
+            usual=False,
+            order=80,
             values={"deviated": schema.Value(normal=False, note="Tongue points to the {side}")},
         ),
         "drift": _test(name="pronator drift", order=70, **SIGN),
@@ -73,7 +80,10 @@ def _areas() -> tuple[schema.Area, ...]:
 @pytest.fixture(scope="session")
 def grammar() -> Grammar:
     mrc = schema.Scale(
-        name="MRC grades", kind="grades", source="test", note="{grade}/5",
+        name="MRC grades",
+        kind="grades",
+        source="test",
+        note="{grade}/5",
         grades=("0", "1", "2", "3", "4-", "4", "4+", "5"),
     )
     return Grammar(

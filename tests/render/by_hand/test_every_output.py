@@ -22,11 +22,20 @@ from dictate.render.record_json import record_schema
 from dictate.render.sections import write_sections
 
 QUIET = settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
-SITES = {"tone": ["all", "upper_limb", "deltoid"], "strength": ["all", "deltoid", "biceps",
-         "hip_flexion", "upper_limb"], "drift": [None], "clonus": ["ankle"], "gait": [None]}
-VALUES = {"tone": ["normal", "increased"], "strength": ["5", "4+", "0"],
-          "drift": ["absent", "present"], "clonus": ["absent", "present"],
-          "gait": ["normal", "ataxic", "wide_based"]}
+SITES = {
+    "tone": ["all", "upper_limb", "deltoid"],
+    "strength": ["all", "deltoid", "biceps", "hip_flexion", "upper_limb"],
+    "drift": [None],
+    "clonus": ["ankle"],
+    "gait": [None],
+}
+VALUES = {
+    "tone": ["normal", "increased"],
+    "strength": ["5", "4+", "0"],
+    "drift": ["absent", "present"],
+    "clonus": ["absent", "present"],
+    "gait": ["normal", "ataxic", "wide_based"],
+}
 BAD = {"increased", "4+", "0", "present", "ataxic", "wide_based"}
 
 
@@ -38,20 +47,32 @@ def findings(draw: st.DrawFn) -> Finding:
     sides = [None] if test == "gait" else [None, "right", "left"]
     detail = draw(st.sampled_from([(), ("mild",), ("at rest", "slight")]))
     place = Place("u1", 0, draw(st.integers(0, 3)))
-    return Finding(test, draw(st.sampled_from(SITES[test])), draw(st.sampled_from(sides)),
-                   value, detail, normal, (place,))
+    return Finding(
+        test,
+        draw(st.sampled_from(SITES[test])),
+        draw(st.sampled_from(sides)),
+        value,
+        detail,
+        normal,
+        (place,),
+    )
 
 
-RECORDS = st.lists(findings(), max_size=8, unique_by=lambda f: (f.test, f.site, f.side, f.value,
-                                                               f.detail)).map(
-    lambda found: Record(tuple(found), utterances=(Utterance("u1", "said", kind="finding"),)))
+RECORDS = st.lists(
+    findings(), max_size=8, unique_by=lambda f: (f.test, f.site, f.side, f.value, f.detail)
+).map(lambda found: Record(tuple(found), utterances=(Utterance("u1", "said", kind="finding"),)))
 
 
 @QUIET
 @given(record=RECORDS)
 def test_every_finding_is_in_exactly_one_sentence(grammar, record) -> None:
-    stated = [f for section in write_sections(record, grammar) for row in section.paragraphs
-              for sentence in row for f in sentence.findings]
+    stated = [
+        f
+        for section in write_sections(record, grammar)
+        for row in section.paragraphs
+        for sentence in row
+        for f in sentence.findings
+    ]
     assert sorted(map(repr, stated)) == sorted(map(repr, record.findings))
 
 
@@ -93,8 +114,10 @@ def _timed(found) -> Record:
     return Record(
         found("strength deltoid left 4+", False, said=said) + found("gait - - normal", said=second),
         (Question("q1", "side", said, "Which side?", (choice,)),),
-        (Utterance("u1", "left <b> & deltoid", 1.0, 2.0, (), "finding"),
-         Utterance("u2", "gait fine", 61.0, 63.0, words, "finding")),
+        (
+            Utterance("u1", "left <b> & deltoid", 1.0, 2.0, (), "finding"),
+            Utterance("u2", "gait fine", 61.0, 63.0, words, "finding"),
+        ),
     )
 
 
@@ -107,11 +130,17 @@ def test_json_with_times_comes_back_and_site_said_is_only_where_set(found) -> No
     assert data["questions"][0]["choices"][0]["label"] == "right"
 
 
-@pytest.mark.parametrize("spoil", [
-    lambda data: data.update(extra=1), lambda data: data["findings"][0].update(side="up"),
-    lambda data: data["findings"][0].pop("site"), lambda data: data.update(version="2"),
-    lambda data: data.pop("format"), lambda data: data["findings"][0].update(sides="left"),
-])
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda data: data.update(extra=1),
+        lambda data: data["findings"][0].update(side="up"),
+        lambda data: data["findings"][0].pop("site"),
+        lambda data: data.update(version="2"),
+        lambda data: data.pop("format"),
+        lambda data: data["findings"][0].update(sides="left"),
+    ],
+)
 def test_a_spoilt_record_is_refused_in_a_sentence(found, spoil) -> None:
     data = json.loads(RENDERERS["record"].function(_timed(found), None))  # type: ignore[arg-type]
     spoil(data)
@@ -144,7 +173,9 @@ def test_captions_escape_what_was_said(grammar, found) -> None:
 def test_chapters_follow_the_sections_and_do_not_overlap(grammar, found) -> None:
     cues = webvtt.from_string(RENDERERS["chapters"].function(_timed(found), grammar)).captions
     assert [(cue.start, cue.end, cue.text) for cue in cues] == [
-        ("00:00:01.250", "00:01:01.000", "Motor"), ("00:01:01.000", "00:01:02.346", "Gait")]
+        ("00:00:01.250", "00:01:01.000", "Motor"),
+        ("00:01:01.000", "00:01:02.346", "Gait"),
+    ]
 
 
 @pytest.mark.parametrize("name", ["captions", "chapters"])

@@ -39,20 +39,29 @@ def _lines(record, grammar):
         ),
         ([("drift - - absent",)], ["No pronator drift"]),
         ([("drift - left present", False)], ["Pronator drift on the left"]),
-        ([("clonus ankle left present", False, ("4 beats",))],
-         ["Clonus in the left ankle (4 beats)"]),
-        ([("gait - - wide_based", False), ("gait - - ataxic", False)],
-         ["Gait wide-based and ataxic"]),
+        (
+            [("clonus ankle left present", False, ("4 beats",))],
+            ["Clonus in the left ankle (4 beats)"],
+        ),
+        (
+            [("gait - - wide_based", False), ("gait - - ataxic", False)],
+            ["Gait wide-based and ataxic"],
+        ),
         ([("gait - - not_tested", None, ("hip fracture",))], ["Gait not tested (hip fracture)"]),
         ([("tone all - normal",)], ["Tone normal"]),
-        ([("tongue - both deviated", False)],
-         ["Tongue points to the right", "Tongue points to the left"]),
-        ([("orientation - - not_tested", None, ("asleep",))],
-         ["Orientation not tested (asleep)"]),
-        ([("orientation person - normal",), ("orientation place - normal",)],
-         ["Orientation to person and place normal"]),
-        ([("strength hip_flexion right unable", None, ("cast",))],
-         ["Strength could not be done in the right hip flexors (cast)"]),
+        (
+            [("tongue - both deviated", False)],
+            ["Tongue points to the right", "Tongue points to the left"],
+        ),
+        ([("orientation - - not_tested", None, ("asleep",))], ["Orientation not tested (asleep)"]),
+        (
+            [("orientation person - normal",), ("orientation place - normal",)],
+            ["Orientation to person and place normal"],
+        ),
+        (
+            [("strength hip_flexion right unable", None, ("cast",))],
+            ["Strength could not be done in the right hip flexors (cast)"],
+        ),
     ],
 )
 def test_sentences(grammar, found, rows, expected) -> None:
