@@ -43,7 +43,7 @@ def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
 
 
 def _opening(row: Sequence[Item]) -> int:
-    """Skip fillers: "okay, right, now ..."; a side word counts as filler only before an instruction."""
+    """Skip fillers ("okay, right, now"); a side word is one only before an instruction."""
     i = 0
     while i < len(row) and (row[i].others & {"opening", "filler"} or row[i].kind in {"comma"}):
         i += 1
@@ -89,6 +89,5 @@ def _after_talk(row: Sequence[Item], start: int) -> int:
     grades = [item for item in rest if item.kind == "grade" and item.grade is not None]
     graded = any(item.grade.of or item.grade.sign for item in grades if item.grade)
     if graded and any(item.kind == "target" for item in rest):
-        first = next(i for i in range(last + 1, len(row)) if row[i].kind in {"target", "side"})
-        return first
+        return next(i for i in range(last + 1, len(row)) if row[i].kind in {"target", "side"})
     return len(row)

@@ -15,7 +15,7 @@ from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.tokens import Token
 
-#: The kinds of an item, most telling first: a term takes the first kind that one of its readings has.
+#: The kinds of an item, most telling first: the first that one of its readings has.
 _PRIORITY = (
     ("target", ("test", "after_site", "site", "sign")),
     ("value", ("value", "grade_word")),

@@ -105,17 +105,19 @@ class Lexicon:
         terms: list[Term] = []
         for start, end, key in matches:
             readings = tuple(self.readings[key])
-            if key in self.capitals and not shouted:
-                if all(
-                    token.text.isupper() or not token.text.isalpha() for token in tokens[start:end]
-                ):
-                    readings = tuple(self.capitals[key])
+            if key in self.capitals and not shouted and _capitals(tokens[start:end]):
+                readings = tuple(self.capitals[key])
             if any(taken[start:end]) or not readings:
                 continue
             taken[start:end] = [True] * (end - start)
             terms.append(Term(start, end, " ".join(key), readings))
         terms.sort(key=lambda term: term.start)
         return terms
+
+
+def _capitals(tokens: list[Token]) -> bool:
+    """Every letter stands in capitals."""
+    return all(token.text.isupper() or not token.text.isalpha() for token in tokens)
 
 
 def _forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:

@@ -26,9 +26,6 @@ from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
 
-#: An utterance longer than this (characters) is read in parts, so that the program stays responsive.
-LONGEST_TEXT = 4_000
-
 
 @dataclass(slots=True)
 class Sentence:

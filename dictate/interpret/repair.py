@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import jellyfish
 from rapidfuzz import fuzz, process
@@ -23,6 +22,8 @@ SHORTEST, LONGEST, ENOUGH, LEAD = 6, 4, 84.0, 6.0
 
 #: Unknown words tried in one utterance; a longer row of them is no mangled statement.
 MOST_TRIED = 40
+#: Stretches whose answer is remembered, so that ordinary talk is not searched twice.
+MOST_REMEMBERED = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,7 @@ class Repairer:
             numbers: Number words and signs; they are never part of a mangled word.
         """
         self._numbers = numbers
+        self._tried: dict[str, tuple[float, str, tuple[str, ...]] | None] = {}
         self._readings = lexicon.readings
         wanted = {"test", "site", "sign", "value"}
         forms = [
@@ -97,11 +99,17 @@ class Repairer:
     def _mendable(self, token: Token) -> bool:
         return token.norm.isalpha() and token.norm not in self._numbers
 
-    @lru_cache(maxsize=20_000)
     def nearest(self, letters: str) -> tuple[float, str, tuple[str, ...]] | None:
         """The nearest form for letters run together: score, form, rivals; None if none is near."""
         if len(letters) < SHORTEST:
             return None
+        if letters not in self._tried:
+            if len(self._tried) > MOST_REMEMBERED:
+                self._tried.clear()
+            self._tried[letters] = self._nearest(letters)
+        return self._tried[letters]
+
+    def _nearest(self, letters: str) -> tuple[float, str, tuple[str, ...]] | None:
         if letters in self._forms:
             return 100.0, " ".join(self._forms[letters]), ()
         near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)

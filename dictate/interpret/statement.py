@@ -15,8 +15,9 @@ Span = tuple[int, int]
 class Target:
     """What was examined: tests named, one site word with all its readings, a side.
 
-    ``carried``: the side of an item before it in the list. ``both``: a plural of a paired thing. ``named_only``: words that name a test and a value at
-    once (``signs``). ``odd``: a word nobody knows stands right before it and may change it.
+    ``carried``: the side of an item before it in the list. ``both``: a plural of a paired thing.
+    ``signs``: words that name a test and a value at once. ``dual``: one word that is a test and a
+    site. ``odd``: a word nobody knows stands right before it and may change it.
     """
 
     tests: list[Reading] = field(default_factory=list)

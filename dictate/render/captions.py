@@ -1,14 +1,18 @@
-"""Findings and sections along the recording, as WebVTT (W3C, "WebVTT: The Web Video Text Tracks
-Format"). Times are whole milliseconds from the start of the sound."""
+"""Findings, questions and sections along the recording, as WebVTT (W3C, "WebVTT: The Web Video
+Text Tracks Format"). Times are whole milliseconds from the start of the sound."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Record
+from dictate.model import Finding, Place, Record
+
+#: A caption stays this many milliseconds, where the next one lets it; less cannot be read.
+READABLE = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +21,14 @@ class Cue:
 
     start: int
     end: int
-    text: str
+    lines: tuple[str, ...]
 
 
 def captions(record: Record, grammar: Grammar) -> str:
-    """Each finding at the time at which it was spoken.
+    """Each finding, and each open question, at the time at which its words were spoken.
+
+    What was said in the same breath ("deltoids five") is one caption of several lines, and a
+    caption ends where the next one begins.
 
     Args:
         record: A record with times.
@@ -30,8 +37,19 @@ def captions(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
-    timed = _timed(record, "Captions")
-    return _file([Cue(*span, finding_phrase(grammar, finding)) for span, finding in timed])
+    cues = [
+        Cue(*span, (finding_phrase(grammar, finding),))
+        for finding in record.findings
+        if (span := _span(finding.said)) is not None
+    ]
+    cues += [
+        Cue(*span, (f"To be settled: {question.prompt}",))
+        for question in record.questions
+        if (span := _span(question.about)) is not None
+    ]
+    if not cues:
+        raise _needs_sound("Captions")
+    return _file(_apart(cues))
 
 
 def chapters(record: Record, grammar: Grammar) -> str:
@@ -45,41 +63,45 @@ def chapters(record: Record, grammar: Grammar) -> str:
         InputError: The record comes from typed text and has no times.
     """
     cues: list[Cue] = []
-    for (start, end), finding in _timed(record, "Chapters"):
+    for (start, end), finding in _timed(record):
         title = grammar.area_of(finding.test).heading.note
         last = cues[-1] if cues else None
-        if last is not None and title in last.text.split(", "):
-            cues[-1] = Cue(last.start, max(last.end, end), last.text)
+        if last is not None and title in last.lines[0].split(", "):
+            cues[-1] = Cue(last.start, max(last.end, end), last.lines)
         elif last is not None and start <= last.start:
             # spoken in the same breath: chapters may not overlap, so it is one with both names
-            cues[-1] = Cue(last.start, max(last.end, end), f"{last.text}, {title}")
+            cues[-1] = Cue(last.start, max(last.end, end), (f"{last.lines[0]}, {title}",))
         else:
             if last is not None:
-                cues[-1] = Cue(last.start, start, last.text)
-            cues.append(Cue(start, end, title))
+                cues[-1] = Cue(last.start, start, last.lines)
+            cues.append(Cue(start, end, (title,)))
     return _file(cues)
 
 
-def _timed(record: Record, what: str) -> list[tuple[tuple[int, int], Finding]]:
+def _timed(record: Record) -> list[tuple[tuple[int, int], Finding]]:
     """The findings with their spans in milliseconds, in the order of time."""
-    spans = [(_span(finding), finding) for finding in record.findings]
+    spans = [(_span(finding.said), finding) for finding in record.findings]
     timed = [(span, finding) for span, finding in spans if span is not None]
     if not timed:
-        raise InputError(
-            f"{what} need sound: no finding of this record has a time. "
-            "Use a record that was made from a recording."
-        )
+        raise _needs_sound("Chapters")
     return sorted(timed, key=lambda pair: pair[0])
 
 
-def _span(finding: Finding) -> tuple[int, int] | None:
-    """Where a finding was complete: its places in the last utterance that it was taken from.
+def _needs_sound(what: str) -> InputError:
+    return InputError(
+        f"{what} need sound: nothing in this record has a time. "
+        "Use a record that was made from a recording."
+    )
+
+
+def _span(said: Sequence[Place]) -> tuple[int, int] | None:
+    """When it was complete: its places in the last utterance that it was taken from.
 
     An earlier utterance may have given no more than the side or the test.
     """
     times = [
         (place.utterance, place.start_s, place.end_s)
-        for place in finding.said
+        for place in said
         if place.start_s is not None and place.end_s is not None
     ]
     if not times:
@@ -90,8 +112,27 @@ def _span(finding: Finding) -> tuple[int, int] | None:
     return start, max(end, start + 1)
 
 
-def _file(cues: list[Cue]) -> str:
-    blocks = [f"{_clock(cue.start)} --> {_clock(cue.end)}\n{_escape(cue.text)}" for cue in cues]
+def _apart(cues: Sequence[Cue]) -> list[Cue]:
+    """Captions by time: those with one start joined, each over before the next begins."""
+    joined: dict[int, Cue] = {}
+    for cue in sorted(cues, key=lambda cue: cue.start):
+        first = joined.get(cue.start, Cue(cue.start, cue.end, ()))
+        lines = dict.fromkeys((*first.lines, *cue.lines))
+        joined[cue.start] = Cue(cue.start, max(first.end, cue.end), tuple(lines))
+    starts = [*joined][1:]
+    ends = [max(cue.end, cue.start + READABLE) for cue in joined.values()]
+    limits = [*starts, max(ends, default=0)]
+    return [
+        Cue(cue.start, min(end, limit), cue.lines)
+        for cue, end, limit in zip(joined.values(), ends, limits, strict=True)
+    ]
+
+
+def _file(cues: Sequence[Cue]) -> str:
+    blocks = [
+        "\n".join([f"{_clock(cue.start)} --> {_clock(cue.end)}", *map(_escape, cue.lines)])
+        for cue in cues
+    ]
     return "\n\n".join(["WEBVTT", *blocks]) + "\n"
 
 

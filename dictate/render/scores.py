@@ -68,8 +68,8 @@ def isncsci_motor(record: Record, grammar: Grammar) -> tuple[Score, ...]:
         grade are left out.
     """
     wanted: tuple[tuple[Side, ...], ...] = (("right",), ("left",), SIDES)
-    scores = (_score(record, grammar, name, sides) for name in ISNCSCI for sides in wanted)
-    return tuple(score for score in scores if _examined(score) is not None)
+    scores = (_examined(_score(record, grammar, n, sides)) for n in ISNCSCI for sides in wanted)
+    return tuple(score for score in scores if score is not None)
 
 
 def logmar(line: str) -> float | None:

@@ -1,4 +1,4 @@
-"""How an answer becomes findings: by number, by a choice's words, or in the examiner's own words."""
+"""How an answer becomes findings: by number, a choice's words, or in words of one's own."""
 
 from __future__ import annotations
 

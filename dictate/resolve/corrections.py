@@ -58,7 +58,7 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
 def _revalue(
     resolver: Resolver, reading: Reading, st: Statement, last: int
 ) -> UtteranceKind | None:
-    """ "No, make that four plus", "I mean the left": the last statement with another value or side."""
+    """The last statement with another value or side ("no, make that four plus")."""
     pending = next((p for p in reversed(resolver.pending) if p.number == last), None)
     if pending is not None and pending.statement is not None:
         return _reask(resolver, reading, st, pending)

@@ -150,11 +150,13 @@ class Drafter:
         for target in st.targets:
             others = [n for t in st.targets if t is not target for n in self._tests_of(t)]
             said = Said(readings=tuple(target.values), spans=list(target.spans))
-            if target.values and target.signs and target.sites and not target.tests:
-                if not self._takes(self._tests_of(target), target) and said not in st.values:
-                    # "lower facial weakness": the word is a value of the site's own test
+            of_site = target.values and target.signs and target.sites and not target.tests
+            if of_site and not self._takes(self._tests_of(target), target):
+                # "lower facial weakness": the word is a value of the site's own test
+                if said not in st.values:
                     st.values.append(said)
-                    target = replace(target, signs=[], values=[])
+                kept.append(replace(target, signs=[], values=[]))
+                continue
             if (
                 target.values
                 and not target.sites
@@ -184,10 +186,8 @@ class Drafter:
         under = held is not None and self._takes([held.id], target) and not fits
         as_test = (fits or st.denied or target.signs) and not beside and not under
         if not as_test and (beside or under or not own):
-            return Target(sites=target.sites, side=target.side, both=target.both, placed=target.placed,
-                          edge=target.edge, spans=target.spans)  # fmt: skip
-        return Target(tests=target.tests, signs=target.signs, side=target.side, both=target.both,
-                      odd=target.odd, spans=target.spans)  # fmt: skip
+            return replace(target, tests=[], signs=[], dual=False)
+        return replace(target, sites=[], dual=False)
 
     def _tests_of(self, target: Target) -> list[str]:
         return list(dict.fromkeys(r.test for r in [*target.tests, *target.signs]))

@@ -1,4 +1,4 @@
-"""Which tests a site, a value or a grade can belong to. Nothing is chosen here that was not said."""
+"""Which tests a site, a value or a grade can belong to; nothing unsaid is chosen."""
 
 from __future__ import annotations
 

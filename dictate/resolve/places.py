@@ -67,7 +67,7 @@ def detail_of(
     for span in st.reasons:
         details.append(_bare(reading.text(span), grammar))
     parts = [f"{term.id}{grade.number}" for term, grade in st.parts if term.test == test]
-    return tuple([*parts, *details])
+    return (*parts, *details)
 
 
 def _bare(text: str, grammar: Grammar) -> str:

@@ -21,10 +21,8 @@ def is_repeat(sentence: Sentence, st: Statement) -> bool:
         return False
     if st.repeat:
         return not st.targets
-    opens = (
-        (bool(sentence.row)
-        and sentence.row[0].kind in {"and"})
-        or any(item.others & {"also"} for item in sentence.row[:3])
+    opens = (bool(sentence.row) and sentence.row[0].kind in {"and"}) or any(
+        item.others & {"also"} for item in sentence.row[:3]
     )
     first = sentence.statements and sentence.statements[0] is st
     lone = st.lone_side and not st.sections

@@ -102,9 +102,9 @@ class Resolver:
             return headings.take(self, reading, st)
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
-        if not st.targets and st.has_value and waited is not None and waited.statement is not None:
-            if self._fill(reading, st, waited):
-                return "finding"
+        alone = not st.targets and st.has_value and waited is not None
+        if alone and waited is not None and self._fill(reading, st, waited):
+            return "finding"
         return self._state(reading, st, taken)
 
     def _lend(self, st: Statement, earlier: list[Statement]) -> None:
@@ -199,7 +199,7 @@ class Resolver:
         self._extend_run(entry)
 
     def _both_true(self, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:
-        """Two words of one statement ("wide-based and ataxic") are both true; two grades are not."""
+        """Two words of one statement ("wide-based and ataxic") are both true; grades are not."""
         values = self.grammar.tests[finding.test].values
         words = entry.finding.value in values and finding.value in values
         normal = (
