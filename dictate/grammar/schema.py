@@ -153,6 +153,7 @@ class Test(Shape):
     details: dict[str, Words] = {}
     directions: Words = ()
     counts: dict[str, Words] = {}
+    sites_need_name: bool = False
     numbered: bool = False
     heading: bool = False
     usual: bool = False
@@ -268,6 +269,8 @@ class Speech(Shape):
     exception: Words
     contrast: Words
     also: Words
+    either: Words
+    units: Words
     join: Words
     range: Words
     repeat: Words

@@ -18,7 +18,8 @@ class Grade:
 
     ``of`` and ``of_sign`` are the number after "of", "out of" or a slash. ``slash``: it was a
     slash, so "a/b" may be a pair of sides. ``until``: the upper end where a range was said.
-    ``unit``: a unit said after it. ``plusses``: the grade was said as "++".
+    ``unit``: a unit said after it. ``counts``: it counts
+    something ("five minutes") and is no grade. ``plusses``: the grade was said as "++".
     """
 
     number: str
@@ -31,7 +32,7 @@ class Grade:
     until: str | None = None
     unit: str | None = None
     plusses: bool = False
-    guessed: bool = False
+    counts: bool = False
 
     @property
     def text(self) -> str:
@@ -56,6 +57,7 @@ class GradeReader:
         for scale in grammar.scales.values():
             if scale.unit:
                 units.update({norms(word): scale.unit.writes for word in scale.unit.spoken})
+        self._counts = {word for word in grammar.speech.units}
         self._units = sorted(units.items(), key=lambda pair: -len(pair[0]))
         self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
         self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
@@ -89,6 +91,9 @@ class GradeReader:
             return self._plusses(tokens, i)
         grade = self._acuity(tokens, grade) or self._with_of(tokens, grade, taken)
         grade = self._with_range(tokens, grade, taken)
+        after = tokens[grade.end].norm if grade.end < len(tokens) else ""
+        if after in self._counts and not grade.of and not grade.sign:
+            return replace(grade, counts=True, end=grade.end + 1)
         return self._with_unit(tokens, grade)
 
     def _number(self, tokens: list[Token], i: int) -> tuple[str, int] | None:

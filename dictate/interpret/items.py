@@ -80,7 +80,8 @@ def items_of(
     while i < end:
         found = by_start.get(i)
         if isinstance(found, Grade):
-            row.append(Item("grade", i, found.end, grade=found, text=found.text))
+            kind = "quality" if found.counts else "grade"
+            row.append(Item(kind, i, found.end, grade=found, text=found.text))
         elif found is not None:
             row.append(_from_term(found))
         else:
@@ -188,7 +189,7 @@ def _parts(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
 
 def _between(row: list[Item], j: int) -> bool:
     """A joining word between two numbers of a range."""
-    joins = row[j].others & {"range", "join"} or row[j].text in {"-", "–"}
+    joins = row[j].others & {"range", "join"} or row[j].text in {"-", "–", ",", "/"}
     return bool(joins) and j + 1 < len(row) and row[j + 1].kind in {"grade", "unknown"}
 
 
@@ -198,7 +199,7 @@ def _ranges(row: list[Item], grammar: Grammar) -> list[Item]:
     i = 0
     while i < len(row):
         joined = None
-        if i + 2 < len(row) and "range" in row[i + 1].others | {row[i + 1].text}:
+        if i + 2 < len(row) and (row[i + 1].others & {"range"} or row[i + 1].text in {"-", "–"}):
             joined = _range(row[i], row[i + 2], grammar)
         if i + 1 < len(row) and joined is None and row[i + 1].kind == "target":
             hyphened = row[i].kind == "target" and row[i + 1].start - row[i].end <= 0

@@ -20,6 +20,8 @@ from dictate.interpret.tokens import Token
 SHORTEST, LONGEST, ENOUGH, LEAD = 6, 4, 84.0, 6.0
 
 
+#: Shorter stretches (letters) need a higher score: many ordinary words lie near them.
+LONG, ENOUGH_SHORT = 10, 90.0
 #: Unknown words tried in one utterance; a longer row of them is no mangled statement.
 MOST_TRIED = 40
 #: Stretches whose answer is remembered, so that ordinary talk is not searched twice.
@@ -114,6 +116,7 @@ class Repairer:
             return 100.0, " ".join(self._forms[letters]), ()
         near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)
         sound = jellyfish.metaphone(letters)
+        enough = ENOUGH if len(letters) >= LONG else ENOUGH_SHORT
         scored = sorted(
             (
                 (0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form)
@@ -121,7 +124,7 @@ class Repairer:
             ),
             reverse=True,
         )
-        if not scored or scored[0][0] < ENOUGH:
+        if not scored or scored[0][0] < enough:
             return None
         best_score, best = scored[0]
         rivals = tuple(

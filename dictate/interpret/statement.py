@@ -79,6 +79,8 @@ class Statement:
     unknown: list[Span] = field(default_factory=list)
     talk: bool = False
     hesitant: bool = False
+    alternative: bool = False
+    unclear: bool = False
     list_side: str | None = None
     spans: list[Span] = field(default_factory=list)
 

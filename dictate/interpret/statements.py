@@ -33,8 +33,9 @@ def statements_of(row: list[Item]) -> list[Statement]:
     for link, chunk in _chunks(row):
         made = [piece for run in _runs(chunk) for piece in [_piece(run)] if piece is not None]
         for i, piece in enumerate(made):
+            piece.alternative = link == "or" and i == 0
             if piece.link != "heading":
-                piece.link = link if i == 0 else "and"
+                piece.link = "and" if i or link == "or" else link
             pieces.append(piece)
     return _joined(pieces)
 
@@ -44,6 +45,7 @@ def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
     rank = {
         "comma": 0,
         "and": 1,
+        "or": 1,
         "stop": 2,
         "colon": 2,
         "but": 3,
@@ -62,6 +64,8 @@ def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
             link, chunk = item.kind, []
         elif link == "start" or rank[item.kind] > rank.get(link, -1):
             link = item.kind
+        if "either" in item.others:
+            link = "or"
         if item.kind == "colon" and chunks and not any(c for c in chunk):
             chunks[-1] = (chunks[-1][0], [*chunks[-1][1], item])
     if chunk:
@@ -92,16 +96,19 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
             placed = item.placed and item.kind == "target"
             starts = not placed and not ((value_first or heading_first) and item.kind == "target")
             starts = starts and not _site_of_sign(run, item) and _stands_alone(chunk, i, run)
+            starts = starts and not _completes(run, item)
             if item.kind == "deny" and _denies_value(chunk, i):
                 starts = False
         elif _is_part(chunk, i):
             starts = False
         elif item.kind in {"value", "grade"} and seen_value and seen_target:
-            starts = not _beside_value(run)
+            starts = not _beside_value(run) and not _confirms_denial(run, item)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
-            starts = _next_kind(chunk, i) in {"target", "grade", "value"}
+            starts = _opens_next(chunk, i, run)
         if starts:
             cut = _back_to_side(run) if item.kind == "target" else len(run)
+            while cut and cut == len(run) and run[cut - 1].kind == "deny":
+                cut -= 1
             runs.append(run[:cut])
             run = run[cut:]
             seen_target = seen_value = False
@@ -113,6 +120,31 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
             seen_value = True
     runs.append(run)
     return [run for run in runs if run]
+
+
+def _completes(run: list[Item], item: Item) -> bool:
+    """"no ankle clonus": a test right after its bare site is one target with it."""
+    last = next((x for x in reversed(run) if x.kind in _CONTENT), None)
+    if last is None or last.kind != "target" or not last.of_kind("site"):
+        return False
+    own = last.of_kind("test", "after_site", "sign")
+    return not own and bool(item.of_kind("test", "after_site", "sign"))
+
+
+def _confirms_denial(run: list[Item], item: Item) -> bool:
+    """"no drift is seen": the word only confirms what the negation says."""
+    said = {reading.id for reading in item.of_kind("value") if not reading.test}
+    return "present" in said and any(x.kind == "deny" for x in run)
+
+
+def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """A side after a value opens the next statement if that one is complete."""
+    for j in range(i + 1, len(chunk)):
+        if chunk[j].kind in _CONTENT:
+            if chunk[j].kind == "target":
+                return _stands_alone(chunk, j, run)
+            return chunk[j].kind in {"grade", "value"}
+    return False
 
 
 def _is_part(chunk: list[Item], i: int) -> bool:
@@ -268,7 +300,7 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         tests=item.of_kind("test", "after_site"),
         sites=item.of_kind("site") if item.kind == "target" else list(item.readings),
         signs=item.of_kind("sign"),
-        placed=item.placed,
+        placed=item.placed or bool(piece.values),
         odd=odd,
         edge=item.kind == "edge_site",
         spans=[span],
@@ -412,6 +444,10 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         ):
             led.append(piece)
             continue
+        if out and not pending and not strong:
+            _carry_denial(out[-1], piece, pieces[i:])
+            if _place_of_equal(out[-1], piece):
+                continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and not strong and out and not pending and _one_more_word(out[-1], piece):
@@ -422,6 +458,10 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
                 target.placed = True
             out[-1].targets.extend(piece.targets)
             _absorb(out[-1], piece)
+        elif piece.link == "heading" and piece.targets and pending:
+            piece.targets[:0] = [target for earlier in pending for target in earlier.targets]
+            pending = []
+            out.append(piece)
         elif waits and not _closes(piece):
             pending.append(piece)
         elif piece.has_value and piece.targets and pending and not piece.value_first and not strong:
@@ -467,6 +507,38 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
+
+
+def _carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
+    """"no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
+    signs = any(target.signs for target in piece.targets)
+    plain = not piece.values and not piece.denied and not piece.not_done and not piece.copied
+    listed = piece.value_first and piece.values and piece.targets and piece.alternative
+    if not last.denied or not (last.value_first or last.unknown or not last.targets):
+        return
+    if listed and all(value.grade is None for value in piece.values):
+        piece.denied = piece.value_first = True
+    elif signs and plain:
+        sided = piece.side or any(target.side for target in piece.targets)
+        ends_in_or = any(later.alternative for later in rest)
+        piece.denied = piece.value_first = True
+        piece.unclear = bool(sided) and not ends_in_or
+
+
+def _place_of_equal(last: Statement, piece: Statement) -> bool:
+    """"5/5 and equal in both legs": where, said after "equal" of the statement before."""
+    sites_only = piece.targets and not any(t.tests or t.signs for t in piece.targets)
+    if not (sites_only and piece.symmetric and last.values and not piece.labels):
+        return False
+    if any(t.placed or t.sites for t in last.targets) or len(piece.values) != 1:
+        return False
+    for target in piece.targets:
+        target.placed = True
+    last.targets.extend(piece.targets)
+    last.both_after = True
+    piece.symmetric = False
+    _absorb(last, piece)
+    return True
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:

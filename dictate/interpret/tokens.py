@@ -42,12 +42,29 @@ def tokenise(text: str) -> list[Token]:
         if piece in {"-", "–", "−"} and _joins(matches, i):
             hyphen = True
             continue
+        if _counts(match, text):
+            tokens.append(_token(piece[:-1], match.start(), tokens, hyphen))
+            piece, hyphen = piece[-1], False
+            tokens.append(_token(piece, match.end() - 1, tokens, False))
+            continue
         glued = bool(tokens) and tokens[-1].end == match.start()
         tokens.append(
             Token(piece.lower().replace("’", "'"), piece, match.start(), match.end(), glued, hyphen)
         )
         hyphen = False
     return tokens
+
+
+def _token(text: str, start: int, before: list[Token], hyphen: bool) -> Token:
+    glued = bool(before) and before[-1].end == start
+    return Token(text.lower().replace("’", "'"), text, start, start + len(text), glued, hyphen)
+
+
+def _counts(match: re.Match[str], text: str) -> bool:
+    """"AOx3": the x before a number is a word of its own."""
+    piece = match.group()
+    digit = text[match.end() : match.end() + 1].isdigit()
+    return digit and len(piece) > 1 and piece.isalpha() and piece[-1] in "xX"
 
 
 def _joins(matches: list[re.Match[str]], i: int) -> bool:

@@ -72,22 +72,40 @@ class Drafter:
             overrides: Answers given so far: ``side``, ``test``, ``site``, ``value``.
         """
         out = Draft()
-        given = overrides or {}
-        if st.doubts and "value" not in given and (st.has_value or st.targets):
+        given = dict(overrides or {})
+        if (st.doubts or st.unclear) and "value" not in given and (st.has_value or st.targets):
             out.asks.append(("value", []))
         combos = list(self._combos(st, holds, given))
         if not combos and st.parts:
             names = [term.test for term, _ in st.parts]
             combos = [Combo(names[:1], None, Target(spans=list(st.spans)))]
+        if not combos and (test := self._by_line(st)):
+            combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
         if not combos and st.has_value:
             self._no_target(st, given, out)
         for combo in combos:
             self._one(reading, st, combo, holds, given, out)
         if st.compared and not st.values and not out.findings and not out.asks:
             out.asks.append(("value", []))
-        if out.asks and any(kind in {"value"} for kind, _ in out.asks) and st.doubts:
+        if out.asks and any(kind == "value" for kind, _ in out.asks) and (st.doubts or st.unclear):
             out.findings, out.labels = [], []
         return out
+
+    def _by_line(self, st: Statement) -> str | None:
+        """A line of an acuity chart ("20/40") names its test by itself."""
+        others = {str(scale.of) for scale in self.grammar.scales.values() if scale.of}
+        for said in st.values:
+            if said.grade is not None and said.grade.of in others:
+                continue  # "four out of five" may be another scale's
+            for name, test in self.grammar.tests.items():
+                scale = self.grammar.scales[test.scale] if test.scale else None
+                if scale is None or scale.kind != "acuity" or said.grade is None:
+                    continue
+                if said.grade.of in {str(line) for line in scale.second} and fit(
+                    self.grammar, name, said
+                ):
+                    return name
+        return None
 
     def _no_target(self, st: Statement, given: dict[str, str], out: Draft) -> None:
         tests = [
@@ -135,14 +153,17 @@ class Drafter:
             for place in terms or [None]:
                 yield Combo(tests, place, target, signs)
         for target in lone:
-            if id(target) in used:
+            if id(target) in used or self._unnamed(target, holds, whole):
                 continue
             near = next((w for w in whole if self._takes(self._tests_of(w), target)), None)
             tests = self._tests_of(near) if near else self._held_test(target, st, holds, given)
             own = near is not None
+            held_by_name = tests and st.targets and any(t.tests for t in st.targets)
             for term in self._site_terms(tests, target) or self._any_terms(target):
                 signs = near.signs if near else []
-                yield Combo(tests, term, target, signs, own, [near] if near else [])
+                more = [near] if near else []
+                own = own or bool(held_by_name) or bool(term.test)
+                yield Combo(tests, term, target, signs, own, more)
 
     def _unvalued(self, st: Statement) -> list[Target]:
         """A word that names a test and is a value of another one beside it is that value."""
@@ -210,6 +231,15 @@ class Drafter:
                         )
         return list(found.values())
 
+    def _unnamed(self, target: Target, holds: Holds, whole: list[Target]) -> bool:
+        """Ordinary words ("time", "place") are sites only where their test was named."""
+        tests = [term.test for term in target.sites]
+        if not tests or not all(t and self.grammar.tests[t].sites_need_name for t in tests):
+            return False
+        held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
+        named = {test for target in whole for test in self._tests_of(target)}
+        return not set(tests) & (held | named)
+
     def _any_terms(self, target: Target) -> list[Term]:
         return target.sites[:1]
 
@@ -274,7 +304,11 @@ class Drafter:
 
     def _uncovered(self, hits: list[tuple[str, str]]) -> list[tuple[str, str]]:
         swallowed = {other for test, _ in hits for other in self.grammar.tests[test].covers}
-        return [(test, value) for test, value in hits if test not in swallowed]
+        return [
+            (test, value)
+            for test, value in hits
+            if test not in swallowed or not is_normal(self.grammar, test, value)
+        ]
 
     def _values(
         self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]
@@ -294,6 +328,9 @@ class Drafter:
             if st.denied and good:
                 good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
                 good = [(test, value) for test, value in good if value]
+            if not good and fits and fits[0][1].pair and len(set(fits[0][1].pair)) == 1:
+                good = [(fits[0][0], fits[0][1].pair[0])]
+                given.setdefault("side", "both")
             if good:
                 hits.extend(pair for pair in good if pair not in hits)
             elif fits:
@@ -302,7 +339,7 @@ class Drafter:
                 problems.append(
                     ("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", [])
                 )
-        if not hits and not problems and not any(v.grade for v in st.values):
+        if not hits and not problems and all(_qualifies(v) for v in st.values):
             hits = self._unsaid(st, combo, tests)
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
@@ -372,7 +409,7 @@ class Drafter:
                 hits.append((sign.test, value))
         if hits or st.compared:
             return hits
-        for test in tests:
+        for test in tests if combo.own_test or st.denied else ():
             value = self._denied(test) if st.denied else self.grammar.tests[test].named
             if value is not None:
                 hits.append((test, value))
@@ -458,7 +495,7 @@ class Drafter:
             return ([None] if whole else ["right", "left"]), []
         if said is not None:
             return [said], []
-        needed = rule == "needed" or (rule == "abnormal" and not self._healthy(test, value, normal))
+        needed = rule == "needed" or (rule == "abnormal" and not self._healthy(value, normal))
         if whole and rule != "abnormal":
             return [None], []
         plural = self._plural(combo, test)
@@ -491,8 +528,8 @@ class Drafter:
         entry = self.grammar.sites_of(test).get(site)
         return entry is not None and entry.unsided
 
-    def _healthy(self, test: str, value: str, normal: bool | None) -> bool:
-        return normal is True or value == "absent" or value in NOT_DONE
+    def _healthy(self, value: str, normal: bool | None) -> bool:
+        return normal is not False and (normal or value == "absent" or value in NOT_DONE)
 
     def _plural(self, combo: Combo, test: str) -> bool:
         if combo.site is not None:
@@ -502,6 +539,11 @@ class Drafter:
             return combo.site.plural or (combo.target.both and not listed)
         tests = [*combo.target.tests, *(r for m in combo.more if m for r in m.tests)]
         return any(r.plural and r.test == test and r.kind == "test" for r in tests)
+
+
+def _qualifies(said: Said) -> bool:
+    """A word of some other test ("downward drift") qualifies; a common value word does not."""
+    return said.grade is None and all(reading.test for reading in said.readings)
 
 
 def _misfit(found: Fit) -> tuple[QuestionKind, list[str]]:

@@ -75,7 +75,7 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
         return None
     scale = grammar.scales[name]
     if scale.kind == "grades":
-        return _on_grades(scale, grade)
+        return _on_grades(scale, grade, {str(s.of) for s in grammar.scales.values() if s.of})
     if grade.sign or grade.plusses:
         return None
     if scale.kind == "measure":
@@ -111,12 +111,14 @@ def _total(scale: Scale, grade: Grade) -> Fit | None:
     return Fit(grade.number, from_grade=True)
 
 
-def _on_grades(scale: Scale, grade: Grade) -> Fit | None:
+def _on_grades(scale: Scale, grade: Grade, others: set[str]) -> Fit | None:
     if grade.unit:
         return None
     if grade.plusses and not scale.bare_plus:
         return None
     of = str(scale.of) if scale.of else None
+    if grade.of and grade.of != of and grade.slash and not grade.of_sign and grade.of in others:
+        return Fit(misfit="scale")
     if grade.of and grade.of != of:
         if grade.slash and of:
             right, left = _grade_on(scale, grade.text), _grade_on(scale, grade.of + grade.of_sign)

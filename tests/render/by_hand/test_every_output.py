@@ -157,7 +157,7 @@ def test_what_is_no_record_is_refused(text) -> None:
 def test_captions_are_read_by_another_program(grammar, found) -> None:
     cues = webvtt.from_string(RENDERERS["captions"].function(_timed(found), grammar)).captions
     assert [(cue.start, cue.end, cue.text) for cue in cues] == [
-        ("00:00:01.250", "00:00:02.000", "Left deltoid 4+/5"),
+        ("00:00:01.250", "00:00:02.250", "Left deltoid 4+/5\nTo be settled: Which side?"),
         ("00:01:01.000", "00:01:02.346", "Gait normal"),
     ]
 
@@ -167,7 +167,7 @@ def test_captions_escape_what_was_said(grammar, found) -> None:
     record = Record(found("gait - - normal", detail=("a <b> & --> c",), said=said))
     text = RENDERERS["captions"].function(record, grammar)
     assert "Gait normal (a &lt;b&gt; &amp; --&gt; c)" in text
-    assert "00:00:00.000 --> 00:00:00.001" in text
+    assert "00:00:00.000 --> 00:00:01.000" in text
 
 
 def test_chapters_follow_the_sections_and_do_not_overlap(grammar, found) -> None:
