@@ -15,6 +15,7 @@ import av
 import numpy as np
 from numpy.typing import NDArray
 
+from dictate.audio.clipping import count_clipped_peaks
 from dictate.audio.source import RATE_HZ
 
 if TYPE_CHECKING:
@@ -53,9 +54,13 @@ class Header:
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """Decoded samples, int16 at 16 kHz, one row a channel."""
+    """Decoded samples, int16 at 16 kHz, one row a channel.
+
+    ``clipped`` counts the clipped peaks of what went in, at the rate of the recording.
+    """
 
     samples: NDArray[np.int16]
+    clipped: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from dictate.audio.source import RATE_HZ, AudioChunk, AudioSource, clock
+from dictate.audio.clipping import FULL_SCALE, ClippedStretches
+from dictate.audio.source import RATE_HZ, AudioChunk, AudioSource
 
 #: Length of the frames whose levels are counted (samples; 20 ms, about one speech sound).
 FRAME = RATE_HZ // 50
-FULL_SCALE = 32_767
 #: Levels below this are counted as this (dBFS); one step of int16 has about -90.
 FLOOR_DBFS = -100.0
 #: Speech under this is too quiet for a recogniser to rely on (dBFS). Chosen, no source.
@@ -30,14 +30,6 @@ NOISE_SHARE, SPEECH_SHARE = 0.20, 0.75
 #: By how much that puts speech too high (decibels). Measured on four recordings with noise
 #: added: with it, white noise reads right within 1 dB from 5 to 15 dB, babble 0 to 3 dB high.
 TOO_HIGH_DB = 4.0
-#: So many samples in a row at full scale are a clipped peak; a clean peak has one or two.
-CLIPPED_RUN = 3
-#: So many clipped peaks make a clipped stretch; a single click does not.
-CLIPPED_PEAKS = 3
-#: Clipped peaks nearer than this belong to one stretch (seconds).
-SAME_STRETCH_S = 2.0
-#: Stretches told one by one; the rest are counted.
-TOLD = 5
 
 _BINS = 104  # one decibel each, from FLOOR_DBFS to beyond a full square wave
 
@@ -113,11 +105,14 @@ class LevelMeter:
     def _reset(self) -> None:
         self._counts: NDArray[np.int64] = np.zeros(_BINS, dtype=np.int64)
         self._rest: NDArray[np.int16] = np.zeros(0, dtype=np.int16)
-        self._clipping = _Clipping()
+        self._clipping = ClippedStretches()
 
     def _measure(self, chunk: AudioChunk) -> None:
         samples = np.frombuffer(chunk.samples, dtype="<i2").astype(np.int16)
-        self._clipping.take(samples, chunk.start_s)
+        if chunk.clipped is None:
+            self._clipping.take(samples, chunk.start_s)
+        elif chunk.clipped:
+            self._clipping.add(chunk.start_s, chunk.end_s, chunk.clipped)
         samples = np.concatenate([self._rest, samples])
         whole = samples.size // FRAME * FRAME
         self._rest = samples[whole:]
@@ -158,56 +153,6 @@ class LevelMeter:
                 f"the room is too loud: about {max(0, round(apart))} dB above the noise; "
                 "words may be misheard"
             )
-        return told
-
-
-class _Clipping:
-    """Finds stretches in which peaks are cut off at full scale."""
-
-    def __init__(self) -> None:
-        self._stretches: list[tuple[float, float, int]] = []  # start, end (s), peaks
-        self._run = 0
-        self._more = 0
-
-    def take(self, samples: NDArray[np.int16], start_s: float) -> None:
-        """Look for clipped peaks; a run may go on from the samples before."""
-        full = np.abs(samples.astype(np.int32)) >= FULL_SCALE - 1
-        if not full.any():
-            self._run = 0
-            return
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], full, [False]]).astype(np.int8)))
-        for first, end in edges.reshape(-1, 2):
-            before = self._run if first == 0 else 0
-            length = int(end - first) + before
-            if length >= CLIPPED_RUN > before:
-                self._add(start_s + float(first) / RATE_HZ)
-            self._run = length if end == samples.size else 0
-        if not full[-1]:
-            self._run = 0
-
-    def _add(self, at_s: float) -> None:
-        if self._stretches:
-            start, end, peaks = self._stretches[-1]
-            if at_s - end < SAME_STRETCH_S:
-                self._stretches[-1] = (start, at_s, peaks + 1)
-                return
-            if peaks < CLIPPED_PEAKS:
-                self._stretches.pop()
-            elif len(self._stretches) > TOLD:
-                self._stretches.pop()
-                self._more += 1
-        self._stretches.append((at_s, at_s, 1))
-
-    def tell(self) -> list[str]:
-        """Say where the sound is clipped."""
-        clipped = [stretch for stretch in self._stretches if stretch[2] >= CLIPPED_PEAKS]
-        told = [
-            f"the recording is clipped from {clock(start)} to {clock(end + 1)}"
-            for start, end, _ in clipped[:TOLD]
-        ]
-        more = self._more + len(clipped[TOLD:])
-        if more:
-            told.append(f"the recording is clipped in {more} more places")
         return told
 
 

@@ -25,10 +25,13 @@ class AudioChunk:
     Attributes:
         samples: 16 kHz mono, little-endian int16, a whole number of samples.
         start_s: Where it starts, in seconds from the start of the sound.
+        clipped: Clipped peaks in it, where the source counted them before it resampled; None
+            where the samples themselves can be looked at.
     """
 
     samples: bytes
     start_s: float
+    clipped: int | None = None
 
     @property
     def duration_s(self) -> float:

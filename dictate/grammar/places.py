@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import (
+    NOT_DONE,
     WHOLE,
     is_grade,
     listed,
@@ -38,11 +39,12 @@ def seen(grammar: Grammar, test: str, spot: Spot, value: str) -> Spot:
     """The place as it is written of a value.
 
     The site for the whole is written ("throughout") of grades and of abnormal values; not of a
-    normal word, since "tone normal" is not "tone normal throughout", and not where that site
-    only means that no part was said.
+    normal word nor of a test not done, since "tone normal" is not "tone normal throughout", and
+    not where that site only means that no part was said.
     """
     spec = grammar.tests[test]
-    written = is_grade(grammar, test, value) or not normal_word(spec, value)
+    word = normal_word(spec, value) or value in NOT_DONE
+    written = is_grade(grammar, test, value) or not word
     if spot.site != WHOLE or (written and spec.site_not_said != WHOLE):
         return spot
     return Spot(None, spot.side)

@@ -271,6 +271,7 @@ class Speech(Shape):
     also: Words
     either: Words
     units: Words
+    becomes: Words
     join: Words
     range: Words
     repeat: Words

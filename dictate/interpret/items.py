@@ -120,6 +120,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = _numbered(row, grammar)
     row = _parts(row, grammar, words)
     row = _ranges(row, grammar)
+    row = _becomes(row)
     row = _directions(row)
     row = _reasons(row)
     row = _edges(row)
@@ -227,6 +228,16 @@ def _range(first: Item, last: Item, grammar: Grammar) -> Item | None:
                     reading = Reading("site", "+".join(sites), a.test, a.group, sites=sites)
                     return Item("target", first.start, last.end, (reading,), text="range")
     return None
+
+
+def _becomes(row: list[Item]) -> list[Item]:
+    """"four decreasing to two": the second size is detail. A bare "to" makes a range instead."""
+    for i, item in enumerate(row[:-1]):
+        spoken = "becomes" in item.others and item.text != "to"
+        if spoken and row[i + 1].kind == "grade" and any(x.kind == "grade" for x in row[:i]):
+            joined = Item("quality", item.start, row[i + 1].end, text="becomes")
+            return [*row[:i], joined, *_becomes(row[i + 2 :])]
+    return row
 
 
 def _directions(row: list[Item]) -> list[Item]:

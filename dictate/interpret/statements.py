@@ -103,6 +103,7 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
             starts = False
         elif item.kind in {"value", "grade"} and seen_value and seen_target:
             starts = not _beside_value(run) and not _confirms_denial(run, item)
+            starts = starts and not (item.kind == "grade" and _only_signs(run))
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
             starts = _opens_next(chunk, i, run)
         if starts:
@@ -135,6 +136,11 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
     """"no drift is seen": the word only confirms what the negation says."""
     said = {reading.id for reading in item.of_kind("value") if not reading.test}
     return "present" in said and any(x.kind == "deny" for x in run)
+
+
+def _only_signs(run: list[Item]) -> bool:
+    """So far only a word such as "weakness" spoke a value; its grade may follow."""
+    return not any(x.kind in {"value", "grade", "deny", "denied", "not_tested"} for x in run)
 
 
 def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
@@ -239,6 +245,7 @@ def _piece(run: list[Item]) -> Statement | None:
             negate = False
         elif kind in {"deny", "denied"}:
             negate = kind == "deny" and _denies_value(run, i)
+            piece.unclear = piece.unclear or (kind == "deny" and _denies_unknown(run, i))
             if not negate:
                 piece.denied = True
             piece.spans.append(span)
@@ -251,6 +258,16 @@ def _piece(run: list[Item]) -> Statement | None:
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
     return None if piece.empty and not kept else piece
+
+
+def _denies_unknown(run: list[Item], i: int) -> bool:
+    """"no allodynia to pinprick": what is denied is not the test that follows."""
+    for item in run[i + 1 :]:
+        if item.kind == "unknown":
+            return True
+        if item.kind in _CONTENT:
+            return False
+    return False
 
 
 def _leads(run: list[Item], i: int) -> bool:
@@ -444,6 +461,8 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         ):
             led.append(piece)
             continue
+        if i == 0 and _opens_place(piece, pieces):
+            piece.link = "heading"
         if out and not pending and not strong:
             _carry_denial(out[-1], piece, pieces[i:])
             if _place_of_equal(out[-1], piece):
@@ -507,6 +526,16 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
+
+
+def _opens_place(piece: Statement, pieces: list[Statement]) -> bool:
+    """"In the legs, hip flexion four": a limb in front is where, not one more item."""
+    if len(pieces) < 2 or pieces[1].link != "comma" or piece.has_value or not piece.targets:
+        return False
+    limbs = all(
+        t.placed and any(r.group == "limb" for r in t.sites) and not t.tests for t in piece.targets
+    )
+    return limbs and bool(pieces[1].targets)
 
 
 def _carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
@@ -573,6 +602,9 @@ def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement],
         return False
     sites_go_on = out[-1].targets[-1].placed and not any(t.tests or t.signs for t in piece.targets)
     if not (out[-1].value_first or out[-1].not_done or sites_go_on):
+        return False
+    named = all(reading.id for target in piece.targets for reading in target.tests)
+    if out[-1].denied and not (named or piece.alternative):
         return False
     for later in pieces[i + 1 :]:
         if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:

@@ -58,28 +58,15 @@ class VoskModel:
         """Start a recogniser of the engine.
 
         Raises:
-            ModelError: The engine cannot, or the model knows none of the words.
+            ModelError: The engine cannot.
         """
-        held = () if phrases is None else (json.dumps(self._keep_known(phrases)),)
+        held = () if phrases is None else (json.dumps(list(phrases)),)
         try:
             engine = self._vosk.KaldiRecognizer(self._model, RATE_HZ, *held)
         except Exception:
             raise _damaged(self.folder) from None
         engine.SetWords(True)
         return engine
-
-    def _keep_known(self, phrases: Sequence[str]) -> list[str]:
-        """Drop the words that cannot be heard; the engine would do so with a warning for each."""
-        words = {word for phrase in phrases for word in phrase.split()}
-        known = {word for word in words if self.knows(word)}
-        kept = (" ".join(w for w in phrase.split() if w in known) for phrase in phrases)
-        found = [phrase for phrase in dict.fromkeys(kept) if phrase]
-        if not found:
-            raise ModelError(
-                f"The speech model in {self.folder} knows none of the words to be heard. "
-                "Use a model of the grammar's language."
-            )
-        return found
 
 
 class VoskRecogniser:

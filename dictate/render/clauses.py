@@ -106,8 +106,9 @@ def _template(grammar: Grammar, test: str, group: Group, spots: tuple[Spot, ...]
     own = own_template(spec, value)
     if own is not None and fits(own, True, spots):
         return own
-    if value not in NOT_DONE and spec.note is not None and fits(spec.note, False, spots):
-        lonely = spec.note.startswith("{value}") and (spec.sites != "-" or spec.side != "none")
+    if spec.note is not None and fits(spec.note, False, spots):
+        bare = spec.sites == "-" and spec.side == "none" and value not in NOT_DONE
+        lonely = spec.note.startswith("{value}") and not bare
         return f"{spec.name} {spec.note}" if lonely else spec.note
     if value == spec.named:
         return f"{spec.name} {{where}}"

@@ -113,9 +113,11 @@ def _not_mentioned(record: Record, grammar: Grammar) -> str | None:
     rest: list[str] = []
     under: dict[str, list[str]] = {}
     for test, spec in grammar.tests.items():
-        if not spec.usual or test in touched:
-            continue
         summary = _summary(grammar, test)
+        # what sums up others is not missing where one of them was mentioned
+        parts_of = {*spec.covers, *(grammar.area_of(test).tests if test == summary else ())}
+        if not spec.usual or touched & {test, *parts_of}:
+            continue
         summed = summary in carried_out
         (under.setdefault(summary, []) if summed else rest).append(spec.name)
     parts = [", ".join(rest)] if rest else []

@@ -156,11 +156,15 @@ class Drafter:
             if id(target) in used or self._unnamed(target, holds, whole):
                 continue
             near = next((w for w in whole if self._takes(self._tests_of(w), target)), None)
-            tests = self._tests_of(near) if near else self._held_test(target, st, holds, given)
+            tests = (
+                [t for t in self._tests_of(near) if self._takes([t], target)]
+                if near
+                else self._held_test(target, st, holds, given)
+            )
             own = near is not None
             held_by_name = tests and st.targets and any(t.tests for t in st.targets)
             for term in self._site_terms(tests, target) or self._any_terms(target):
-                signs = near.signs if near else []
+                signs = [s for s in near.signs if s.test in tests] if near else []
                 more = [near] if near else []
                 own = own or bool(held_by_name) or bool(term.test)
                 yield Combo(tests, term, target, signs, own, more)
@@ -284,7 +288,9 @@ class Drafter:
         given: dict[str, str], out: Draft,
     ) -> None:  # fmt: skip
         tests = [given["test"]] if given.get("test") in combo.tests else combo.tests
-        if combo.target.odd and combo.target.tests and not combo.site:
+        if combo.target.odd and combo.target.tests:
+            return
+        if not combo.own_test and len(tests) == 1 and self._guessed(st, combo, tests[0], holds):
             return
         out.tests.extend(t for t in tests if t not in out.tests)
         if any(not term.id for term in combo.target.sites):
@@ -309,6 +315,15 @@ class Drafter:
             for test, value in hits
             if test not in swallowed or not is_normal(self.grammar, test, value)
         ]
+
+    def _guessed(self, st: Statement, combo: Combo, test: str, holds: Holds) -> bool:
+        """Nothing but the site speaks for this test: no grade, no word of its own, no heading."""
+        if any(hold is not None and hold.id == test for hold in (holds.item_test, holds.test)):
+            return False
+        if any(said.grade is not None for said in st.values):
+            return False
+        own = {reading.test for said in st.values for reading in said.readings}
+        return test not in own and not combo.signs
 
     def _values(
         self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]

@@ -63,7 +63,8 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
         if limb is not None:
             holds.site = Hold(limb.id, place(reading, target.spans[-1]))
             holds.item_site = None
-        if target.side or target.both:
+        plural = limb is not None and limb.plural
+        if target.side or target.both or plural:
             holds.side = Hold(target.side or "both", place(reading, target.spans[0]))
             resolver.run = []
     if st.side in {"right", "left", "both"}:

@@ -58,10 +58,10 @@ class Resolver:
         """Take one utterance; what it says is in the record afterwards."""
         reading = self.reader.read(utterance)
         self.hearing = utterance.id
-        self.holds.item_side = self.holds.item_site = self.holds.item_test = None
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         for sentence in reading.sentences:
+            self.holds.item_side = self.holds.item_site = self.holds.item_test = None
             kinds |= self._sentence(reading, sentence, waited)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
@@ -117,6 +117,7 @@ class Resolver:
         if not side and source.side:
             st.side = source.side
         st.both_after = st.both_after or source.both_after
+        st.doubts = st.doubts or source.doubts
 
     def _excepted(self, sentence: Sentence, st: Statement) -> list[Statement]:
         rest = sentence.statements[sentence.statements.index(st) + 1 :]

@@ -38,7 +38,8 @@ def test_the_total_is_the_sum(hear, spoken, eye: int, verbal: int, motor: int) -
     numbers = {6: "six"} | {n: spoken(str(n)) for n in range(1, 6)}
     total = str(eye + verbal + motor)
     typed = f"GCS E{eye} V{verbal} M{motor}"
-    said = f"Glasgow coma scale eyes {numbers[eye]}, verbal {numbers[verbal]}, motor {numbers[motor]}"
+    words = f"eyes {numbers[eye]}, verbal {numbers[verbal]}, motor {numbers[motor]}"
+    said = f"Glasgow coma scale {words}"
     for text in (typed, said, f"GCS {total}, E{eye} V{verbal} M{motor}"):
         assert _total(hear(text)) == total, text
 
@@ -57,7 +58,8 @@ def test_only_fifteen_is_normal(hear, total: int) -> None:
 
 @pytest.mark.parametrize(("eye", "verbal", "motor"), PARTS[::7])
 def test_a_total_that_is_not_the_sum_is_asked(hear, eye: int, verbal: int, motor: int) -> None:
-    for wrong in {3, 15, eye + verbal + motor - 1, eye + verbal + motor + 1} - {eye + verbal + motor}:
+    total = eye + verbal + motor
+    for wrong in {3, 15, total - 1, total + 1} - {total}:
         if 3 <= wrong <= 15:
             record = hear(f"GCS {wrong}, E{eye} V{verbal} M{motor}")
             assert not record.findings
@@ -91,7 +93,9 @@ def test_what_the_scale_does_not_have_is_asked(hear, text: str) -> None:
     assert [question.kind for question in record.questions] in (["scale"], ["value"])
 
 
-@pytest.mark.parametrize("text", ["GCS four five six", "GCS 4 5 6", "GCS 4-5-6", "GCS E4 VNT M6", "GCS E4 V5"])
+@pytest.mark.parametrize(
+    "text", ["GCS four five six", "GCS 4 5 6", "GCS 4-5-6", "GCS E4 VNT M6", "GCS E4 V5"]
+)
 def test_bare_or_missing_parts_give_no_total_of_their_own(hear, text: str) -> None:
     """Three bare numbers mean eyes, verbal, motor; a missing part leaves no total."""
     totals = [finding.value for finding in hear(text).findings]

@@ -42,7 +42,8 @@ def test_printed_lines(line: str, printed: float) -> None:
 
 def test_every_line_of_the_reference_table(reference) -> None:
     table = reference("visual_acuity.yaml")
-    rows = [(row[unit], row["logmar"]) for row in table["chart_steps"] for unit in ("feet", "metres")]
+    steps = table["chart_steps"]
+    rows = [(step[unit], step["logmar"]) for step in steps for unit in ("feet", "metres")]
     rows += [(row["line"], row["logmar"]) for row in table["older_chart_lines"]]
     assert len(rows) > 30
     for line, printed in rows:
@@ -66,12 +67,16 @@ def test_no_minus_zero() -> None:
     assert math.copysign(1, logmar("20/20") or 0.0) == 1
 
 
-@pytest.mark.parametrize("line", ["20/0", "0/20", "2020", "", "CF", "20/", "/20", "20/40-1", "a/b", "-20/40"])
+@pytest.mark.parametrize(
+    "line", ["20/0", "0/20", "2020", "", "CF", "20/", "/20", "20/40-1", "a/b", "-20/40"]
+)
 def test_what_is_no_line_has_no_logmar(line: str) -> None:
     assert logmar(line) is None
 
 
-@pytest.mark.parametrize("line", ["20/20", "20/25", "20/40", "20/200", "20/400", "6/6", "6/9", "6/18", "6/60"])
+@pytest.mark.parametrize(
+    "line", ["20/20", "20/25", "20/40", "20/200", "20/400", "6/6", "6/9", "6/18", "6/60"]
+)
 def test_a_line_heard_is_the_line_converted(hear, line: str) -> None:
     (finding,) = hear(f"visual acuity {line} in the right eye").findings
     assert finding.value == line

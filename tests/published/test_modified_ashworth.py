@@ -10,9 +10,15 @@ import pytest
 
 GRADES = ["0", "1", "1+", "2", "3", "4"]
 
-FORMS = ["modified Ashworth {} in the left arm", "left arm modified Ashworth {}", "Ashworth {} left arm"]
+FORMS = [
+    "modified Ashworth {} in the left arm",
+    "left arm modified Ashworth {}",
+    "Ashworth {} left arm",
+]
 
-OFF_SCALE = ["5", "five", "2+", "two plus", "3+", "1-", "one minus", "1.5", "one point five", "4+", "1++"]
+OFF_SCALE = [
+    *("5", "five", "2+", "two plus", "3+", "1-", "one minus", "1.5", "one point five", "4+", "1++"),
+]
 
 
 def test_grades_and_their_order(grammar) -> None:

@@ -2,9 +2,9 @@
 
 Sources: Kleyweg RP, van der Meche FGA, Schmitz PIM, Muscle & Nerve 1991;14(11):1103-1109 (six
 movements on both sides, 0 to 60); Rupp R and others, International Standards for Neurological
-Classification of Spinal Cord Injury: Revised 2019, Top Spinal Cord Inj Rehabil 2021;27(2):1-22 (five
-key muscles a limb: 25, 50 for the arms or the legs, 100 in all). Worked rows are restated; the rules
-"whole grades only" and "no total with an item missing" are both sources' common reading.
+Classification of Spinal Cord Injury: Revised 2019, Top Spinal Cord Inj Rehabil 2021;27(2):1-22
+(five key muscles a limb: 25, 50 for the arms or the legs, 100 in all). Worked rows are restated;
+"whole grades only" and "no total with an item missing" are the common reading of both.
 """
 
 from __future__ import annotations
@@ -25,7 +25,13 @@ MOVEMENTS = [
     "ankle dorsiflexion",
 ]
 ARM = ["elbow flexors", "wrist extensors", "elbow extensors", "finger flexors", "finger abductors"]
-LEG = ["hip flexors", "knee extensors", "ankle dorsiflexors", "great toe extension", "plantarflexors"]
+LEG = [
+    "hip flexors",
+    "knee extensors",
+    "ankle dorsiflexors",
+    "great toe extension",
+    "plantarflexors",
+]
 
 Grades = Sequence[int | str | None]
 
@@ -77,7 +83,8 @@ def test_sum_rows_of_the_reference_table(six, reference) -> None:
         assert score is not None
         assert score.total == row["total"]
         if row["total"] is None:
-            assert (score.partial, score.partial_maximum) == (row["partial_sum"], row["partial_max"])
+            partial = (score.partial, score.partial_maximum)
+            assert partial == (row["partial_sum"], row["partial_max"])
 
 
 def test_an_item_missing_gives_no_total(six) -> None:
@@ -123,7 +130,8 @@ def test_a_group_is_no_sum(hear, grammar) -> None:
 def test_both_sides_at_once_and_the_muscle_for_its_movement(hear, grammar) -> None:
     record = hear(
         "deltoids five out of five, biceps four bilaterally, wrist extension three bilaterally",
-        "iliopsoas five bilaterally, quadriceps two bilaterally, tibialis anterior five bilaterally",
+        "iliopsoas five bilaterally, quadriceps two bilaterally",
+        "tibialis anterior five bilaterally",
     )
     score = mrc_sum(record, grammar)
     assert score is not None

@@ -51,6 +51,26 @@ def test_too_long_a_text_is_refused(monkeypatch):
         decode_text(b"0123456789a")
 
 
+def test_a_very_long_line_and_very_many_words():
+    line = "left toe up, " * 4000
+    words = "\n".join(["right biceps five"] * 70_000)
+    found = list(typed_utterances(f"{line}\n{words}"))
+    assert found[0].text == line
+    assert len(found) == 70_001
+    assert found[-1] == Utterance("u70001", "right biceps five")
+
+
+def test_every_character_but_line_ends_is_kept():
+    text = " tone normal \t\u2028left\u00a0toe up\u2029no drift\x85gait normal\x0cclonus absent"
+    assert [found.text for found in typed_utterances(text)] == [
+        " tone normal \t",
+        "left\u00a0toe up",
+        "no drift",
+        "gait normal",
+        "clonus absent",
+    ]
+
+
 def test_missing_file(tmp_path):
     with pytest.raises(InputError, match="no file"):
         read_typed(tmp_path / "none.txt")

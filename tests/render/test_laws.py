@@ -175,3 +175,28 @@ def test_any_change_of_one_finding_shows(grammar: Grammar, data: st.DataObject) 
     assume(new != old and (new.test, new.site, new.side) not in places)
     other = Record((*rest[:index], new, *rest[index:]))
     assert write_note(record, grammar) != write_note(other, grammar), (old, new)
+
+
+@pytest.mark.parametrize(
+    ("test", "site", "side", "expected"),
+    [
+        ("tone", "all", None, "Tone not tested"),
+        ("alertness", None, None, "Alertness not tested"),
+        ("orientation", "time", None, "Orientation to time not tested"),
+        ("stretch_reflex", "knee", "left", "Reflexes not tested at the left knee"),
+        ("plantar", None, "left", "Plantar response not tested on the left"),
+    ],
+)
+def test_what_was_not_done_is_named_and_placed(
+    small: Grammar, test: str, site: str | None, side: Side | None, expected: str
+) -> None:
+    record = Record((Finding(test, site, side, "not_tested"),))
+    assert [one.text for one in sentences(record, small)] == [expected]
+
+
+def test_a_summary_is_not_missing_where_a_part_of_it_was_mentioned(whole: Grammar) -> None:
+    part = Record((Finding("finger_to_nose", None, "left", "dysmetric", (), False),))
+    missing = write_note(part, whole).split("Not mentioned:")[1]
+    assert not re.search(r"\bcoordination\b", missing)
+    assert "heel to shin" in missing
+    assert re.search(r"\bcoordination\b", write_note(Record(), whole))
