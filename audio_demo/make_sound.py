@@ -35,7 +35,7 @@ Samples = NDArray[np.int16]
 HERE = Path(__file__).resolve().parent
 RATE_HZ = 16_000
 #: Silence between two utterances (seconds); the recogniser ends an utterance after 0.75.
-PAUSE_S = (0.7, 1.0)
+PAUSE_S = (0.9, 1.1)
 #: Speeds that the tempo filter takes in one step (times the voice's own speed).
 SLOWEST, FASTEST = 0.5, 2.0
 #: A synthesiser that needs longer for one utterance hangs (seconds).

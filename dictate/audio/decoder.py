@@ -220,7 +220,8 @@ class _Resampling:
     """Brings frames to 16 kHz int16, and starts anew where their shape changes."""
 
     def __init__(self) -> None:
-        self._resampler: av.AudioResampler | None = None
+        self._to_int16: av.AudioResampler | None = None
+        self._to_16_khz: av.AudioResampler | None = None
         self._shape: tuple[str, str, int] | None = None
 
     def convert(self, frame: av.AudioFrame) -> Iterator[Sound]:
@@ -228,17 +229,31 @@ class _Resampling:
         shape = (frame.format.name, frame.layout.name, frame.rate)
         if shape != self._shape:
             yield from self.end()
-            self._resampler = av.AudioResampler("s16p", frame.layout, RATE_HZ)
+            self._to_int16 = av.AudioResampler("s16p", frame.layout, frame.rate)
+            self._to_16_khz = av.AudioResampler("s16p", frame.layout, RATE_HZ)
             self._shape = shape
-        assert self._resampler is not None
+        assert self._to_int16 is not None
         frame.pts = None  # times are kept by the timeline
-        for converted in self._resampler.resample(frame):
-            yield Sound(converted.to_ndarray().astype(np.int16, copy=False))
+        for whole in self._to_int16.resample(frame):
+            clipped = count_clipped_peaks(_samples(whole), frame.rate)
+            yield from self._resample(whole, clipped)
 
     def end(self) -> Iterator[Sound]:
         """Hand out what is still inside."""
-        if self._resampler is not None:
-            for converted in self._resampler.resample(None):
-                yield Sound(converted.to_ndarray().astype(np.int16, copy=False))
-        self._resampler = None
-        self._shape = None
+        if self._to_16_khz is not None:
+            yield from self._resample(None, 0)
+        self._to_int16 = self._to_16_khz = self._shape = None
+
+    def _resample(self, frame: av.AudioFrame | None, clipped: int) -> Iterator[Sound]:
+        assert self._to_16_khz is not None
+        if frame is not None:
+            frame.pts = None
+        for converted in self._to_16_khz.resample(frame):
+            yield Sound(_samples(converted), clipped)
+            clipped = 0
+        if clipped:  # nothing has come out yet
+            yield Sound(np.zeros((1, 0), np.int16), clipped)
+
+
+def _samples(frame: av.AudioFrame) -> NDArray[np.int16]:
+    return frame.to_ndarray().astype(np.int16, copy=False)

@@ -65,15 +65,17 @@ class FileSource:
         self.notices.clear()
         damage = _Damage()
         waiting = bytearray()
-        done = 0
-        for samples in self._mono(damage):
+        done = clipped = 0
+        for samples, peaks in self._mono(damage):
             waiting += samples
+            clipped += peaks
             while len(waiting) >= _CHUNK_BYTES:
-                yield _chunk(bytes(waiting[:_CHUNK_BYTES]), done)
+                yield _chunk(bytes(waiting[:_CHUNK_BYTES]), done, clipped)
                 done += _CHUNK_BYTES
+                clipped = 0
                 del waiting[:_CHUNK_BYTES]
         if waiting:
-            yield _chunk(bytes(waiting), done)
+            yield _chunk(bytes(waiting), done, clipped)
         end_s = (done + len(waiting)) / (RATE_HZ * SAMPLE_BYTES)
         cut = self._tell_end(end_s)
         self.notices += damage.tell(end_s - _SAME_PLACE_S if cut else None) + cut
@@ -109,13 +111,18 @@ class FileSource:
             )
         raise InputError(f"{self.path} lasts 0 seconds: there is no sound in it. Record it again.")
 
-    def _mono(self, damage: _Damage) -> Iterator[bytes]:
-        """Decode and mix; note the damage and put silence where sound is missing."""
+    def _mono(self, damage: _Damage) -> Iterator[tuple[bytes, int]]:
+        """Decode and mix; note the damage and put silence where sound is missing.
+
+        Yields:
+            Samples, and the number of clipped peaks in them.
+        """
         mixdown = Mixdown()
         try:
             for piece in decoder.decode(self.path):
                 if isinstance(piece, decoder.Sound):
-                    yield mixdown.mix(piece.samples).astype("<i2").tobytes()
+                    mixed = mixdown.mix(piece.samples) if piece.samples.size else piece.samples
+                    yield mixed.astype("<i2").tobytes(), piece.clipped
                 elif isinstance(piece, decoder.Fault):
                     damage.add(piece.at_s, piece.at_s)
                 else:
@@ -183,14 +190,14 @@ class _Damage:
         return told
 
 
-def _chunk(samples: bytes, done: int) -> AudioChunk:
-    return AudioChunk(samples, done / (RATE_HZ * SAMPLE_BYTES))
+def _chunk(samples: bytes, done: int, clipped: int) -> AudioChunk:
+    return AudioChunk(samples, done / (RATE_HZ * SAMPLE_BYTES), clipped)
 
 
-def _silence(length_s: float) -> Iterator[bytes]:
+def _silence(length_s: float) -> Iterator[tuple[bytes, int]]:
     """Yield silence of that many seconds, in pieces of at most one second."""
     left = round(length_s * RATE_HZ)
     while left > 0:
         piece = min(left, RATE_HZ)
-        yield bytes(piece * SAMPLE_BYTES)
+        yield bytes(piece * SAMPLE_BYTES), 0
         left -= piece

@@ -155,6 +155,7 @@ class Test(Shape):
     counts: dict[str, Words] = {}
     sites_need_name: bool = False
     numbered: bool = False
+    gives_way: bool = False
     heading: bool = False
     usual: bool = False
     order: int = 50
@@ -201,6 +202,7 @@ class SideWords(Shape):
     both: Words
     other: Words
     both_after_value: Words = ()
+    trailing: Words = ()
 
 
 class SidesFile(Shape):

@@ -37,9 +37,23 @@ def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
         return "to_patient", _after_talk(row, start)
     if body[0].others & {"instruct"} and not _is_name(body):
         return "to_patient", _after_talk(row, start)
-    if _has(body, "own"):
+    if _has(body, "own") or _speaks_for_self(body):
         return "by_patient", len(row)
     return None, 0
+
+
+def _complete(row: Sequence[Item], start: int) -> int | None:
+    """Where a target with its value begins after the talk ("... my fingers, grip five")."""
+    for i in range(start, len(row)):
+        if row[i].kind in {"value", "grade"}:
+            for j in range(i - 1, start - 1, -1):
+                named = row[j].of_kind("test", "after_site")
+                muscle = row[i].kind == "grade" and row[j].kind == "target"
+                if row[j].kind == "target" and (named or muscle):
+                    side = j > start and row[j - 1].kind == "side"
+                    return j - 1 if side else j
+            return None
+    return None
 
 
 def _opening(row: Sequence[Item]) -> int:
@@ -65,6 +79,11 @@ def _only_replies(row: Sequence[Item]) -> bool:
     return any("reply" in item.others for item in said) and not any(i.placed for i in said)
 
 
+def _speaks_for_self(body: Sequence[Item]) -> bool:
+    """It opens like a reply ("I feel it on the left") and names nothing first."""
+    return "reply" in body[0].others and body[0].kind in {"glue", "talk"}
+
+
 def _has(row: Sequence[Item], kind: str) -> bool:
     return any(kind in item.others for item in row)
 
@@ -75,8 +94,9 @@ def _asks(body: Sequence[Item]) -> bool:
 
 
 def _is_name(body: Sequence[Item]) -> bool:
-    """The opening word is the name of a test or site here ("grip five")."""
-    return body[0].kind in {"target", "value"} and not _has(body, "you")
+    """The opening word is the name of a test or site here ("grip five"), not said alone."""
+    said = [item for item in body if item.kind not in {"stop", "comma", "glue"}]
+    return len(said) > 1 and body[0].kind in {"target", "value"} and not _has(body, "you")
 
 
 def _after_talk(row: Sequence[Item], start: int) -> int:
@@ -86,6 +106,9 @@ def _after_talk(row: Sequence[Item], start: int) -> int:
         if item.others & {"you", "own", "instruct", "ask"} or item.kind == "unknown":
             last = i
     rest = row[last + 1 :]
+    nearest = _complete(row, last + 1)
+    if nearest is not None:
+        return nearest
     grades = [item for item in rest if item.kind == "grade" and item.grade is not None]
     graded = any(item.grade.of or item.grade.sign for item in grades if item.grade)
     if graded and any(item.kind == "target" for item in rest):

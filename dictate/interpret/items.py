@@ -133,12 +133,19 @@ def _corrections(row: list[Item]) -> list[Item]:
     for i, item in enumerate(row):
         if item.kind != "deny" or "replace" not in item.others:
             continue
-        if any(x.kind not in {"glue", "comma", "replace"} for x in row[:i]):
-            continue
+        opens = all(x.kind in {"glue", "comma", "replace"} for x in row[:i])
         after = [x for x in row[i + 1 :] if x.kind != "glue"]
-        if after and after[0].kind in {"comma", "replace", "grade", "side", "take_back"}:
+        between = i and row[i - 1].kind == "comma" and after and after[0].kind == "comma"
+        if between or (opens and after and _corrects(after)):
             item.kind = "replace"
     return row
+
+
+def _corrects(after: list[Item]) -> bool:
+    """What follows a "no" that opens a sentence is no thing that could be denied."""
+    if after[0].kind == "side":
+        return len(after) < 2 or after[1].kind in {"comma", "stop", "grade"}
+    return after[0].kind in {"comma", "replace", "grade", "take_back"}
 
 
 def _numbered(row: list[Item], grammar: Grammar) -> list[Item]:
@@ -307,7 +314,7 @@ def _mark_placed(row: list[Item]) -> None:
             item.placed = item.placed or leads
             leads = False
         elif item.kind == "side":
-            item.placed = leads
+            item.placed = leads or "trails" in item.others
         elif item.kind in {"place", "edge"} or "place" in item.others:
             leads = True
         elif item.kind not in {"glue", "quality", "degree"}:

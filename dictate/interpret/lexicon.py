@@ -107,12 +107,18 @@ class Lexicon:
             readings = tuple(self.readings[key])
             if key in self.capitals and not shouted and _capitals(tokens[start:end]):
                 readings = tuple(self.capitals[key])
-            if any(taken[start:end]) or not readings:
+            if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
                 continue
             taken[start:end] = [True] * (end - start)
             terms.append(Term(start, end, " ".join(key), readings))
         terms.sort(key=lambda term: term.start)
         return terms
+
+
+def _apart(tokens: list[Token]) -> bool:
+    """"L 4" typed with a space is a side and a grade, not the root L4."""
+    letter = len(tokens) == 2 and len(tokens[0].text) == 1 and tokens[0].text.isupper()
+    return letter and tokens[1].text.isdigit() and not tokens[1].glued
 
 
 def _capitals(tokens: list[Token]) -> bool:
@@ -138,6 +144,8 @@ def _forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
 
 
 def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
+    for form in grammar.sides.trailing:
+        yield form, Reading("trails", "both")
     for side in ("right", "left", "both", "other", "both_after_value"):
         for form in getattr(grammar.sides, side):
             kind = "both_after" if side == "both_after_value" else "side"

@@ -31,7 +31,8 @@ def statements_of(row: list[Item]) -> list[Statement]:
     pieces: list[Statement] = []
     link = "start"
     for link, chunk in _chunks(row):
-        made = [piece for run in _runs(chunk) for piece in [_piece(run)] if piece is not None]
+        goes_on = bool(pieces) and link == "and"
+        made = [piece for run in _runs(chunk, goes_on) for piece in [_piece(run)] if piece is not None]
         for i, piece in enumerate(made):
             piece.alternative = link == "or" and i == 0
             if piece.link != "heading":
@@ -73,7 +74,7 @@ def _chunks(row: list[Item]) -> list[tuple[str, list[Item]]]:
     return chunks
 
 
-def _runs(chunk: list[Item]) -> list[list[Item]]:
+def _runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     """Cut a chunk without punctuation where one statement ends and the next begins."""
     last = next(
         (
@@ -84,15 +85,23 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
         "",
     )
     kinds = [item.kind for item in chunk if item.kind in {"target", "value", "grade"}]
+    bare = [
+        item.kind
+        for item in chunk
+        if item.kind in {"value", "grade"} or (item.kind == "target" and not item.placed)
+    ]
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(kinds) > 3 and kinds[0] == "target" == kinds[-1] and kinds[1] != "target"
     trailing = last == "side" and _side_ends_a_pair(chunk)
+    leading = next((x.kind for x in chunk if x.kind in _CONTENT), "") == "side"
+    odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
     runs: list[list[Item]] = []
     run: list[Item] = []
     seen_target = seen_value = False
     for i, item in enumerate(chunk):
         starts = False
-        if item.kind in {"target", "deny"} and seen_value and seen_target:
+        had = seen_target or (bool(runs) and not value_first) or odd_value
+        if item.kind in {"target", "deny"} and seen_value and had:
             placed = item.placed and item.kind == "target"
             starts = not placed and not ((value_first or heading_first) and item.kind == "target")
             starts = starts and not _site_of_sign(run, item) and _stands_alone(chunk, i, run)
@@ -104,6 +113,10 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
         elif item.kind in {"value", "grade"} and seen_value and seen_target:
             starts = not _beside_value(run) and not _confirms_denial(run, item)
             starts = starts and not (item.kind == "grade" and _only_signs(run))
+        elif item.kind == "value" and seen_target and _contrasts(chunk, i, run):
+            starts = True
+        elif item.kind == "side" and seen_value and leading and item.placed:
+            starts = _next_kind(chunk, i) == "target"
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
             starts = _opens_next(chunk, i, run)
         if starts:
@@ -126,7 +139,9 @@ def _runs(chunk: list[Item]) -> list[list[Item]]:
 def _completes(run: list[Item], item: Item) -> bool:
     """"no ankle clonus": a test right after its bare site is one target with it."""
     last = next((x for x in reversed(run) if x.kind in _CONTENT), None)
-    if last is None or last.kind != "target" or not last.of_kind("site"):
+    if last is None or last.kind != "target" or not last.of_kind("site") or last.placed:
+        return False
+    if any(x is not last and x.of_kind("test", "after_site", "sign") for x in run):
         return False
     own = last.of_kind("test", "after_site", "sign")
     return not own and bool(item.of_kind("test", "after_site", "sign"))
@@ -141,6 +156,13 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
 def _only_signs(run: list[Item]) -> bool:
     """So far only a word such as "weakness" spoke a value; its grade may follow."""
     return not any(x.kind in {"value", "grade", "deny", "denied", "not_tested"} for x in run)
+
+
+def _contrasts(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """"ptosis on the left, none on the right": a sign with a side, then its absence elsewhere."""
+    absent = any(r.id == "absent" and not r.test for r in chunk[i].of_kind("value"))
+    sign = any(r.id for x in run for r in x.of_kind("test")) and any(x.kind == "side" for x in run)
+    return absent and sign and _next_kind(chunk, i) == "side"
 
 
 def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
@@ -255,9 +277,26 @@ def _piece(run: list[Item]) -> Statement | None:
             piece.value_first = True
     if pending_side is not None:
         _trail_side(piece, pending_side)
+    _limb_heads(piece)
+    if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
+        piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
     return None if piece.empty and not kept else piece
+
+
+def _limb_heads(piece: Statement) -> None:
+    """"RLE hip flexion 4": a limb before its muscles says the side and is no item itself."""
+    if len(piece.targets) < 2:
+        return
+    limb, *others = piece.targets
+    is_limb = any(r.group == "limb" for r in limb.sites) and not (limb.tests or limb.signs)
+    muscles = all(t.sites and not any(r.group == "limb" for r in t.sites) for t in others)
+    if not is_limb or limb.placed or not muscles or any(t.edge for t in others):
+        return
+    piece.targets = others
+    others[0].side = others[0].side or limb.side or ("both" if limb.sites[0].plural else None)
+    others[0].spans[:0] = limb.spans
 
 
 def _denies_unknown(run: list[Item], i: int) -> bool:
@@ -431,7 +470,12 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             piece.targets[0].spans[:0] = leading.spans
             leading = None
         if piece.lone_side and not piece.repeat and not piece.sections:
-            if i == 0 and piece.side_placed:
+            follows = pieces[i + 1] if i + 1 < len(pieces) else None
+            if follows is not None and follows.repeat and not follows.targets and not follows.side:
+                follows.side, follows.spans = piece.side, [*piece.spans, *follows.spans]
+                follows.link = piece.link
+                continue
+            if i == 0 and (piece.side_placed or piece.link == "heading"):
                 piece.link = "heading"
                 out.append(piece)
                 continue
@@ -460,6 +504,9 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             and _leads_values(pieces, i)
         ):
             led.append(piece)
+            continue
+        if piece.empty and piece.doubts and (out or pending):
+            (pending or out)[-1].doubts.extend(piece.doubts)
             continue
         if i == 0 and _opens_place(piece, pieces):
             piece.link = "heading"
@@ -582,25 +629,37 @@ def _one_more_word(last: Statement, piece: Statement) -> bool:
     """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
     if piece.parts and not piece.values:
         return True
-    if not last.values or last.denied or piece.denied or piece.side or piece.not_done:
+    if not last.values or last.denied or piece.denied or piece.not_done:
+        return False
+    if piece.side and (last.side or any(target.side for target in last.targets)):
+        return False
+    if piece.side and any(value.grade for value in [*piece.values, *last.values]):
         return False
     turned = any(reading.kind == "direction" for reading, _ in piece.labels)
     if turned or piece.doubts or piece.repeat or piece.compared:
         return False
-    return last.link != "heading" and all(v.grade is None for v in piece.values)
+    return last.link != "heading"
 
 
 def _closes(piece: Statement) -> bool:
     """A heading by its colon, or a sign named with its kind, does not wait for a value."""
     named = all(target.tests and all(r.id for r in target.tests) for target in piece.targets)
-    return piece.link == "heading" or piece.repeat or (named and bool(piece.labels))
+    sided = any(target.side and not target.side_after for target in piece.targets)
+    return piece.link == "heading" or piece.repeat or (named and bool(piece.labels or sided))
 
 
 def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
     """A value said first goes on over the list after it, unless a later value claims the items."""
     if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
         return False
-    sites_go_on = out[-1].targets[-1].placed and not any(t.tests or t.signs for t in piece.targets)
+    last = out[-1].targets[-1]
+    tests_only = all((t.tests and not t.sites) for t in piece.targets)
+    sites_only = not any(t.tests or t.signs for t in piece.targets)
+    sites_go_on = last.placed and (sites_only or (tests_only and bool(last.tests)))
+    spoken = {r.test for t in out[-1].targets for r in t.tests}
+    again = any(r.test in spoken for t in piece.targets for r in t.tests if not t.dual)
+    if out[-1].denied and again:
+        return False
     if not (out[-1].value_first or out[-1].not_done or sites_go_on):
         return False
     named = all(reading.id for target in piece.targets for reading in target.tests)

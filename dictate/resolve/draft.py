@@ -114,6 +114,8 @@ class Drafter:
             for said in st.values
             if settles_scale(self.grammar, name, said)
         ]
+        if st.unknown and not tests:
+            return
         signed = any(
             said.grade is not None and (said.grade.sign or said.grade.of) for said in st.values
         )
@@ -130,6 +132,7 @@ class Drafter:
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
         pure = [t for t in targets if (t.tests or t.signs) and not t.sites]
+        pure = self._without_general(pure, targets)
         whole = [t for t in targets if (t.tests or t.signs) and t.sites]
         lone = [t for t in targets if t.sites and not (t.tests or t.signs)]
         used: set[int] = set()
@@ -168,6 +171,25 @@ class Drafter:
                 more = [near] if near else []
                 own = own or bool(held_by_name) or bool(term.test)
                 yield Combo(tests, term, target, signs, own, more)
+
+    def _without_general(self, pure: list[Target], targets: list[Target]) -> list[Target]:
+        """"Sensation intact to light touch": the general test gives way to the named one."""
+        specs = self.grammar.tests
+        general = {n for n in specs if specs[n].gives_way}
+        areas = {
+            self.grammar.area_of(name).area
+            for target in targets
+            for name in self._tests_of(target)
+            if name not in general
+        }
+        return [
+            target
+            for target in pure
+            if not all(
+                name in general and self.grammar.area_of(name).area in areas
+                for name in self._tests_of(target)
+            )
+        ]
 
     def _unvalued(self, st: Statement) -> list[Target]:
         """A word that names a test and is a value of another one beside it is that value."""
@@ -251,14 +273,7 @@ class Drafter:
         self, target: Target, st: Statement, holds: Holds, given: dict[str, str]
     ) -> list[str]:
         """Tests that take this site and this value; the one that holds wins if it is among them."""
-        takers = list(
-            dict.fromkeys(
-                name
-                for term in target.sites
-                for site in (term.sites or (term.id,))
-                for name in self._takers.get((term.group or f"={term.test}", site), ())
-            )
-        )
+        takers = self._all_takers(target)
         if "test" in given and given["test"] in takers:
             return [given["test"]]
         if st.denied and not st.values:
@@ -274,6 +289,17 @@ class Drafter:
             if hold is not None and hold.id in takers:
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
+
+    def _all_takers(self, target: Target) -> list[str]:
+        """Every test that takes this site."""
+        return list(
+            dict.fromkeys(
+                name
+                for term in target.sites
+                for site in (term.sites or (term.id,))
+                for name in self._takers.get((term.group or f"={term.test}", site), ())
+            )
+        )
 
     def _bare_only(self, test: str, st: Statement) -> bool:
         """A scale that is not the usual one of any site counts only where its test was named."""
@@ -298,6 +324,8 @@ class Drafter:
             return
         out.site = combo.site.id if combo.site else out.site
         hits, problems = self._values(st, combo, tests, given)
+        if not hits and st.unknown and not st.has_value and not st.hesitant:
+            return
         if not hits:
             out.asks.append(problems[0] if problems else ("value", []))
             return
@@ -323,7 +351,9 @@ class Drafter:
         if any(said.grade is not None for said in st.values):
             return False
         own = {reading.test for said in st.values for reading in said.readings}
-        return test not in own and not combo.signs
+        if not st.has_value or test in own or combo.signs:
+            return False
+        return self._all_takers(combo.target) != [test]
 
     def _values(
         self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]
@@ -358,6 +388,9 @@ class Drafter:
             hits = self._unsaid(st, combo, tests)
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
+        graded = {(t, v) for t, v in hits if v not in self.grammar.tests[t].values}
+        if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
+            return [], [("value", [])]
         return self._graded_first(hits, st), [] if hits and not problems else problems
 
     def _total(

@@ -22,7 +22,7 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
     if st.sections and not st.targets:
         return True
     if st.lone_side:
-        return True
+        return not st.unknown
     if not st.targets or (st.unknown and st.link != "heading"):
         return False
     tests_named = any(target.tests for target in st.targets)
