@@ -108,6 +108,20 @@ def _plain(token: Token, i: int) -> Item:
     return Item("unknown", i, i + 1, text=token.norm)
 
 
+def as_values(row: list[Item]) -> list[Item]:
+    """A word that names a test and is a value of a test named before it is that value here."""
+    named: set[str] = set()
+    for item in row:
+        own = {reading.test for reading in item.of_kind("value") if reading.test}
+        if item.kind == "target" and own & named:
+            item.kind = "value"
+        elif item.kind == "target":
+            named |= {reading.test for reading in item.of_kind("test", "after_site")}
+        elif item.kind == "stop":
+            named = set()
+    return row
+
+
 def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
     """Join what belongs together: ranges, directions, reasons, edges; mark placed targets.
 
@@ -116,7 +130,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         grammar: For the ranges of sites.
         words: The folded words of the utterance, by token.
     """
-    row = _corrections(row)
+    row = as_values(_corrections(row))
     row = _numbered(row, grammar)
     row = _parts(row, grammar, words)
     row = _ranges(row, grammar)

@@ -77,7 +77,7 @@ class Reader:
         words = [token.norm for token in tokens]
         found = []
         for start, end in sentences(tokens, utterance.text):
-            row = items_of(tokens, terms, grades, start, end)
+            row = self._complete_words(items_of(tokens, terms, grades, start, end))
             found.append(self._sentence(row, start, end, words))
         return Reading(utterance, tokens, found, doc.user_data["repairs"])
 
@@ -88,6 +88,21 @@ class Reader:
             return Sentence(start, end, settled, None, statements_of(_unopened(settled)))
         rest = settle(list(row[after:]), self.grammar, words)
         return Sentence(start, end, settled, talk, statements_of(rest) if rest else [])
+
+    def _complete_words(self, row: list[Item]) -> list[Item]:
+        """"knee flexion and extension": a word alone is completed by the name before it."""
+        last = ""
+        for i, item in enumerate(row):
+            if item.kind == "target":
+                last = item.text
+            elif item.kind == "unknown" and last and i and row[i - 1].kind in {"and", "comma"}:
+                form = (*last.split(" ")[:-1], item.text)
+                readings = tuple(self.lexicon.readings.get(form, ())) if len(form) > 1 else ()
+                if any(reading.kind in {"site", "test"} for reading in readings):
+                    row[i] = Item("target", item.start, item.end, readings, text=" ".join(form))
+            elif item.kind in {"stop", "colon"}:
+                last = ""
+        return row
 
     def mark_terms(self, doc: Doc) -> Doc:
         """Component: what the grammar knows."""

@@ -91,7 +91,7 @@ def _runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         if item.kind in {"value", "grade"} or (item.kind == "target" and not item.placed)
     ]
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
-    heading_first = len(kinds) > 3 and kinds[0] == "target" == kinds[-1] and kinds[1] != "target"
+    heading_first = len(bare) > 3 and bare[0] == "target" == bare[-1] and bare[1] != "target"
     trailing = last == "side" and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in _CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
@@ -278,11 +278,27 @@ def _piece(run: list[Item]) -> Statement | None:
     if pending_side is not None:
         _trail_side(piece, pending_side)
     _limb_heads(piece)
+    _limb_where(piece)
     if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
     return None if piece.empty and not kept else piece
+
+
+def _limb_where(piece: Statement) -> None:
+    """"grip five in both hands": a limb after muscles says the side and is no item itself."""
+    if len(piece.targets) < 2:
+        return
+    limb, others = piece.targets[-1], piece.targets[:-1]
+    is_limb = any(r.group == "limb" for r in limb.sites) and not (limb.tests or limb.signs)
+    muscles = all(t.sites and not any(r.group == "limb" for r in t.sites) for t in others)
+    named = any(t.tests or t.signs for t in others)
+    if not is_limb or not limb.placed or not muscles or named or limb.edge:
+        return
+    piece.targets = others
+    piece.side = piece.side or limb.side or ("both" if limb.sites[0].plural else None)
+    piece.spans.extend(limb.spans)
 
 
 def _limb_heads(piece: Statement) -> None:
@@ -529,6 +545,8 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             pending = []
             out.append(piece)
         elif waits and not _closes(piece):
+            if piece.link in {"replace", "take_back"} and pending:
+                pending, piece.link = [], "start"  # corrected before its value was said
             pending.append(piece)
         elif piece.has_value and piece.targets and pending and not piece.value_first and not strong:
             for earlier in reversed(pending):
@@ -644,7 +662,7 @@ def _one_more_word(last: Statement, piece: Statement) -> bool:
 def _closes(piece: Statement) -> bool:
     """A heading by its colon, or a sign named with its kind, does not wait for a value."""
     named = all(target.tests and all(r.id for r in target.tests) for target in piece.targets)
-    sided = any(target.side and not target.side_after for target in piece.targets)
+    sided = any(target.side for target in piece.targets)
     return piece.link == "heading" or piece.repeat or (named and bool(piece.labels or sided))
 
 

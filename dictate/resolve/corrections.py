@@ -152,7 +152,7 @@ def _reask(
 
 def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
     """A correction that names its target reaches back to the last finding of that target."""
-    if not st.has_value:
+    if not _says_something(st):
         last = _last_statement(resolver)
         entries = [e for e in resolver.entries if e.statement == last]
         return _new_target(resolver, reading, st, entries)
@@ -161,6 +161,12 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
     kinds = {kind for kind, _ in draft.asks}
     if kinds <= {"side", "test"} and kinds:
         draft = _borrow(resolver, reading, st, draft) or draft
+    targets = {(f.test, f.site) for f in draft.findings}
+    known = any((e.finding.test, e.finding.site) in targets for e in resolver.entries)
+    here = [e for e in resolver.entries if e.statement == _last_statement(resolver)]
+    if targets and not known and here and here[0].utterance == len(resolver.utterances):
+        for entry in here:
+            remove(resolver, entry, "corrected")  # "deltoid four, no, biceps four"
     for finding in draft.findings:
         named = any(t.side for t in st.targets) or st.side
         same = [
@@ -181,6 +187,12 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
     return "finding" if draft.findings or draft.asks else None
 
 
+def _says_something(st: Statement) -> bool:
+    """A value was said, or a sign was named, which says one."""
+    named = any(reading.id for target in st.targets for reading in target.tests)
+    return st.has_value or named
+
+
 def _borrow(resolver: Resolver, reading: Reading, st: Statement, draft):  # type: ignore[no-untyped-def]
     """Side and test that the correction leaves out are those of the finding it corrects."""
     sites = {term.id for target in st.targets for term in target.sites}
@@ -188,7 +200,7 @@ def _borrow(resolver: Resolver, reading: Reading, st: Statement, draft):  # type
         old = entry.finding
         if (old.site in sites) if sites else (old.test in draft.tests):
             given = {"test": old.test}
-            if old.side and not st.side:
+            if old.side and not st.side and not any(t.side for t in st.targets):
                 twin = [
                     e
                     for e in resolver.entries
