@@ -260,7 +260,6 @@ class Talk(Shape):
     you: Words
     own: Words
     opening: Words
-    leftover: Words
 
 
 class Speech(Shape):
@@ -277,7 +276,6 @@ class Speech(Shape):
     join: Words
     range: Words
     repeat: Words
-    repeat_side: Words
     correction: Corrections
     degree: Words
     doubt: Words
@@ -287,9 +285,9 @@ class Speech(Shape):
     glue: Words
     place: Words
     hesitation: Words
+    before_side: Words
     filler: Words
     of: Words
-    heading_end: Words
     rest: Words
     talk: Talk
 
@@ -304,6 +302,8 @@ class NumbersFile(Shape):
     """common/numbers.yaml: number words, signs and letters of grades."""
 
     numbers: dict[str, Words]
+    half: Words
+    point: Words
     plus: Words
     minus: Words
     roman: dict[str, Words]

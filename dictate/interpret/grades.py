@@ -47,6 +47,8 @@ class GradeReader:
         """Take number words, signs and units from the grammar."""
         numbers = grammar.numbers
         self._value = {word: int(n) for n, words in numbers.numbers.items() for word in words}
+        self._half = sorted((norms(word) for word in numbers.half), key=len, reverse=True)
+        self._point = set(numbers.point)
         self._plus = set(numbers.plus)
         self._minus = set(numbers.minus)
         self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
@@ -116,23 +118,45 @@ class GradeReader:
 
     def _signed(self, tokens: list[Token], i: int, taken: set[int]) -> Grade | None:
         start, sign = i, ""
-        if tokens[i].norm in {"+", "-", "−"}:
-            if i + 1 in taken or i + 1 >= len(tokens) or not tokens[i + 1].glued:
+        if tokens[i].norm in self._plus | self._minus:
+            if i + 1 in taken or not self._sign_leads(tokens, i):
                 return None
-            if i and tokens[i].glued and tokens[i - 1].norm[-1].isalnum():
-                return None
-            sign, i = self._sign(tokens, i)
-            if sign == "" or not tokens[i].norm[0].isdigit():
-                return None
+            sign = "+" if tokens[i].norm in self._plus else "-"
+            i += 1
         number = self._number(tokens, i)
         if number is None:
             return None
         value, i = number
         if not sign:
             sign, i = self._sign(tokens, i)
-        if sign == "+" and i < len(tokens) and tokens[i].norm == "+" and tokens[i].glued:
-            return Grade(value, "++", start, i + 1)
+        value, i = self._fraction(tokens, value, i)
+        while sign:
+            again, after = self._sign(tokens, i)
+            if not again:
+                break
+            sign, i = sign + again, after
         return Grade(value, sign, start, i)
+
+    def _sign_leads(self, tokens: list[Token], i: int) -> bool:
+        """A sign before its number: "+2" with no space, "minus one" with nothing to end."""
+        after = tokens[i + 1] if i + 1 < len(tokens) else None
+        if after is None or self._number(tokens, i + 1) is None:
+            return False
+        if tokens[i].norm.isalpha():
+            return i == 0 or self._number(tokens, i - 1) is None
+        inside = i and tokens[i].glued and tokens[i - 1].norm[-1].isalnum()
+        return after.glued and after.norm[0].isdigit() and not inside
+
+    def _fraction(self, tokens: list[Token], value: str, i: int) -> tuple[str, int]:
+        """"three and a half", "two point five": kept, so that it is on no scale of grades."""
+        for words in self._half:
+            if tuple(token.norm for token in tokens[i : i + len(words)]) == words:
+                return f"{value}.5", i + len(words)
+        if i < len(tokens) and tokens[i].norm in self._point:
+            decimals = self._number(tokens, i + 1)
+            if decimals is not None:
+                return f"{value}.{decimals[0]}", decimals[1]
+        return value, i
 
     def _sign(self, tokens: list[Token], i: int) -> tuple[str, int]:
         if i >= len(tokens):
@@ -160,12 +184,12 @@ class GradeReader:
         return Grade(number, sign, i, after)
 
     def _plusses(self, tokens: list[Token], i: int) -> Grade | None:
-        """ "++" for a reflex grade, at most four, standing alone."""
+        """ "++" for a reflex grade, standing alone; more than four are on no scale."""
         end = i
         while end < len(tokens) and tokens[end].norm == "+" and (end == i or tokens[end].glued):
             end += 1
         count = end - i
-        if not 1 <= count <= 4 or (tokens[i].glued and i):
+        if not 1 <= count <= 9 or (tokens[i].glued and i):
             return None
         if end < len(tokens) and tokens[end].glued and tokens[end].norm not in {",", "."}:
             return None

@@ -44,8 +44,8 @@ _PRIORITY = (
     ("degree", ("degree",)),
     ("rest", ("rest",)),
     ("place", ("place",)),
-    ("glue", ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation")),
-    ("talk", ("instruct", "ask", "reply", "reported", "elsewhere", "leftover")),
+    ("glue", ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation", "before_side")),
+    ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),
 )
 _BREAKS = {",": "comma", ":": "colon", ";": "stop", ".": "stop", "!": "stop", "?": "stop"}
 _SIGNS = {"(", ")", "[", "]", '"', "“", "”", "*", "#", "-", "–", "=", "~", "_", "|", "…"}
@@ -130,7 +130,8 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         grammar: For the ranges of sites.
         words: The folded words of the utterance, by token.
     """
-    row = as_values(_corrections(row))
+    row = as_values(_corrections(_openings(row)))
+    _lone_parts(row)
     row = _numbered(row, grammar)
     row = _parts(row, grammar, words)
     row = _ranges(row, grammar)
@@ -153,6 +154,29 @@ def _corrections(row: list[Item]) -> list[Item]:
         if between or (opens and after and _corrects(after)):
             item.kind = "replace"
     return row
+
+
+def _openings(row: list[Item]) -> list[Item]:
+    """"Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
+    for i, item in enumerate(row):
+        if item.kind not in {"glue", "comma"} and "opening" not in item.others:
+            break
+        comma = i + 1 < len(row) and row[i + 1].kind == "comma"
+        if item.kind == "value" and (comma or "filler" in item.others):
+            item.kind = "glue"
+    return row
+
+
+def _lone_parts(row: list[Item]) -> None:
+    """"eye" is a part of a total only beside that total or another part of it."""
+    named = {reading.test for item in row for reading in item.of_kind("test")}
+    parts = [reading for item in row for reading in item.of_kind("part")]
+    for item in row:
+        for reading in item.of_kind("part"):
+            others = {part.id for part in parts if part.test == reading.test}
+            if item.kind == "part" and reading.test not in named and len(others) < 2:
+                item.kind = "glue"
+                item.readings = tuple(r for r in item.readings if r.kind != "part")
 
 
 def _corrects(after: list[Item]) -> bool:
@@ -322,14 +346,18 @@ def _edges(row: list[Item]) -> list[Item]:
 
 def _mark_placed(row: list[Item]) -> None:
     """A target is placed when a word such as "at" or "in" leads to it."""
-    leads = False
+    leads = by_side = after_side = False
     for item in row:
         if item.kind == "target":
-            item.placed = item.placed or leads
-            leads = False
+            limb = any(reading.group == "limb" for reading in item.of_kind("site"))
+            item.placed = item.placed or leads or (limb and after_side)
+            leads = after_side = False
         elif item.kind == "side":
             item.placed = leads or "trails" in item.others
+            after_side = leads
+            leads = leads and not by_side
         elif item.kind in {"place", "edge"} or "place" in item.others:
             leads = True
+            by_side = "before_side" in item.others
         elif item.kind not in {"glue", "quality", "degree"}:
-            leads = False
+            leads = after_side = False

@@ -211,7 +211,7 @@ def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
 
 _SPEECH_LISTS = (
     "exception", "contrast", "also", "join", "either", "becomes", "repeat", "degree", "doubt", "quality", "compare",
-    "edge", "glue", "place", "range", "filler", "rest", "hesitation",
+    "edge", "glue", "place", "range", "filler", "rest", "hesitation", "before_side",
 )  # fmt: skip
 
 
@@ -234,7 +234,6 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "you": speech.talk.you,
         "own": speech.talk.own,
         "opening": speech.talk.opening,
-        "leftover": speech.talk.leftover,
     }
     for kind in _SPEECH_LISTS:
         nested[kind] = getattr(speech, kind)

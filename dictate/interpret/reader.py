@@ -163,7 +163,7 @@ def _unopened(row: list[Item]) -> list[Item]:
     side = next((i for i, item in enumerate(row) if item.kind == "side"), None)
     if side is None or "opening" not in row[side].others:
         return row
-    before = all(item.kind in {"glue", "comma"} for item in row[:side])
+    before = all(x.kind in {"glue", "comma"} or "opening" in x.others for x in row[:side])
     if not before or side + 1 >= len(row) or row[side + 1].kind != "comma":
         return row
     after = [

@@ -308,7 +308,8 @@ def _limb_heads(piece: Statement) -> None:
     limb, *others = piece.targets
     is_limb = any(r.group == "limb" for r in limb.sites) and not (limb.tests or limb.signs)
     muscles = all(t.sites and not any(r.group == "limb" for r in t.sites) for t in others)
-    if not is_limb or limb.placed or not muscles or any(t.edge for t in others):
+    behind = limb.placed and (piece.values and piece.value_first)
+    if not is_limb or behind or not muscles or any(t.edge for t in others):
         return
     piece.targets = others
     others[0].side = others[0].side or limb.side or ("both" if limb.sites[0].plural else None)

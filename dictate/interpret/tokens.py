@@ -90,7 +90,7 @@ def sentences(tokens: list[Token], text: str) -> list[tuple[int, int]]:
     start = 0
     for i, token in enumerate(tokens):
         ends = token.norm in _SENTENCE_END and not _abbreviates(tokens, i)
-        if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
+        if token.norm == "?" and (i == start or (i + 1 < len(tokens) and tokens[i + 1].glued)):
             ends = False  # "?ptosis" doubts what follows
         if i > start and not ends and "\n" in text[tokens[i - 1].end : token.start]:
             ranges.append((start, i))

@@ -95,7 +95,7 @@ class Drafter:
         """A line of an acuity chart ("20/40") names its test by itself."""
         others = {str(scale.of) for scale in self.grammar.scales.values() if scale.of}
         for said in st.values:
-            if said.grade is not None and said.grade.of in others:
+            if st.unknown or (said.grade is not None and said.grade.of in others):
                 continue  # "four out of five" may be another scale's
             for name, test in self.grammar.tests.items():
                 scale = self.grammar.scales[test.scale] if test.scale else None
@@ -324,6 +324,9 @@ class Drafter:
             return
         out.site = combo.site.id if combo.site else out.site
         hits, problems = self._values(st, combo, tests, given)
+        stray = problems and problems[0][0] == "scale" and not combo.own_test
+        if not hits and st.unknown and stray:
+            return
         if not hits and st.unknown and not st.has_value and not st.hesitant:
             return
         if not hits:
@@ -388,6 +391,10 @@ class Drafter:
             hits = self._unsaid(st, combo, tests)
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
+        if problems and any(v not in self.grammar.tests[t].values for t, v in hits):
+            return [], [("value", [])]  # one number fits and another does not: which is meant?
+        if self._against_sign(combo, st, hits):
+            return [], [("value", [])]
         graded = {(t, v) for t, v in hits if v not in self.grammar.tests[t].values}
         if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
             return [], [("value", [])]
@@ -423,6 +430,14 @@ class Drafter:
             or value not in self.grammar.tests[test].values
             or not self.grammar.tests[test].values[value].normal
         ]
+
+    def _against_sign(self, combo: Combo, st: Statement, hits: list[tuple[str, str]]) -> bool:
+        """"does not rise, symmetric": an abnormal sign and a common word for normal."""
+        common = any(not r.test for v in st.values for r in v.readings if r.kind == "value")
+        abnormal = {s.test for s in combo.signs if is_normal(self.grammar, s.test, s.id) is False}
+        told = any({r.id for r in v.readings} & {"present", "absent"} for v in st.values)
+        normal = any(t in abnormal and is_normal(self.grammar, t, v) for t, v in hits)
+        return bool(common and normal and not told and not st.denied)
 
     def _by_sign(
         self, combo: Combo, said: Said, good: list[tuple[str, str]]

@@ -59,7 +59,7 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     """What a denied value says: an abnormal one the test's denial, of two values the other."""
     spec = grammar.tests[test]
     if value in spec.values and spec.values[value].normal is False and spec.denied:
-        return spec.denied
+        return spec.denied if value != "absent" else None
     others = [name for name in spec.values if name != value]
     if spec.scale is None and len(others) == 1:
         return others[0]
@@ -88,6 +88,9 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
     if scale.kind == "acuity":
         chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first
+        line = grade.of is not None and grade.of.isdigit() and int(grade.of) in scale.second
+        if chart and not line:
+            return Fit(misfit="scale")
         return Fit(f"{grade.number}/{grade.of}", from_grade=True) if chart else None
     return _total(scale, grade)
 
@@ -104,6 +107,8 @@ def _measure(scale: Scale, grade: Grade) -> Fit | None:
 
 
 def _total(scale: Scale, grade: Grade) -> Fit | None:
+    if not grade.number.isdigit():
+        return Fit(misfit="scale")
     number = float(grade.number)
     low, high = scale.low or 0, scale.high or number
     if (grade.of and grade.of != str(int(high))) or not low <= number <= high:
