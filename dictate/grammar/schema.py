@@ -302,8 +302,8 @@ class NumbersFile(Shape):
     """common/numbers.yaml: number words, signs and letters of grades."""
 
     numbers: dict[str, Words]
-    half: Words
-    point: Words
+    half: Words = ()
+    point: Words = ()
     plus: Words
     minus: Words
     roman: dict[str, Words]

@@ -148,7 +148,7 @@ class GradeReader:
         return after.glued and after.norm[0].isdigit() and not inside
 
     def _fraction(self, tokens: list[Token], value: str, i: int) -> tuple[str, int]:
-        """"three and a half", "two point five": kept, so that it is on no scale of grades."""
+        """ "three and a half", "two point five": kept, so that it is on no scale of grades."""
         for words in self._half:
             if tuple(token.norm for token in tokens[i : i + len(words)]) == words:
                 return f"{value}.5", i + len(words)

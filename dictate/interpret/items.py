@@ -44,7 +44,10 @@ _PRIORITY = (
     ("degree", ("degree",)),
     ("rest", ("rest",)),
     ("place", ("place",)),
-    ("glue", ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation", "before_side")),
+    (
+        "glue",
+        ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation", "before_side"),
+    ),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),
 )
 _BREAKS = {",": "comma", ":": "colon", ";": "stop", ".": "stop", "!": "stop", "?": "stop"}
@@ -157,7 +160,7 @@ def _corrections(row: list[Item]) -> list[Item]:
 
 
 def _openings(row: list[Item]) -> list[Item]:
-    """"Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
+    """ "Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
     for i, item in enumerate(row):
         if item.kind not in {"glue", "comma"} and "opening" not in item.others:
             break
@@ -168,7 +171,7 @@ def _openings(row: list[Item]) -> list[Item]:
 
 
 def _lone_parts(row: list[Item]) -> None:
-    """"eye" is a part of a total only beside that total or another part of it."""
+    """ "eye" is a part of a total only beside that total or another part of it."""
     named = {reading.test for item in row for reading in item.of_kind("test")}
     parts = [reading for item in row for reading in item.of_kind("part")]
     for item in row:
@@ -276,7 +279,7 @@ def _range(first: Item, last: Item, grammar: Grammar) -> Item | None:
 
 
 def _becomes(row: list[Item]) -> list[Item]:
-    """"four decreasing to two": the second size is detail. A bare "to" makes a range instead."""
+    """ "four decreasing to two": the second size is detail. A bare "to" makes a range instead."""
     for i, item in enumerate(row[:-1]):
         spoken = "becomes" in item.others and item.text != "to"
         if spoken and row[i + 1].kind == "grade" and any(x.kind == "grade" for x in row[:i]):
@@ -354,10 +357,13 @@ def _mark_placed(row: list[Item]) -> None:
             leads = after_side = False
         elif item.kind == "side":
             item.placed = leads or "trails" in item.others
+            if leads and not by_side:
+                item.others |= {"in_place"}
             after_side = leads
             leads = leads and not by_side
         elif item.kind in {"place", "edge"} or "place" in item.others:
             leads = True
             by_side = "before_side" in item.others
         elif item.kind not in {"glue", "quality", "degree"}:
+            item.placed = item.kind == "unknown" and (leads or after_side)
             leads = after_side = False

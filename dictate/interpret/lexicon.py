@@ -116,7 +116,7 @@ class Lexicon:
 
 
 def _apart(tokens: list[Token]) -> bool:
-    """"L 4" typed with a space is a side and a grade, not the root L4."""
+    """ "L 4" typed with a space is a side and a grade, not the root L4."""
     letter = len(tokens) == 2 and len(tokens[0].text) == 1 and tokens[0].text.isupper()
     return letter and tokens[1].text.isdigit() and not tokens[1].glued
 

@@ -90,7 +90,7 @@ class Reader:
         return Sentence(start, end, settled, talk, statements_of(rest) if rest else [])
 
     def _complete_words(self, row: list[Item]) -> list[Item]:
-        """"knee flexion and extension": a word alone is completed by the name before it."""
+        """ "knee flexion and extension": a word alone is completed by the name before it."""
         last = ""
         for i, item in enumerate(row):
             if item.kind == "target":

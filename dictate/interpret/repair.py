@@ -121,6 +121,7 @@ class Repairer:
             (
                 (0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form)
                 for form, score, _ in near
+                if sound[:1] == self._sounds[form][:1]
             ),
             reverse=True,
         )

@@ -31,6 +31,7 @@ class Target:
     dual: bool = False
     section: bool = False
     side_after: bool = False
+    sign_first: bool = False
     carried: str | None = None
     values: list[Reading] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
@@ -81,6 +82,7 @@ class Statement:
     hesitant: bool = False
     alternative: bool = False
     unclear: bool = False
+    lost_place: bool = False
     list_side: str | None = None
     spans: list[Span] = field(default_factory=list)
 

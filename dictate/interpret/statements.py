@@ -32,7 +32,9 @@ def statements_of(row: list[Item]) -> list[Statement]:
     link = "start"
     for link, chunk in _chunks(row):
         goes_on = bool(pieces) and link == "and"
-        made = [piece for run in _runs(chunk, goes_on) for piece in [_piece(run)] if piece is not None]
+        made = [
+            piece for run in _runs(chunk, goes_on) for piece in [_piece(run)] if piece is not None
+        ]
         for i, piece in enumerate(made):
             piece.alternative = link == "or" and i == 0
             if piece.link != "heading":
@@ -116,7 +118,7 @@ def _runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         elif item.kind == "value" and seen_target and _contrasts(chunk, i, run):
             starts = True
         elif item.kind == "side" and seen_value and leading and item.placed:
-            starts = _next_kind(chunk, i) == "target"
+            starts = _next_kind(chunk, i) == "target" and not _placed_next(chunk, i)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
             starts = _opens_next(chunk, i, run)
         if starts:
@@ -137,7 +139,7 @@ def _runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
 
 
 def _completes(run: list[Item], item: Item) -> bool:
-    """"no ankle clonus": a test right after its bare site is one target with it."""
+    """ "no ankle clonus": a test right after its bare site is one target with it."""
     last = next((x for x in reversed(run) if x.kind in _CONTENT), None)
     if last is None or last.kind != "target" or not last.of_kind("site") or last.placed:
         return False
@@ -148,7 +150,7 @@ def _completes(run: list[Item], item: Item) -> bool:
 
 
 def _confirms_denial(run: list[Item], item: Item) -> bool:
-    """"no drift is seen": the word only confirms what the negation says."""
+    """ "no drift is seen": the word only confirms what the negation says."""
     said = {reading.id for reading in item.of_kind("value") if not reading.test}
     return "present" in said and any(x.kind == "deny" for x in run)
 
@@ -159,7 +161,7 @@ def _only_signs(run: list[Item]) -> bool:
 
 
 def _contrasts(chunk: list[Item], i: int, run: list[Item]) -> bool:
-    """"ptosis on the left, none on the right": a sign with a side, then its absence elsewhere."""
+    """ "ptosis on the left, none on the right": a sign with a side, then its absence elsewhere."""
     absent = any(r.id == "absent" and not r.test for r in chunk[i].of_kind("value"))
     sign = any(r.id for x in run for r in x.of_kind("test")) and any(x.kind == "side" for x in run)
     return absent and sign and _next_kind(chunk, i) == "side"
@@ -173,6 +175,11 @@ def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
                 return _stands_alone(chunk, j, run)
             return chunk[j].kind in {"grade", "value"}
     return False
+
+
+def _placed_next(chunk: list[Item], i: int) -> bool:
+    """The next target is where ("in both hands"), not a new item."""
+    return next((x.placed for x in chunk[i + 1 :] if x.kind == "target"), False)
 
 
 def _is_part(chunk: list[Item], i: int) -> bool:
@@ -258,6 +265,7 @@ def _piece(run: list[Item]) -> Statement | None:
             if _leads(run, i):
                 pending_side = item
             else:
+                piece.lost_place = piece.lost_place or "in_place" in item.others
                 _trail_side(piece, item)
         elif kind == "grade" and item.grade and i and run[i - 1].of_kind("part"):
             piece.parts.append((run[i - 1].of_kind("part")[0], item.grade))
@@ -287,7 +295,7 @@ def _piece(run: list[Item]) -> Statement | None:
 
 
 def _limb_where(piece: Statement) -> None:
-    """"grip five in both hands": a limb after muscles says the side and is no item itself."""
+    """ "grip five in both hands": a limb after muscles says the side and is no item itself."""
     if len(piece.targets) < 2:
         return
     limb, others = piece.targets[-1], piece.targets[:-1]
@@ -302,7 +310,7 @@ def _limb_where(piece: Statement) -> None:
 
 
 def _limb_heads(piece: Statement) -> None:
-    """"RLE hip flexion 4": a limb before its muscles says the side and is no item itself."""
+    """ "RLE hip flexion 4": a limb before its muscles says the side and is no item itself."""
     if len(piece.targets) < 2:
         return
     limb, *others = piece.targets
@@ -317,7 +325,7 @@ def _limb_heads(piece: Statement) -> None:
 
 
 def _denies_unknown(run: list[Item], i: int) -> bool:
-    """"no allodynia to pinprick": what is denied is not the test that follows."""
+    """ "no allodynia to pinprick": what is denied is not the test that follows."""
     for item in run[i + 1 :]:
         if item.kind == "unknown":
             return True
@@ -382,6 +390,7 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
     target.values = item.of_kind("value")
     if item.of_kind("detail"):
         piece.details.append(span)
+    target.sign_first = bool(target.signs and not target.sites)
     target.dual = bool(target.sites and (target.tests or target.signs))
     target.side = next((r.side for r in item.of_kind("site") if r.side), None)
     if target.edge:
@@ -390,7 +399,8 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         target.side = side.of_kind("side")[0].id
         target.spans.insert(0, (side.start, side.end))
     last = piece.targets[-1] if piece.targets else None
-    if last is not None and _one_target(last, target):
+    apart = bool(piece.values) and bool(target.sites) and not (target.tests or target.signs)
+    if last is not None and not apart and _one_target(last, target):
         _merge(last, target, item)
     else:
         piece.targets.append(target)
@@ -467,6 +477,7 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
         piece.hesitant = True
     elif kind == "unknown":
         piece.unknown.append(span)
+        piece.lost_place = piece.lost_place or item.placed
     elif kind == "talk" or item.others & {"own"}:
         piece.talk = True
 
@@ -477,6 +488,7 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
     pending: list[Statement] = []
     leading: Statement | None = None
     led: list[Statement] = []
+    doubted: list[Span] = []
     for i, piece in enumerate(pieces):
         if piece.empty and piece.hesitant and (pending or out):
             (pending or out)[-1].hesitant = True
@@ -522,6 +534,9 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         ):
             led.append(piece)
             continue
+        piece.doubts, doubted = [*doubted, *piece.doubts], []
+        if piece.doubts and (piece.empty or piece.lone_side) and not (out or pending):
+            doubted = list(piece.doubts)
         if piece.empty and piece.doubts and (out or pending):
             (pending or out)[-1].doubts.extend(piece.doubts)
             continue
@@ -549,7 +564,7 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
             if piece.link in {"replace", "take_back"} and pending:
                 pending, piece.link = [], "start"  # corrected before its value was said
             pending.append(piece)
-        elif piece.has_value and piece.targets and pending and not piece.value_first and not strong:
+        elif _claims(piece) and pending and not strong:
             for earlier in reversed(pending):
                 piece.targets[:0] = earlier.targets
                 _absorb(piece, earlier)
@@ -595,7 +610,7 @@ def _last_side_for_all(piece: Statement) -> None:
 
 
 def _opens_place(piece: Statement, pieces: list[Statement]) -> bool:
-    """"In the legs, hip flexion four": a limb in front is where, not one more item."""
+    """ "In the legs, hip flexion four": a limb in front is where, not one more item."""
     if len(pieces) < 2 or pieces[1].link != "comma" or piece.has_value or not piece.targets:
         return False
     limbs = all(
@@ -605,7 +620,7 @@ def _opens_place(piece: Statement, pieces: list[Statement]) -> bool:
 
 
 def _carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
-    """"no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
+    """ "no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
     signs = any(target.signs for target in piece.targets)
     plain = not piece.values and not piece.denied and not piece.not_done and not piece.copied
     listed = piece.value_first and piece.values and piece.targets and piece.alternative
@@ -621,7 +636,7 @@ def _carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> N
 
 
 def _place_of_equal(last: Statement, piece: Statement) -> bool:
-    """"5/5 and equal in both legs": where, said after "equal" of the statement before."""
+    """ "5/5 and equal in both legs": where, said after "equal" of the statement before."""
     sites_only = piece.targets and not any(t.tests or t.signs for t in piece.targets)
     if not (sites_only and piece.symmetric and last.values and not piece.labels):
         return False
@@ -660,6 +675,13 @@ def _one_more_word(last: Statement, piece: Statement) -> bool:
     return last.link != "heading"
 
 
+def _claims(piece: Statement) -> bool:
+    """A value after its targets holds for the targets before them as well."""
+    if not (piece.has_value and piece.targets):
+        return False
+    return not piece.value_first and not piece.targets[0].sign_first
+
+
 def _closes(piece: Statement) -> bool:
     """A heading by its colon, or a sign named with its kind, does not wait for a value."""
     named = all(target.tests and all(r.id for r in target.tests) for target in piece.targets)
@@ -688,7 +710,7 @@ def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement],
         if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
             break
         if later.has_value:
-            if later.targets and later.value_first:
+            if later.targets and (later.value_first or later.targets[0].sign_first):
                 break
             return _deniable(out[-1], piece)
     return True
@@ -717,6 +739,7 @@ def _absorb(into: Statement, piece: Statement, values: bool = False) -> None:
     into.rest = into.rest or piece.rest
     into.talk = into.talk or piece.talk
     into.hesitant = into.hesitant or piece.hesitant
+    into.lost_place = into.lost_place or piece.lost_place
     if piece.side is not None and into.side is None:
         into.side, into.side_placed = piece.side, piece.side_placed
     if values:

@@ -61,7 +61,7 @@ def _token(text: str, start: int, before: list[Token], hyphen: bool) -> Token:
 
 
 def _counts(match: re.Match[str], text: str) -> bool:
-    """"AOx3": the x before a number is a word of its own."""
+    """ "AOx3": the x before a number is a word of its own."""
     piece = match.group()
     digit = text[match.end() : match.end() + 1].isdigit()
     return digit and len(piece) > 1 and piece.isalpha() and piece[-1] in "xX"

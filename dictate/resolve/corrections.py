@@ -78,7 +78,8 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
     from dictate.resolve.fit import fit, is_normal
 
     changed = False
-    for entry in entries:
+    meant = [e for e in entries if any(fit(resolver.grammar, e.finding.test, s) for s in st.values)]
+    for entry in meant or entries:
         old = entry.finding
         found = next(
             (f for s in st.values if (f := fit(resolver.grammar, old.test, s)) is not None), None
@@ -180,6 +181,8 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
                 remove(resolver, entry, "corrected")
         _drop_questions(resolver, finding)
     st.link = "start"
+    if st.side or any(target.side for target in st.targets):
+        resolver.holds.side = None
     for finding, labels in zip(draft.findings, draft.labels, strict=True):
         resolver.add(reading, finding, labels, "start", [])
     if draft.ask is not None:

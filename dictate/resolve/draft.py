@@ -149,7 +149,13 @@ class Drafter:
                 for term in self._site_terms(tests, site):
                     yield Combo(tests, term, site, signs, more=[target])
             if not (sites or after):
-                yield Combo(tests, None, target, signs)
+                where = self._only_where(tests, lone)
+                used.update(id(site) for site in where)
+                side = target.side or next((site.side for site in where if site.side), None)
+                both = target.both or any(r.plural for site in where for r in site.sites[:1])
+                yield Combo(
+                    tests, None, replace(target, side=side or ("both" if both else None)), signs
+                )
         for target, tests in [(t, tests) for t in whole for tests in self._apart(t)]:
             signs = [sign for sign in target.signs if sign.test in tests]
             terms: list[Term | None] = [*self._site_terms(tests, target)]
@@ -165,15 +171,20 @@ class Drafter:
                 else self._held_test(target, st, holds, given)
             )
             own = near is not None
-            held_by_name = tests and st.targets and any(t.tests for t in st.targets)
             for term in self._site_terms(tests, target) or self._any_terms(target):
                 signs = [s for s in near.signs if s.test in tests] if near else []
                 more = [near] if near else []
-                own = own or bool(held_by_name) or bool(term.test)
+                own = own or bool(term.test)
                 yield Combo(tests, term, target, signs, own, more)
 
+    def _only_where(self, tests: list[str], lone: list[Target]) -> list[Target]:
+        """Beside a test without sites, a placed site ("in the left hand") only says the side."""
+        if any(self.grammar.sites_of(test) for test in tests):
+            return []
+        return [site for site in lone if site.placed]
+
     def _without_general(self, pure: list[Target], targets: list[Target]) -> list[Target]:
-        """"Sensation intact to light touch": the general test gives way to the named one."""
+        """ "Sensation intact to light touch": the general test gives way to the named one."""
         specs = self.grammar.tests
         general = {n for n in specs if specs[n].gives_way}
         areas = {
@@ -230,7 +241,8 @@ class Drafter:
         beside = any(self._takes(self._tests_of(t), target) for t in others)
         own = self._tests_of(target)
         fits = st.not_done or any(fit(self.grammar, name, s) for name in own for s in st.values)
-        under = held is not None and self._takes([held.id], target) and not fits
+        under = held is not None and self._takes([held.id], target)
+        under = under and (not fits or any(fit(self.grammar, held.id, s) for s in st.values))
         as_test = (fits or st.denied or target.signs) and not beside and not under
         if not as_test and (beside or under or not own):
             return replace(target, tests=[], signs=[], dual=False)
@@ -364,7 +376,8 @@ class Drafter:
         if "value" in given:
             return [(test, given["value"]) for test in tests[:1]], []
         if st.not_done:
-            return [(test, st.not_done) for test in tests[:1]], []
+            meant = tests[:1] if combo.own_test else tests
+            return [(test, st.not_done) for test in meant], []
         if st.parts and any(term.test in tests for term, _ in st.parts):
             return self._total(st, st.parts[0][0].test)
         hits: list[tuple[str, str]] = []
@@ -373,6 +386,9 @@ class Drafter:
             fits = [(test, f) for test in tests if (f := fit(self.grammar, test, said)) is not None]
             good = [(test, f.value) for test, f in fits if f.value and not f.misfit]
             good = self._by_sign(combo, said, good)
+            if st.denied and good and self._denied_twice(combo, said):
+                problems.append(("value", []))
+                continue
             if st.denied and good:
                 good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
                 good = [(test, value) for test, value in good if value]
@@ -399,6 +415,13 @@ class Drafter:
         if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
             return [], [("value", [])]
         return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _denied_twice(self, combo: Combo, said: Said) -> bool:
+        """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""
+        confirms = any(reading.id == "present" for reading in said.readings)
+        signs = any(self.grammar.tests[test].named for test in combo.tests) or combo.signs
+        common = all(not reading.test for reading in said.readings)
+        return common and not confirms and not signs
 
     def _total(
         self, st: Statement, test: str
@@ -432,7 +455,7 @@ class Drafter:
         ]
 
     def _against_sign(self, combo: Combo, st: Statement, hits: list[tuple[str, str]]) -> bool:
-        """"does not rise, symmetric": an abnormal sign and a common word for normal."""
+        """ "does not rise, symmetric": an abnormal sign and a common word for normal."""
         common = any(not r.test for v in st.values for r in v.readings if r.kind == "value")
         abnormal = {s.test for s in combo.signs if is_normal(self.grammar, s.test, s.id) is False}
         told = any({r.id for r in v.readings} & {"present", "absent"} for v in st.values)
@@ -500,6 +523,9 @@ class Drafter:
                 site = given["site"]
             elif hold is not None and hold.id in sites and not st.rest:
                 site, extra = hold.id, [hold.place]
+            elif st.lost_place:
+                out.asks.append(("site", []))
+                return
             else:
                 site = self._whole(test, value, normal, st, sites)
                 if site == "?":

@@ -61,8 +61,7 @@ def repeat(
     resolver.holds.item_side = Hold(wanted, spoken[0])
     if source:
         resolver.holds.item_test = Hold(source[-1].finding.test, source[-1].finding.said[0])
-    if resolver.holds.side is not None:
-        resolver.holds.side = Hold(wanted, spoken[0])
+    resolver.holds.side = None  # another side was spoken; for what follows it must be said
     return "finding"
 
 
