@@ -112,7 +112,12 @@ def _ask(session) -> None:  # type: ignore[no-untyped-def]
         click.echo(f"\n{question.prompt}", err=True)
         for number, choice in enumerate(question.choices, 1):
             click.echo(f"  {number}  {choice.label}", err=True)
-        words = click.prompt("", prompt_suffix="> ", default="skip", show_default=False, err=True)
+        try:
+            words = click.prompt(
+                "", prompt_suffix="> ", default="skip", show_default=False, err=True
+            )
+        except click.Abort:
+            return  # the end of input leaves the question open
         try:
             session.answer(question.id, words)
         except UsageError as fault:

@@ -51,6 +51,9 @@ def fault(grammar: Grammar, example: Example, mirrored: bool = False) -> str | N
     if example.find is None and example.ask is None and example.kind is None:
         return "the example expects nothing. Give it find, ask or kind"
     turn = _mirror if mirrored else str
+    short = [row for row in example.find or () if len(row.split(" ", 3)) != 4]
+    if short:
+        return f"{short[0]!r} is no row of test, site, side and value"
     session = Session(grammar)
     for i, text in enumerate((*example.before, example.say), 1):
         session.hear(Utterance(f"u{i}", turn(text)))

@@ -9,6 +9,13 @@ from pathlib import Path
 from dictate.errors import StorageError
 
 
+def _make_folder(folder: Path) -> None:
+    """Every missing folder on the way, for the owner alone."""
+    if not folder.is_dir():
+        _make_folder(folder.parent)
+        folder.mkdir(mode=0o700, exist_ok=True)
+
+
 def write_private(path: Path, content: str | bytes) -> None:
     """Write a file so that it is either the old one or the new one, never half of it.
 
@@ -21,7 +28,7 @@ def write_private(path: Path, content: str | bytes) -> None:
     """
     data = content.encode() if isinstance(content, str) else content
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        _make_folder(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-")
         try:
             with os.fdopen(handle, "wb") as file:

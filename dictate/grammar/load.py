@@ -60,8 +60,10 @@ class Grammar:
         for area in ordered:
             for name, test in sorted(area.tests.items(), key=lambda pair: pair[1].order):
                 if name in tests:
+                    file = self.files.get(area.area, area.area)
+                    line = self.lines[file].of(("tests", name)) if file in self.lines else 1
                     raise GrammarError(
-                        f"{self.files.get(area.area, area.area)}: the test {name!r} is also in "
+                        f"{file}:{line}: the test {name!r} is also in "
                         f"the area {owners[name].area!r}. Keep one of the two."
                     )
                 tests[name] = test

@@ -11,6 +11,9 @@ from dataclasses import dataclass, replace
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import Token, norms
 
+#: Digits that grades are written in; superscripts and other scripts are no grades.
+_DIGITS = frozenset("0123456789")
+
 
 @dataclass(frozen=True, slots=True)
 class Grade:
@@ -59,7 +62,7 @@ class GradeReader:
         for scale in grammar.scales.values():
             if scale.unit:
                 units.update({norms(word): scale.unit.writes for word in scale.unit.spoken})
-        self._counts = {word for word in grammar.speech.units}
+        self._counts = set(grammar.speech.units)
         self._units = sorted(units.items(), key=lambda pair: -len(pair[0]))
         self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
         self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
@@ -103,7 +106,7 @@ class GradeReader:
         if i >= len(tokens):
             return None
         norm = tokens[i].norm
-        if norm[0].isdigit():
+        if norm[0] in _DIGITS:
             return norm.lstrip("0") or "0", i + 1
         if norm not in self._value:
             return None
@@ -145,7 +148,7 @@ class GradeReader:
         if tokens[i].norm.isalpha():
             return i == 0 or self._number(tokens, i - 1) is None
         inside = i and tokens[i].glued and tokens[i - 1].norm[-1].isalnum()
-        return after.glued and after.norm[0].isdigit() and not inside
+        return after.glued and after.norm[0] in _DIGITS and not inside
 
     def _fraction(self, tokens: list[Token], value: str, i: int) -> tuple[str, int]:
         """ "three and a half", "two point five": kept, so that it is on no scale of grades."""
@@ -165,7 +168,7 @@ class GradeReader:
         if norm in self._plus:
             return "+", i + 1
         if norm in self._minus:
-            upper = i + 1 < len(tokens) and tokens[i + 1].glued and tokens[i + 1].norm[0].isdigit()
+            upper = i + 1 < len(tokens) and tokens[i + 1].glued and tokens[i + 1].norm[0] in _DIGITS
             if not (upper and tokens[i].glued):
                 return "-", i + 1
         return "", i

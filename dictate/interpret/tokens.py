@@ -10,7 +10,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_TOKEN = re.compile(r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|\d+(?:\.\d+)?|\S", re.UNICODE)
+_TOKEN = re.compile(
+    r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|[0-9]+(?:\.[0-9]+)?|\S", re.UNICODE
+)
+#: A sentence is cut after so many tokens: nobody says one so long, and reading stays quick.
+LONGEST_SENTENCE = 300
 _SENTENCE_END = {".", ";", "!", "?", "\n"}
 
 
@@ -95,7 +99,7 @@ def sentences(tokens: list[Token], text: str) -> list[tuple[int, int]]:
         if i > start and not ends and "\n" in text[tokens[i - 1].end : token.start]:
             ranges.append((start, i))
             start = i
-        if ends:
+        if ends or i + 1 - start >= LONGEST_SENTENCE:
             ranges.append((start, i + 1))
             start = i + 1
     if start < len(tokens):

@@ -171,11 +171,19 @@ class Drafter:
                 else self._held_test(target, st, holds, given)
             )
             own = near is not None
-            for term in self._site_terms(tests, target) or self._any_terms(target):
-                signs = [s for s in near.signs if s.test in tests] if near else []
+            found = self._site_terms(tests, target) or self._any_terms(target)
+            whole_range = any(reading.sites for reading in target.sites)
+            if near is None and not whole_range and len({site.id for site in found}) > 1:
+                # one word, other sites in other tests ("arm"): which test comes first
+                yield Combo(tests, found[0], target, [], False)
+                continue
+            for named in found:
+                same = [replace(r, id=named.id) for r in target.sites if self._means(r, named.id)]
+                fitting = [t for t in tests if any(self._fits(t, r) for r in same)] or tests
+                signs = [s for s in near.signs if s.test in fitting] if near else []
                 more = [near] if near else []
-                own = own or bool(term.test)
-                yield Combo(tests, term, target, signs, own, more)
+                alone = all(named.test == test for test in fitting)
+                yield Combo(fitting, named, target, signs, own or alone, more)
 
     def _only_where(self, tests: list[str], lone: list[Target]) -> list[Target]:
         """Beside a test without sites, a placed site ("in the left hand") only says the side."""
@@ -184,7 +192,7 @@ class Drafter:
         return [site for site in lone if site.placed]
 
     def _without_general(self, pure: list[Target], targets: list[Target]) -> list[Target]:
-        """ "Sensation intact to light touch": the general test gives way to the named one."""
+        """The general test gives way to the named one ("sensation intact to light touch")."""
         specs = self.grammar.tests
         general = {n for n in specs if specs[n].gives_way}
         areas = {
@@ -205,8 +213,8 @@ class Drafter:
     def _unvalued(self, st: Statement) -> list[Target]:
         """A word that names a test and is a value of another one beside it is that value."""
         kept: list[Target] = []
-        for target in st.targets:
-            others = [n for t in st.targets if t is not target for n in self._tests_of(t)]
+        names = [self._tests_of(target) for target in st.targets]
+        for i, target in enumerate(st.targets):
             said = Said(readings=tuple(target.values), spans=list(target.spans))
             of_site = target.values and target.signs and target.sites and not target.tests
             if of_site and not self._takes(self._tests_of(target), target):
@@ -215,11 +223,9 @@ class Drafter:
                     st.values.append(said)
                 kept.append(replace(target, signs=[], values=[]))
                 continue
-            if (
-                target.values
-                and not target.sites
-                and any(fit(self.grammar, n, said) for n in others)
-            ):
+            others = (n for j, own in enumerate(names) if j != i for n in own)
+            bare = target.values and not target.sites
+            if bare and any(fit(self.grammar, n, said) for n in others):
                 if not any(v.readings == said.readings for v in st.values):
                     st.values.append(said)
             else:
@@ -242,7 +248,8 @@ class Drafter:
         own = self._tests_of(target)
         fits = st.not_done or any(fit(self.grammar, name, s) for name in own for s in st.values)
         under = held is not None and self._takes([held.id], target)
-        under = under and (not fits or any(fit(self.grammar, held.id, s) for s in st.values))
+        if held is not None and under and fits:
+            under = any(fit(self.grammar, held.id, said) for said in st.values)
         as_test = (fits or st.denied or target.signs) and not beside and not under
         if not as_test and (beside or under or not own):
             return replace(target, tests=[], signs=[], dual=False)
@@ -277,6 +284,16 @@ class Drafter:
         held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
         named = {test for target in whole for test in self._tests_of(target)}
         return not set(tests) & (held | named)
+
+    def _fits(self, test: str, term: Term) -> bool:
+        """The test takes this site under this reading."""
+        sites = self.grammar.tests[test].sites
+        taken = term.group == sites if term.group else term.test == test
+        return taken and term.id in self.grammar.sites_of(test)
+
+    def _means(self, reading: Term, site: str) -> bool:
+        """The reading is this site, or a range that holds it."""
+        return site in (reading.sites or (reading.id,))
 
     def _any_terms(self, target: Target) -> list[Term]:
         return target.sites[:1]
@@ -419,6 +436,8 @@ class Drafter:
     def _denied_twice(self, combo: Combo, said: Said) -> bool:
         """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""
         confirms = any(reading.id == "present" for reading in said.readings)
+        if any(reading.id == "absent" and not reading.test for reading in said.readings):
+            return True
         signs = any(self.grammar.tests[test].named for test in combo.tests) or combo.signs
         common = all(not reading.test for reading in said.readings)
         return common and not confirms and not signs

@@ -6,14 +6,13 @@ test is under the laws as soon as it stands there.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
 
 from hypothesis import strategies as st
 
 from dictate.grammar import load_grammar, schema
-from dictate.model import Finding, Record, Utterance
+from dictate.model import Record, Utterance
 from dictate.session import Session
 
 GRAMMAR = load_grammar()
@@ -188,39 +187,62 @@ def salads(vocabulary: tuple[str, ...] | None = None) -> st.SearchStrategy[str]:
     )
 
 
-# ---- right for left
+# ---- statements that make sense, run on in every way
+
+
+SIDES = ("right {}", "left {}", "{} on the right", "{} on the left", "{} bilaterally", "both {}")
+JOINS = (", ", " and ", ". ", ", but ", " except ", "; ", ", left ", ", right ", " then ", ", no ")
+WHOLE = (
+    "on the right,",
+    "left:",
+    "same on the other side",
+    "left is the same",
+    "and on the left",
+    "take that back",
+    "correction, four",
+    "no, make that four plus",
+    "I mean the left",
+)
 
 
 @cache
-def _turned() -> dict[str, str]:
-    """Each word of a side with its counterpart, from the grammar's own pairs."""
-    pairs = [("right", "left"), ("rt", "lt"), ("od", "os"), ("r", "l")]
-    pairs += [(f"right{end}", f"left{end}") for end in ("ward", "wards")]
-    for group in [g.sites for g in GRAMMAR.groups.values()] + [
-        GRAMMAR.sites_of(test) for test in GRAMMAR.tests
-    ]:
-        for site in group.values():
-            held = site.with_side
-            pairs += zip(map(str.lower, held.right), map(str.lower, held.left), strict=True)
-    return dict(pairs) | {b: a for a, b in pairs}
+def _valued() -> dict[str, tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]]:
+    """Of each test: its names, the names of its sites, the words and grades of its values."""
+    found = {}
+    for name, test in GRAMMAR.tests.items():
+        sites = [w for s in GRAMMAR.sites_of(name).values() for w in (*s.spoken, *s.plural)]
+        values = [w for v in test.values.values() for w in (*v.spoken, *v.alone)]
+        values += [w for v in test.values.values() for s in v.sets or () for w in GRAMMAR.sets[s]]
+        scale = GRAMMAR.scales[test.scale] if test.scale else None
+        values += [words for g in scale.grades for words in (g, _spoken(g))] if scale else []
+        names = (*test.spoken, *test.plural)
+        found[name] = (names, tuple(sites), tuple(values) or ("normal",))
+    return found
 
 
-def mirror_text(text: str) -> str:
-    """Right for left and left for right, word by word."""
-    turned = _turned()
+@st.composite
+def clauses(draw: st.DrawFn) -> str:
+    """A test, a site of it and a value that it takes, some of them left out, in some order."""
+    names, sites, values = _valued()[draw(st.sampled_from(sorted(_valued())))]
+    pieces = [draw(st.sampled_from(names))] if names and draw(st.booleans()) else []
+    if sites and (draw(st.booleans()) or not pieces):
+        pieces.append(draw(st.sampled_from(sites)))
+    named = " ".join(pieces)
+    sided = draw(st.sampled_from((*SIDES, "{}"))).format(named)
+    value = draw(st.sampled_from((*values, "")))
+    order = draw(st.sampled_from(("{} {}", "{} is {}", "{1} {0}", "{1} in the {0}", "no {}")))
+    return " ".join(order.format(sided, value).split())
 
-    def other(match: re.Match[str]) -> str:
-        word = match.group()
-        if len(word) == 1:
-            return word  # "R" and "L" are also parts of other names ("L5")
-        back = turned.get(word.lower())
-        return word if back is None else back.upper() if word.isupper() else back
 
-    return re.sub(r"[A-Za-z]+", other, text)
-
-
-def mirror_row(finding: Finding) -> tuple[str, str | None, str | None, str, tuple[str, ...]]:
-    """A finding as it must be in the mirrored record."""
-    side = {"right": "left", "left": "right", None: None}[finding.side]
-    detail = tuple(sorted(mirror_text(words) for words in finding.detail))
-    return finding.test, finding.site, side, mirror_text(finding.value), detail
+@st.composite
+def sayings(draw: st.DrawFn) -> str:
+    """One utterance: one to three clauses joined, a whole sentence, or a salad."""
+    kind = draw(st.integers(0, 9))
+    if kind == 0:
+        return draw(salads())
+    if kind == 1:
+        return draw(st.sampled_from(WHOLE))
+    text = draw(clauses())
+    for _ in range(draw(st.integers(0, 2))):
+        text += draw(st.sampled_from(JOINS)) + draw(clauses())
+    return text

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from dictate.grammar.schema import Site
+from dictate.interpret.tokens import norms
 from dictate.model import QUESTION_KINDS, UTTERANCE_KINDS, Record
 from dictate.render import RENDERERS, read_record
 
-from .strategies import GRAMMAR, hear, salads, words
+from .strategies import GRAMMAR, hear, sayings, words
 
-LINES = st.lists(salads(), min_size=1, max_size=4)
-ANYTHING = st.lists(st.one_of(st.text(max_size=60), salads()), min_size=1, max_size=4)
+LINES = st.lists(sayings(), min_size=1, max_size=4)
+ANYTHING = st.lists(st.one_of(st.text(max_size=60), sayings()), min_size=1, max_size=4)
 
 
 @given(ANYTHING)
@@ -99,6 +102,55 @@ def test_a_side_in_a_finding_was_said_or_meant_by_a_plural(lines: list[str]) -> 
             continue
         other = {"right": "left", "left": "right"}[side]
         assert other in sided  # a plural gives both
+
+
+def _forms(site: Site) -> set[tuple[str, ...]]:
+    held = site.with_side
+    names = {*site.spoken, *site.plural, *held.right, *held.left, *held.both}
+    names |= {word for kept in site.keeps.values() for word in kept}
+    return {norms(name) for name in names}
+
+
+def _within(form: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    return any(words[i : i + len(form)] == form for i in range(len(words)))
+
+
+@given(LINES)
+def test_a_site_in_a_finding_was_named(lines: list[str]) -> None:
+    """No finding at a place that nobody named, but for the whole of a test and its one place."""
+    words = tuple(word for line in lines for word in norms(line))
+    for finding in hear(*lines).findings:
+        test = GRAMMAR.tests[finding.test]
+        free = {None, "all", test.site_not_said}
+        if finding.site in free or test.counts or test.ranges:
+            continue
+        forms = _forms(GRAMMAR.sites_of(finding.test)[finding.site or ""])
+        assert any(_within(form, words) for form in forms), finding
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        site.spoken[0]
+        for site in GRAMMAR.groups["limb"].sites.values()
+        if site.spoken and not site.unsided
+    ],
+)
+def test_a_limb_and_a_word_of_many_tests_is_no_finding(side: str, name: str) -> None:
+    """ "Right arm normal" names no test: it is asked, and nothing is filled in meanwhile."""
+    record = hear(f"{side} {name} normal")
+    assert not record.findings
+    assert [question.kind for question in record.questions] == ["test"]
+
+
+@pytest.mark.parametrize("odd", ["²", "4²", "①", "½", "٣", "４", "四", "Ⅳ", "10²/5"])
+@pytest.mark.parametrize(
+    "before", ["GCS 10", "GCS", "right deltoid", "pupils", "visual acuity", "recall", "10G CMA0NO0"]
+)
+def test_digits_of_other_scripts_are_no_exception(before: str, odd: str) -> None:
+    for lines in ([before, odd], [f"{before} {odd}"], [f"{before}{odd}"], [f"right knee {odd} mm"]):
+        assert len(hear(*lines).utterances) == len(lines)
 
 
 def test_the_vocabulary_is_the_whole_grammar() -> None:

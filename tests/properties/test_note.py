@@ -11,7 +11,7 @@ from dictate.model import Finding
 from dictate.render import RENDERERS
 from dictate.render.sections import write_sections
 
-from .strategies import GRAMMAR, Statement, hear, narrations, salads
+from .strategies import GRAMMAR, Statement, hear, narrations, sayings
 
 GRADE = re.compile(r"(?<![\w/])(\d[+-]?)(?:/(\d+))?(?![\w/+])")
 
@@ -43,7 +43,7 @@ def _check(findings: tuple[Finding, ...], text: str) -> None:
         assert match[1] in held, text
 
 
-@given(st.lists(salads(), min_size=1, max_size=4))
+@given(st.lists(sayings(), min_size=1, max_size=4))
 def test_no_sentence_names_a_grade_or_side_that_its_findings_lack(lines: list[str]) -> None:
     record = hear(*lines)
     written: list[Finding] = []
@@ -82,7 +82,7 @@ def test_sections_stand_in_their_own_order(narration: list[Statement]) -> None:
         assert places == sorted(places)
 
 
-@given(st.lists(salads(), min_size=1, max_size=3))
+@given(st.lists(sayings(), min_size=1, max_size=3))
 def test_a_remark_is_in_the_note_word_for_word(lines: list[str]) -> None:
     record = hear(*lines)
     note = RENDERERS["markdown"].function(record, GRAMMAR)

@@ -9,16 +9,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from .mirror import mirror_row, mirror_text
 from .strategies import (
     GRAMMAR,
     Statement,
     grades,
     hear,
-    mirror_row,
-    mirror_text,
     narrations,
     rows,
     salads,
+    sayings,
 )
 
 TURN = {"right": "left", "left": "right"}
@@ -54,7 +54,7 @@ def test_mirrored_statements_mirrored_record(narration: list[Statement]) -> None
     assert Counter(rows(mirrored)) == Counter(turned)
 
 
-@given(st.lists(salads(), min_size=1, max_size=3))
+@given(st.lists(sayings(), min_size=1, max_size=3))
 def test_mirrored_salad_mirrored_record(lines: list[str]) -> None:
     """Whatever a text comes to, its mirror image comes to the mirror image."""
     here, there = hear(*lines), hear(*map(mirror_text, lines))

@@ -7,7 +7,7 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from .strategies import TALK, Statement, hear, narrations, rivals, rows, salads, statements
+from .strategies import TALK, Statement, hear, narrations, rivals, rows, sayings, statements
 
 
 @given(statements())
@@ -47,7 +47,7 @@ def test_talk_in_between_changes_no_finding(
     assert all(u.kind not in {"finding", "command"} for u in talk)
 
 
-@given(st.lists(salads(), max_size=3), st.sampled_from(TALK))
+@given(st.lists(sayings(), max_size=3), st.sampled_from(TALK))
 def test_talk_after_anything_changes_no_finding(lines: list[str], talk: str) -> None:
     before, after = hear(*lines), hear(*lines, talk)
     assert rows(after) == rows(before)
