@@ -118,10 +118,13 @@ class Reader:
         tokens, terms = doc.user_data["tokens"], doc.user_data["terms"]
         repairs: list[Repair] = []
         known = [False] * len(tokens)
+        fixed = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)
+            if _of_examination(term):
+                fixed[term.start : term.end] = [True] * (term.end - term.start)
         if not all(known) and any(_of_examination(term) for term in terms):
-            repairs = self._repairer.find(tokens, known)
+            repairs = self._repairer.find(tokens, known, fixed)
         kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in repairs)]
         for repair in repairs:
             readings = self._repairer.readings(repair.form)

@@ -61,8 +61,17 @@ class Repairer:
         self._spelled = list(self._forms)
         self._sounds = {letters: jellyfish.metaphone(letters) for letters in self._spelled}
 
-    def find(self, tokens: Sequence[Token], known: Sequence[bool]) -> list[Repair]:
-        """Repairs for the unknown stretches, the longest first, none overlapping."""
+    def find(
+        self, tokens: Sequence[Token], known: Sequence[bool], fixed: Sequence[bool]
+    ) -> list[Repair]:
+        """Repairs for the unknown stretches, none overlapping.
+
+        Args:
+            tokens: The utterance.
+            known: By token: the lexicon knows it.
+            fixed: By token: it means something of the examination as it stands, so that only
+                letters that match exactly may take it into another word.
+        """
         repairs: list[Repair] = []
         left = MOST_TRIED
         used = [False] * len(tokens)
@@ -72,14 +81,19 @@ class Repairer:
             left -= 1
             if left < 0:
                 break
-            best = self._around(tokens, known, used, i)
+            best = self._around(tokens, known, fixed, used, i)
             if best is not None:
                 repairs.append(best)
                 used[best.start : best.end] = [True] * (best.end - best.start)
         return repairs
 
     def _around(
-        self, tokens: Sequence[Token], known: Sequence[bool], used: Sequence[bool], i: int
+        self,
+        tokens: Sequence[Token],
+        known: Sequence[bool],
+        fixed: Sequence[bool],
+        used: Sequence[bool],
+        i: int,
     ) -> Repair | None:
         found: list[tuple[float, Repair]] = []
         for start in range(max(0, i - LONGEST + 1), i + 1):
@@ -90,6 +104,8 @@ class Repairer:
                 hit = self.nearest("".join(t.norm for t in stretch))
                 if hit is not None:
                     score, form, rivals = hit
+                    if score < 100.0 and any(fixed[start:end]):
+                        continue
                     if (
                         any(known[start:end])
                         and tuple(t.norm for t in stretch[:1]) in self._readings

@@ -287,11 +287,18 @@ def _piece(run: list[Item]) -> Statement | None:
         _trail_side(piece, pending_side)
     _limb_heads(piece)
     _limb_where(piece)
+    if piece.denied and any(_modifies(run, i) for i in range(len(run) - 1)):
+        piece.unclear = True
     if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
     return None if piece.empty and not kept else piece
+
+
+def _modifies(run: list[Item], i: int) -> bool:
+    """ "no abdominal pain": a word nobody knows right after the name is what was denied."""
+    return run[i].kind == "target" and run[i + 1].kind == "unknown"
 
 
 def _limb_where(piece: Statement) -> None:
@@ -534,8 +541,10 @@ def _joined(pieces: list[Statement]) -> list[Statement]:
         ):
             led.append(piece)
             continue
+        if piece.empty and piece.unknown and out and out[-1].denied and not out[-1].targets:
+            continue  # "denied fever, chills, ...": the denial goes on over words nobody knows
         piece.doubts, doubted = [*doubted, *piece.doubts], []
-        if piece.doubts and (piece.empty or piece.lone_side) and not (out or pending):
+        if piece.doubts and not piece.targets and not (out or pending):
             doubted = list(piece.doubts)
         if piece.empty and piece.doubts and (out or pending):
             (pending or out)[-1].doubts.extend(piece.doubts)

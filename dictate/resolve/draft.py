@@ -345,7 +345,9 @@ class Drafter:
         tests = [given["test"]] if given.get("test") in combo.tests else combo.tests
         if combo.target.odd and combo.target.tests:
             return
-        if not combo.own_test and len(tests) == 1 and self._guessed(st, combo, tests[0], holds):
+        bare = st.denied and not st.values
+        unnamed = not combo.own_test and (len(tests) == 1 or bare)
+        if unnamed and any(self._guessed(st, combo, test, holds) for test in tests):
             return
         out.tests.extend(t for t in tests if t not in out.tests)
         if any(not term.id for term in combo.target.sites):

@@ -75,15 +75,14 @@ class Resolver:
             headings.end_on_other_side(self, sentence)
         statements = _spread_last_side(sentence.statements)
         taken: list[Entry] = []
+        replaces = any(st.link == "take_back" and not st.empty for st in statements)
         for i, st in enumerate(statements):
             before = len(self.entries)
             kind = self._statement_kind(reading, sentence, st, statements[:i], waited, taken)
             taken.extend(self.entries[before:])
             if kind is not None:
                 kinds.add(kind)
-        if any(item.kind == "take_back" for item in sentence.row) and not any(
-            st.link == "take_back" and not st.empty for st in statements
-        ):
+        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
         return kinds
 
@@ -309,6 +308,9 @@ class Resolver:
         """A value alone, right after a statement that lacked one, completes it."""
         if waited not in self.pending or waited.statement is None or waited.statement.doubts:
             return False
+        graded = any(value.grade is not None for value in st.values)
+        if not graded and not waited.statement.hesitant:
+            return False  # a bare "good" after talk is no value of what was named before
         old: Statement = waited.statement
         merged = replace(st, targets=old.targets, side=st.side or old.side, link="start")
         first: Reading = waited.reading  # type: ignore[assignment]
