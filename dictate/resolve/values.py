@@ -1,0 +1,156 @@
+"""What was said of a target, as values of its tests; what fits no test is asked about."""
+
+from __future__ import annotations
+
+from dictate.interpret.statement import Said, Statement
+from dictate.model import QuestionKind
+from dictate.resolve.fit import Fit, fit, is_normal
+from dictate.resolve.targets import Combo, Targets
+
+
+class Values(Targets):
+    """Finds the values of a statement by one grammar."""
+
+    def _values(
+        self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        if "value" in given:
+            return [(test, given["value"]) for test in tests[:1]], []
+        if st.not_done:
+            meant = tests[:1] if combo.own_test else tests
+            return [(test, st.not_done) for test in meant], []
+        if st.parts and any(term.test in tests for term, _ in st.parts):
+            return self._total(st, st.parts[0][0].test)
+        hits: list[tuple[str, str]] = []
+        problems: list[tuple[QuestionKind, list[str]]] = []
+        for said in st.values:
+            fits = [(test, f) for test in tests if (f := fit(self.grammar, test, said)) is not None]
+            good = [(test, f.value) for test, f in fits if f.value and not f.misfit]
+            good = self._by_sign(combo, said, good)
+            if st.denied and good and self._denied_twice(combo, said):
+                problems.append(("value", []))
+                continue
+            if st.denied and good:
+                good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
+                good = [(test, value) for test, value in good if value]
+            if not good and fits and fits[0][1].pair and len(set(fits[0][1].pair)) == 1:
+                good = [(fits[0][0], fits[0][1].pair[0])]
+                given.setdefault("side", "both")
+            if good:
+                hits.extend(pair for pair in good if pair not in hits)
+            elif fits:
+                problems.append(_misfit(fits[0][1]))
+            elif said.grade is not None:
+                problems.append(
+                    ("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", [])
+                )
+        if not hits and not problems and all(_qualifies(v) for v in st.values):
+            hits = self._unsaid(st, combo, tests)
+        if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
+            return [], [("site", [])]
+        if problems and any(v not in self.grammar.tests[t].values for t, v in hits):
+            return [], [("value", [])]  # one number fits and another does not: which is meant?
+        if self._against_sign(combo, st, hits):
+            return [], [("value", [])]
+        graded = {(t, v) for t, v in hits if v not in self.grammar.tests[t].values}
+        if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
+            return [], [("value", [])]
+        return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _denied_twice(self, combo: Combo, said: Said) -> bool:
+        """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""
+        confirms = any(reading.id == "present" for reading in said.readings)
+        if any(reading.id == "absent" and not reading.test for reading in said.readings):
+            return True
+        signs = any(self.grammar.tests[test].named for test in combo.tests) or combo.signs
+        common = all(not reading.test for reading in said.readings)
+        return common and not confirms and not signs
+
+    def _total(
+        self, st: Statement, test: str
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        """A total made of parts: parts alone give their sum; parts that do not add up are asked."""
+        scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
+        sizes = {term.id: int(grade.number) for term, grade in st.parts if grade.number.isdigit()}
+        wrong = any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items())
+        if wrong:
+            return [], [("scale", [])]
+        said = [f.value for v in st.values if (f := fit(self.grammar, test, v)) and f.value]
+        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
+        if said and whole and said[0] != whole:
+            return [], [("conflict", [said[0], whole])]
+        value = said[0] if said else whole
+        return ([(test, value)], []) if value else ([], [("value", [])])
+
+    def _graded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
+        """Beside a grade, "normal" or "symmetric" of the same test is a qualifier of it."""
+        graded = {
+            test
+            for test, value in hits
+            if self.grammar.tests[test].scale and value not in self.grammar.tests[test].values
+        }
+        return [
+            (test, value)
+            for test, value in hits
+            if test not in graded
+            or value not in self.grammar.tests[test].values
+            or not self.grammar.tests[test].values[value].normal
+        ]
+
+    def _against_sign(self, combo: Combo, st: Statement, hits: list[tuple[str, str]]) -> bool:
+        """ "does not rise, symmetric": an abnormal sign and a common word for normal."""
+        common = any(not r.test for v in st.values for r in v.readings if r.kind == "value")
+        abnormal = {s.test for s in combo.signs if is_normal(self.grammar, s.test, s.id) is False}
+        told = any({r.id for r in v.readings} & {"present", "absent"} for v in st.values)
+        normal = any(t in abnormal and is_normal(self.grammar, t, v) for t, v in hits)
+        return bool(common and normal and not told and not st.denied)
+
+    def _by_sign(
+        self, combo: Combo, said: Said, good: list[tuple[str, str]]
+    ) -> list[tuple[str, str]]:
+        """ "Babinski positive": present or absent said of a sign is said of its own value."""
+        sets = {r.id for r in said.readings if r.kind == "value" and not r.test}
+        signs = [s for s in combo.signs if s.id in self.grammar.tests[s.test].values]
+        for sign in signs:
+            if "present" in sets:
+                return [(sign.test, sign.id)]
+            if "absent" in sets:
+                turned = self._turned(sign.test, sign.id)
+                return [(sign.test, turned)] if turned else []
+        return good
+
+    def _turned(self, test: str, value: str) -> str | None:
+        """The value that denying ``value`` gives."""
+        denied = self.grammar.tests[test].denied
+        spec = self.grammar.tests[test].values.get(value)
+        if spec is not None and spec.normal is not True and denied:
+            return denied
+        others = [v for v in self.grammar.tests[test].values if v != value]
+        if spec is not None and len(others) == 1 and self.grammar.tests[test].scale is None:
+            return others[0]
+        return None
+
+    def _unsaid(self, st: Statement, combo: Combo, tests: list[str]) -> list[tuple[str, str]]:
+        hits: list[tuple[str, str]] = []
+        for sign in combo.signs:
+            value = self._turned(sign.test, sign.id) if st.denied else sign.id
+            if value is not None:
+                hits.append((sign.test, value))
+        if hits or st.compared:
+            return hits
+        for test in tests if combo.own_test or st.denied else ():
+            value = self._denied(test) if st.denied else self.grammar.tests[test].named
+            if value is not None:
+                hits.append((test, value))
+        return hits[:1]
+
+
+def _qualifies(said: Said) -> bool:
+    """A word of some other test ("downward drift") qualifies; a common value word does not."""
+    return said.grade is None and all(reading.test for reading in said.readings)
+
+
+def _misfit(found: Fit) -> tuple[QuestionKind, list[str]]:
+    if found.misfit == "pair" and found.pair:
+        return "side", list(found.pair)
+    return ("scale" if found.misfit == "scale" else "value"), []
