@@ -13,7 +13,7 @@ from .strategies import GRAMMAR
 @cache
 def _turned() -> dict[str, str]:
     """Each word of a side with its counterpart, from the grammar's own pairs."""
-    pairs = [("right", "left"), ("rt", "lt"), ("od", "os"), ("r", "l")]
+    pairs = [("right", "left"), ("od", "os"), ("r", "l")]
     pairs += [(f"right{end}", f"left{end}") for end in ("ward", "wards")]
     for group in [g.sites for g in GRAMMAR.groups.values()] + [
         GRAMMAR.sites_of(test) for test in GRAMMAR.tests
