@@ -172,7 +172,11 @@ def test_any_change_of_one_finding_shows(grammar: Grammar, data: st.DataObject) 
     new = data.draw(changed(grammar, old))
     rest = record.findings[:index] + record.findings[index + 1 :]
     places = {(found.test, found.site, found.side) for found in rest}
-    assume(new != old and (new.test, new.site, new.side) not in places)
+    # the order of details says nothing
+    same = replace(new, detail=tuple(sorted(new.detail))) == replace(
+        old, detail=tuple(sorted(old.detail))
+    )
+    assume(not same and (new.test, new.site, new.side) not in places)
     other = Record((*rest[:index], new, *rest[index:]))
     assert write_note(record, grammar) != write_note(other, grammar), (old, new)
 
