@@ -1,6 +1,6 @@
 """Settings of hypothesis for the laws: no deadline (the first call builds the reader).
 
-A longer hunt: set LAWS_EXAMPLES to the number of examples of each law.
+A longer hunt: LAWS_HUNT=1, and LAWS_EXAMPLES for the number of examples of each law.
 """
 
 from __future__ import annotations
@@ -15,5 +15,6 @@ settings.register_profile(
     max_examples=int(os.environ.get("LAWS_EXAMPLES", "120")),
     suppress_health_check=[HealthCheck.too_slow],
     print_blob=True,
+    derandomize=not os.environ.get("LAWS_HUNT"),
 )
 settings.load_profile("laws")
