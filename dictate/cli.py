@@ -128,7 +128,7 @@ def _ask(session) -> None:  # type: ignore[no-untyped-def]
 
 
 class _Progress:
-    """A line on the terminal while a recording is read."""
+    """A line on the terminal while a narration is read."""
 
     def __init__(self) -> None:
         self._shown = False
@@ -136,11 +136,11 @@ class _Progress:
     def __enter__(self) -> _Progress:
         return self
 
-    def __call__(self, done: float, whole: float | None) -> None:
+    def __call__(self, done: float, whole: float | None, unit: str) -> None:
         if not sys.stderr.isatty():
             return
         self._shown = True
-        share = f" of {whole:.0f} s" if whole else " s"
+        share = f" of {whole:.0f} {unit}" if whole else f" {unit}"
         click.echo(f"\rheard {done:.0f}{share} ", nl=False, err=True)
 
     def __exit__(self, *_: object) -> None:

@@ -12,8 +12,10 @@ from dictate.errors import InputError, ModelError
 from dictate.model import Utterance
 from dictate.session import Session
 
-#: Called with seconds (or lines) done and in all (None where that is not known).
-Progress = Callable[[float, float | None], None]
+#: Called with how much is done, how much there is (None where that is not known) and of what.
+Progress = Callable[[float, float | None, str], None]
+#: Typed statements between two reports of progress.
+REPORT_EVERY = 200
 
 
 def narrate(session: Session, path: Path | None, progress: Progress | None = None) -> None:
@@ -33,6 +35,8 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
     for utterance in _utterances(path, notices, progress):
         session.take(utterance)
         heard += 1
+        if progress is not None and utterance.end is None and heard % REPORT_EVERY == 0:
+            progress(heard, None, "statements")
     for sentence in notices:
         session.notice(sentence)
     if not heard:
@@ -60,5 +64,10 @@ def _utterances(
     model = find_model()
     if model is None:
         raise ModelError("The speech model is not here yet. Run: dictate setup")
-    yield from VoskRecogniser(model, progress=progress).utterances(source)
+
+    def tell(done_s: float, whole_s: float | None) -> None:
+        if progress is not None:
+            progress(done_s, whole_s, "s")
+
+    yield from VoskRecogniser(model, progress=tell).utterances(source)
     notices.extend(source.notices)

@@ -101,13 +101,16 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
             starts = _next_kind(chunk, i) == "target" and not _placed_next(chunk, i)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
             starts = _opens_next(chunk, i, run)
+        if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
+            starts = False  # a negation has not met its target yet
         if starts:
             cut = _back_to_side(run) if item.kind == "target" else len(run)
             while cut and cut == len(run) and run[cut - 1].kind == "deny":
                 cut -= 1
             runs.append(run[:cut])
             run = run[cut:]
-            seen_target = seen_value = False
+            seen_target = False
+            seen_value = any(x.kind == "deny" for x in run)
         run.append(item)
         seen_target = seen_target or item.kind in {"target", "edge_site"}
         said = item.kind in {"value", "grade", "deny", "denied", "not_tested"}
