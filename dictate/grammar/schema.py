@@ -156,6 +156,7 @@ class Test(Shape):
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    lends_place: Words = ()
     heading: bool = False
     usual: bool = False
     order: int = 50

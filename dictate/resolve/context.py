@@ -31,12 +31,13 @@ class Holds:
     item_site: Hold | None = None
     item_test: Hold | None = None
     section: str | None = None
+    near: frozenset[str] = frozenset()
 
     def copy(self) -> Holds:
         """As it is now, for a question that is answered later."""
         return Holds(
             self.side, self.site, self.test,
-            self.item_side, self.item_site, self.item_test, self.section,
+            self.item_side, self.item_site, self.item_test, self.section, self.near,
         )  # fmt: skip
 
 

@@ -172,7 +172,7 @@ class Drafter(Values):
                 site = given["site"]
             elif hold is not None and hold.id in sites and not st.rest:
                 site, extra = hold.id, [hold.place]
-            elif st.lost_place:
+            elif st.lost_place or self._place_lent(test, holds):
                 out.asks.append(("site", []))
                 return
             else:
@@ -195,6 +195,10 @@ class Drafter(Values):
                 Finding(test, site, side, value, details, normal, places, kept)  # type: ignore[arg-type]
             )
             out.labels.append(labels)
+
+    def _place_lent(self, test: str, holds: Holds) -> bool:
+        """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""
+        return any(test in self.grammar.tests[near].lends_place for near in holds.near)
 
     def _whole(
         self, test: str, value: str, normal: bool | None, st: Statement, sites: Mapping[str, object]

@@ -62,6 +62,7 @@ class Resolver:
         waited, self.waiting = self.waiting, None
         for sentence in reading.sentences:
             self.holds.item_side = self.holds.item_site = self.holds.item_test = None
+            self.holds.near = frozenset()
             kinds |= self._sentence(reading, sentence, waited)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
@@ -163,6 +164,7 @@ class Resolver:
                 self.holds.item_side = Hold(side, place(reading, spans[0]))
                 self.holds.side = None
         tests = {f.test for f in draft.findings} or set(draft.tests)
+        self.holds.near |= tests
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
