@@ -40,6 +40,8 @@ class Grammar:
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
     tests: dict[str, schema.Test] = field(init=False, repr=False)
+    #: What a scale's grades are said "of" ("five"), for every scale that has it.
+    denominators: frozenset[str] = field(init=False, repr=False)
     _owners: dict[str, schema.Area] = field(init=False, repr=False)
 
     def area_of(self, test: str) -> schema.Area:
@@ -70,6 +72,8 @@ class Grammar:
                 owners[name] = area
         object.__setattr__(self, "areas", tuple(ordered))
         object.__setattr__(self, "tests", tests)
+        said_of = frozenset(str(scale.of) for scale in self.scales.values() if scale.of)
+        object.__setattr__(self, "denominators", said_of)
         object.__setattr__(self, "_owners", owners)
 
     def __hash__(self) -> int:

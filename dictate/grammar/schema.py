@@ -268,6 +268,7 @@ class Speech(Shape):
 
     negation: Negation
     not_done: NotDone
+    skip: Words = ()
     exception: Words
     contrast: Words
     also: Words

@@ -75,6 +75,10 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             _carry_denial(out[-1], piece, pieces[i:])
             if _place_of_equal(out[-1], piece):
                 continue
+        if piece.lone_side and not piece.repeat and not strong and _ends_with_side(out, pieces, i):
+            out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
+            _absorb(out[-1], piece)
+            continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and not strong and out and not pending and _one_more_word(out[-1], piece):
@@ -99,7 +103,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 _absorb(piece, earlier)
             piece.link, pending = pending[0].link, []
             out.append(piece)
-        elif alone and pending and not strong:
+        elif alone and pending and not strong and not _other_side(pending, piece):
             first = pending[0]
             for earlier in pending[1:]:
                 first.targets.extend(earlier.targets)
@@ -202,6 +206,21 @@ def _one_more_word(last: Statement, piece: Statement) -> bool:
     if turned or piece.doubts or piece.repeat or piece.compared:
         return False
     return last.link != "heading"
+
+
+def _ends_with_side(out: list[Statement], pieces: list[Statement], i: int) -> bool:
+    """ "hip flexion four on the, um, left": a side alone at the end is that of the last item."""
+    if i + 1 < len(pieces) or not out or pieces[i].sections or pieces[i].link == "and":
+        return False
+    last = out[-1]
+    unsided = last.side is None and all(target.side is None for target in last.targets)
+    return bool(last.targets) and last.has_value and unsided
+
+
+def _other_side(pending: list[Statement], piece: Statement) -> bool:
+    """ "the right toe, left is down": what is said of one side is no value of the other."""
+    sides = {target.side for earlier in pending for target in earlier.targets} - {None}
+    return piece.side in {"right", "left"} and bool(sides) and piece.side not in sides
 
 
 def _claims(piece: Statement) -> bool:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from spacy.matcher import PhraseMatcher
 from spacy.tokens import Doc
@@ -18,9 +17,6 @@ from spacy.vocab import Vocab
 from dictate.grammar.load import Grammar
 from dictate.grammar.schema import Site, Test
 from dictate.interpret.tokens import Token, norms
-
-#: Kinds of readings that name what is examined, and the speech lists that become kinds.
-TARGETS = frozenset({"test", "site"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,9 +257,3 @@ def _own_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
             yield from _site_forms(site, spec, group=name)
     for name, test in grammar.tests.items():
         yield from _test_forms(grammar, name, test)
-
-
-@lru_cache(maxsize=4)
-def lexicon_of(grammar: Grammar) -> Lexicon:
-    """The lexicon of a grammar, built once."""
-    return Lexicon(grammar)

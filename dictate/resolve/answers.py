@@ -9,11 +9,7 @@ from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Statement
 from dictate.model import Change, Choice, Finding, Utterance
 from dictate.resolve.context import Pending
-from dictate.resolve.fit import fit
 from dictate.resolve.resolver import Resolver
-
-#: Words that leave a question open.
-SKIP = frozenset({"skip", "later", "pass", ""})
 
 
 def answer(resolver: Resolver, question: str, words: str) -> None:
@@ -31,7 +27,7 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     if pending is None:
         raise UsageError(f"No question {question} is open.")
     words = words.strip().casefold()
-    if words in SKIP:
+    if not words or words in resolver.grammar.speech.skip:
         resolver.history.append(Change("skipped", question, question=pending.question))
         return
     choice = _choice(pending, words)
@@ -84,8 +80,7 @@ def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
     values = [value for piece in pieces for value in piece.values]
     if pending.question.kind in {"value", "scale", "heard"} and values:
         merged.values = [replace(value, spans=[]) for value in values]
-        del_value = given.pop("value", None)
-        del del_value
+        given.pop("value", None)
     elif pending.question.kind == "site" and pieces and pieces[0].targets:
         merged.targets = [replace(t, spans=[]) for t in pieces[0].targets]
     elif given == pending.overrides:
@@ -100,6 +95,3 @@ def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
     if draft.ask is not None:
         resolver.ask(reading, merged, draft, draft.ask, given)
     return True
-
-
-__all__ = ["SKIP", "answer", "fit"]

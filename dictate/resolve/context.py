@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from dictate.interpret.statement import Span, Statement
+from dictate.interpret.statement import Statement
 from dictate.model import Finding, Place, Question
 
 
@@ -62,5 +62,3 @@ class Pending:
     overrides: dict[str, str] = field(default_factory=dict)
     number: int = 0
     utterance: int = 0
-    withdrawn: tuple[Entry, ...] = ()
-    spans: tuple[Span, ...] = ()

@@ -72,9 +72,10 @@ class Drafter(Values):
 
     def _by_line(self, st: Statement) -> str | None:
         """A line of an acuity chart ("20/40") names its test by itself."""
-        others = {str(scale.of) for scale in self.grammar.scales.values() if scale.of}
         for said in st.values:
-            if st.unknown or (said.grade is not None and said.grade.of in others):
+            if st.unknown or (
+                said.grade is not None and said.grade.of in self.grammar.denominators
+            ):
                 continue  # "four out of five" may be another scale's
             for name, test in self.grammar.tests.items():
                 scale = self.grammar.scales[test.scale] if test.scale else None
@@ -186,9 +187,7 @@ class Drafter(Values):
             return
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
-        details = detail_of(reading, st, self.grammar, test, value)
-        if "side_detail" in given:
-            details = (*details, given["side_detail"])
+        details = detail_of(reading, st, self.grammar, test, value, combo.target)
         labels = frozenset(reading.text(span) for _, span in st.labels)
         for side in sides:
             out.findings.append(
@@ -257,8 +256,6 @@ class Drafter(Values):
             both = holds.side.id == "both"
             return (["right", "left"] if both else [holds.side.id]), [holds.side.place]
         if st.symmetric and needed:
-            return ["right", "left"], []
-        if needed and plural:
             return ["right", "left"], []
         if needed and combo.signs and st.denied:
             return [None], []

@@ -75,7 +75,7 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
         return None
     scale = grammar.scales[name]
     if scale.kind == "grades":
-        return _on_grades(scale, grade, {str(s.of) for s in grammar.scales.values() if s.of})
+        return _on_grades(scale, grade, grammar.denominators)
     if grade.sign or grade.plusses:
         return None
     if scale.kind == "measure":
@@ -116,7 +116,7 @@ def _total(scale: Scale, grade: Grade) -> Fit | None:
     return Fit(grade.number, from_grade=True)
 
 
-def _on_grades(scale: Scale, grade: Grade, others: set[str]) -> Fit | None:
+def _on_grades(scale: Scale, grade: Grade, others: frozenset[str]) -> Fit | None:
     if grade.unit:
         return None
     if grade.plusses and not scale.bare_plus:

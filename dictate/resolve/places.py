@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
-from dictate.interpret.statement import Span, Statement
+from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Place
 
 
@@ -56,11 +56,15 @@ def _runs(reading: Reading, tokens: list[int]) -> list[Span]:
 
 
 def detail_of(
-    reading: Reading, st: Statement, grammar: Grammar, test: str, value: str
+    reading: Reading, st: Statement, grammar: Grammar, test: str, value: str, own: Target
 ) -> tuple[str, ...]:
-    """Qualifiers as spoken, in order; parts of a total as "E4"."""
+    """Qualifiers as spoken, in order; parts of a total as "E4".
+
+    An edge ("to the knees") belongs to its own target alone (``own``), or to all tests with it.
+    """
     details: list[str] = []
-    for span in sorted(st.details):
+    edges = {span for t in st.targets if t.edge for span in t.spans} - set(own.spans)
+    for span in sorted(set(st.details) - edges if own.sites else set(st.details)):
         text = _bare(reading.text(span), grammar)
         if text and text not in details and text.lower() != value.replace("_", " "):
             details.append(text)

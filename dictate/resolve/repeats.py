@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import Side, UtteranceKind
-from dictate.resolve.context import Entry, Hold
+from dictate.resolve.context import Hold
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
@@ -67,8 +67,3 @@ def repeat(
 
 def _sites(excepted: list[Statement]) -> set[str]:
     return {term.id for st in excepted for target in st.targets for term in target.sites}
-
-
-def other_of(entry: Entry) -> Side:
-    """The other side of an entry that has one."""
-    return "left" if entry.finding.side == "right" else "right"

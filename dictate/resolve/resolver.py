@@ -215,11 +215,15 @@ class Resolver:
         self._questions += 1
         question = questions.conflict(self.grammar, self._questions, entry.finding, finding)
         self.history.append(Change("questioned", self.hearing, entry.finding))
+        self._open(question, None)
+
+    def _open(self, question: Question, reading: Reading | None) -> None:
+        """Open a question whose choices hold all that it needs."""
         self.pending.append(
             Pending(
                 question,
                 None,
-                None,
+                reading,
                 Holds(),
                 number=self._statement,
                 utterance=len(self.utterances),
@@ -295,16 +299,7 @@ class Resolver:
             f"q{self._questions}", "heard", _about(reading, st),
             f"I am not sure of “{word}” in “{said}”. Is it right?", tuple(choices),
         )  # fmt: skip
-        self.pending.append(
-            Pending(
-                question,
-                None,
-                reading,
-                Holds(),
-                number=self._statement,
-                utterance=len(self.utterances),
-            )
-        )
+        self._open(question, reading)
 
     def _fill(self, reading: Reading, st: Statement, waited: Pending) -> bool:
         """A value alone, right after a statement that lacked one, completes it."""
@@ -316,7 +311,6 @@ class Resolver:
         old: Statement = waited.statement
         merged = replace(st, targets=old.targets, side=st.side or old.side, link="start")
         first: Reading = waited.reading  # type: ignore[assignment]
-        draft = self.drafter.draft(reading, replace(merged, targets=[]), waited.holds)
         draft = self._across(first, reading, old, merged, waited)
         if not draft.findings:
             return False
