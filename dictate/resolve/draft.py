@@ -99,7 +99,9 @@ class Drafter(Values):
         signed = any(
             said.grade is not None and (said.grade.sign or said.grade.of) for said in st.values
         )
-        if tests or (signed and st.values):
+        # a bare number with a side ("two on the left") was said of something: asked, never lost
+        sided = st.side in {"right", "left"} and any(said.grade is not None for said in st.values)
+        if tests or signed or (sided and not st.unknown):
             misfit = tests and any(
                 (f := fit(self.grammar, tests[0], s)) is not None and f.misfit == "scale"
                 for s in st.values
