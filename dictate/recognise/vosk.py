@@ -6,13 +6,14 @@ The model is named by its folder alone; by any other name Vosk would go to the n
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, AudioSource
 from dictate.errors import ModelError
 from dictate.model import Utterance, Word
+from dictate.recognise.listening import Progress, listen
 from dictate.recognise.model_folder import check_folder
 
 #: Two results with less silence than this between them are one utterance (seconds). Vosk ends
@@ -26,8 +27,6 @@ LONGEST_S = 30.0
 _LAG_S = 0.5
 #: Sound missing between two chunks that ends an utterance (seconds); less is rounding.
 _HOLE_S = 0.1
-
-Progress = Callable[[float, float | None], None]
 
 
 class VoskModel:
@@ -66,6 +65,7 @@ class VoskModel:
         except Exception:
             raise _damaged(self.folder) from None
         engine.SetWords(True)
+        engine.SetPartialWords(True)
         return engine
 
 
@@ -110,23 +110,11 @@ class VoskRecogniser:
             InputError: The sound cannot be read.
             ModelError: The engine fails.
         """
-        engine = self._model.start(self._phrases)
-        join = _Joining()
-        offset_s, fed_s = 0.0, 0.0
-        for chunk in source.chunks():
-            if abs(chunk.start_s - offset_s - fed_s) > _HOLE_S:
-                yield from join.take(_read(engine.FinalResult(), offset_s))
-                offset_s = chunk.start_s - fed_s
-            ended = self._feed(engine, chunk)
-            fed_s += len(chunk.samples) / (RATE_HZ * SAMPLE_BYTES)
-            if ended:
-                yield from join.take(_read(engine.Result(), offset_s))
-            if join.may_let_go(offset_s + fed_s) and not _hears(engine):
-                yield from join.end()
-            if self._progress is not None:
-                self._progress(chunk.end_s, source.duration_s)
-        yield from join.take(_read(engine.FinalResult(), offset_s))
-        yield from join.end()
+        yield from listen(self.start(), source, self._progress)
+
+    def start(self) -> VoskListening:
+        """Begin with a new sound, fed chunk by chunk."""
+        return VoskListening(self._model, self._phrases)
 
     def _sort_out(
         self, phrases: Sequence[str] | None
@@ -143,11 +131,59 @@ class VoskRecogniser:
         kept = set(whole)
         return whole, tuple(phrase for phrase in phrases if phrase not in kept)
 
-    def _feed(self, engine: Any, chunk: AudioChunk) -> bool:
+
+class VoskListening:
+    """One pass over one sound with one engine."""
+
+    def __init__(self, model: VoskModel, phrases: Sequence[str] | None = None) -> None:
+        """Start the engine.
+
+        Args:
+            model: A loaded model.
+            phrases: What the engine is held to, every word known to the model; None for open.
+
+        Raises:
+            ModelError: The engine cannot be started.
+        """
+        self._folder = model.folder
+        self._engine = model.start(phrases)
+        self._join = _Joining()
+        self._offset_s, self._fed_s = 0.0, 0.0
+
+    def feed(self, chunk: AudioChunk) -> list[Utterance]:
+        """Take the next chunk; hand out the utterances that are complete now.
+
+        Args:
+            chunk: Sound; a hole between it and the chunk before ends an utterance.
+
+        Raises:
+            ModelError: The engine fails.
+        """
+        done: list[Utterance] = []
+        if abs(chunk.start_s - self._offset_s - self._fed_s) > _HOLE_S:
+            done += self._join.take(_read(self._engine.FinalResult(), self._offset_s))
+            self._offset_s = chunk.start_s - self._fed_s
         try:
-            return bool(engine.AcceptWaveform(chunk.samples))
+            ended = bool(self._engine.AcceptWaveform(chunk.samples))
         except Exception:
-            raise _damaged(self._model.folder) from None
+            raise _damaged(self._folder) from None
+        self._fed_s += len(chunk.samples) / (RATE_HZ * SAMPLE_BYTES)
+        if ended:
+            done += self._join.take(_read(self._engine.Result(), self._offset_s))
+        if self._join.may_let_go(self._offset_s + self._fed_s) and not _hears(self._engine):
+            done += self._join.end()
+        return done
+
+    def so_far(self) -> Utterance | None:
+        """What has been heard of the utterance that is not complete yet; it may still change."""
+        partial = json.loads(self._engine.PartialResult())
+        words = [_HeardWord(e, self._offset_s) for e in partial.get("partial_result", ())]
+        return self._join.with_more(words)
+
+    def finish(self) -> list[Utterance]:
+        """The sound has ended: hand out what is left."""
+        done = list(self._join.take(_read(self._engine.FinalResult(), self._offset_s)))
+        return done + list(self._join.end())
 
 
 class _Joining:
@@ -171,6 +207,11 @@ class _Joining:
             self._number += 1
             yield _make_utterance(f"u{self._number}", self._held)
         self._held = []
+
+    def with_more(self, words: list[_HeardWord]) -> Utterance | None:
+        """What is held with words that are not final yet, as the coming utterance."""
+        heard = self._held + words if not self._held or not words or self._belongs(words) else words
+        return _make_utterance(f"u{self._number + 1}", heard) if heard else None
 
     def may_let_go(self, now_s: float) -> bool:
         """Tell whether the silence after what is held is already too long to join over."""
