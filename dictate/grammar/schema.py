@@ -131,7 +131,11 @@ class Value(Shape):
 
 
 class Test(Shape):
-    """One test of the examination."""
+    """One test of the examination.
+
+    ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
+    name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
 
@@ -156,6 +160,7 @@ class Test(Shape):
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    everyday: bool = False
     lends_place: Words = ()
     heading: bool = False
     usual: bool = False
@@ -264,7 +269,11 @@ class Talk(Shape):
 
 
 class Speech(Shape):
-    """common/speech.yaml: the words of statements that name no test."""
+    """common/speech.yaml: the words of statements that name no test.
+
+    ``announce``: words between the name of a section and what was found there ("shows").
+    ``foreign``: terms of the trade that no test covers; kept from being taken for a near word.
+    """
 
     negation: Negation
     not_done: NotDone
@@ -283,6 +292,8 @@ class Speech(Shape):
     doubt: Words
     quality: Words
     compare: Words
+    announce: Words
+    foreign: Words = ()
     edge: Words
     glue: Words
     place: Words

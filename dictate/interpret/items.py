@@ -19,6 +19,7 @@ from dictate.interpret.tokens import Token
 _PRIORITY = (
     ("target", ("test", "after_site", "site", "sign")),
     ("value", ("value", "grade_word")),
+    ("unknown", ("foreign",)),
     ("side", ("side",)),
     ("not_tested", ("not_tested",)),
     ("unable", ("unable",)),
@@ -133,7 +134,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         grammar: For the ranges of sites.
         words: The folded words of the utterance, by token.
     """
-    row = as_values(_corrections(_openings(row)))
+    row = as_values(_announced(_corrections(_openings(row))))
     _lone_parts(row)
     row = _numbered(row, grammar)
     row = _parts(row, grammar, words)
@@ -141,7 +142,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = _becomes(row)
     row = _directions(row)
     row = _reasons(row)
-    row = _edges(row)
+    row = _edges(row, grammar)
     _mark_placed(row)
     return row
 
@@ -170,16 +171,30 @@ def _openings(row: list[Item]) -> list[Item]:
     return row
 
 
+def _announced(row: list[Item]) -> list[Item]:
+    """ "Motor examination shows ...": the name of a section and such a word are a heading."""
+    named = False
+    for item in row:
+        if "announce" in item.others and named:
+            item.kind = "colon"
+        if item.kind not in {"glue", "degree"}:
+            named = bool(item.of_kind("section"))
+    return row
+
+
 def _lone_parts(row: list[Item]) -> None:
     """ "eye" is a part of a total only beside that total or another part of it."""
     named = {reading.test for item in row for reading in item.of_kind("test")}
     parts = [reading for item in row for reading in item.of_kind("part")]
-    for item in row:
+    for i, item in enumerate(row):
         for reading in item.of_kind("part"):
             others = {part.id for part in parts if part.test == reading.test}
-            if item.kind == "part" and reading.test not in named and len(others) < 2:
-                item.kind = "glue"
+            counts = reading.test in named or len(others) > 1
+            if not counts:
+                item.kind = "glue" if item.kind == "part" else item.kind
                 item.readings = tuple(r for r in item.readings if r.kind != "part")
+            elif counts and i + 1 < len(row) and row[i + 1].kind == "grade":
+                item.kind = "part"  # "motor six" beside "eyes four"
 
 
 def _corrects(after: list[Item]) -> bool:
@@ -317,8 +332,11 @@ def _reasons(row: list[Item]) -> list[Item]:
     return row
 
 
-def _edges(row: list[Item]) -> list[Item]:
-    """ "up to the mid shin": the site is where it ends, the wording is kept as detail."""
+def _edges(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "up to the mid shin": the site is where it ends, the wording is kept as detail.
+
+    A bare "to" with a whole limb ("intact to the lower extremities") is no edge but a place.
+    """
     for i, item in enumerate(row):
         if item.kind != "edge":
             continue
@@ -341,10 +359,18 @@ def _edges(row: list[Item]) -> list[Item]:
         ):
             continue
         sites = tuple(r for r in target.of_kind("site") if r.group == "region")
+        if item.others & {"range"} and any(_whole_limb(r, grammar) for r in target.of_kind("site")):
+            item.kind = "place"
+            continue
         sides = [piece for piece in row[i:j] if piece.kind == "side"]
         edge = Item("edge_site", item.start, target.end, sites, text="edge", placed=True)
-        return [*row[:i], *sides, edge, *_edges(row[j + 1 :])]
+        return [*row[:i], *sides, edge, *_edges(row[j + 1 :], grammar)]
     return row
+
+
+def _whole_limb(reading: Reading, grammar: Grammar) -> bool:
+    """An arm or a leg, or all of them; not a part of one."""
+    return reading.group == "limb" and not grammar.groups["limb"].sites[reading.id].part_of
 
 
 def _mark_placed(row: list[Item]) -> None:

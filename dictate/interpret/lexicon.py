@@ -208,7 +208,7 @@ def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
 _SPEECH_LISTS = (
     "exception", "contrast", "also", "join", "either", "becomes", "repeat", "degree", "doubt",
     "quality", "compare", "edge", "glue", "place", "range", "filler", "rest", "hesitation",
-    "before_side",
+    "before_side", "announce", "foreign",
 )  # fmt: skip
 
 

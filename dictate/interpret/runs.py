@@ -100,7 +100,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         elif item.kind == "side" and seen_value and leading and item.placed:
             starts = _next_kind(chunk, i) == "target" and not _placed_next(chunk, i)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
-            starts = _opens_next(chunk, i, run)
+            starts = _opens_next(chunk, i, run) and not _leads_target(chunk, i, run)
         if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
             starts = False  # a negation has not met its target yet
         if starts:
@@ -158,6 +158,13 @@ def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
                 return _stands_alone(chunk, j, run)
             return chunk[j].kind in {"grade", "value"}
     return False
+
+
+def _leads_target(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "weak right corneal reflex": a value said first has not met its target yet."""
+    if any(x.kind in {"target", "edge_site"} for x in run):
+        return False
+    return not any(x.kind in {"value", "grade", "deny", "denied"} for x in chunk[i:])
 
 
 def _placed_next(chunk: list[Item], i: int) -> bool:

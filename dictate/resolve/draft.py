@@ -190,7 +190,7 @@ class Drafter(Values):
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
         details = detail_of(reading, st, self.grammar, test, value, combo.target)
-        labels = frozenset(reading.text(span) for _, span in st.labels)
+        labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
         for side in sides:
             out.findings.append(
                 Finding(test, site, side, value, details, normal, places, kept)  # type: ignore[arg-type]

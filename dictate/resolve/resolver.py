@@ -94,6 +94,8 @@ class Resolver:
         self._statement += 1
         if _too_strange(st):
             return "remark"
+        if self._everyday(sentence, st):
+            return "remark"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, st)
         if repeats.is_repeat(sentence, st):
@@ -106,6 +108,23 @@ class Resolver:
         if alone and waited is not None and self._fill(reading, st, waited):
             return "finding"
         return self._state(reading, st, taken)
+
+    def _everyday(self, sentence: Sentence, st: Statement) -> bool:
+        """ "The mood in the village was low": ordinary words count only beside the trade's own.
+
+        They count in their section, in a sentence that names another test, and in a sentence that
+        holds no word that nobody knows.
+        """
+        own = {r.test for target in st.targets for r in [*target.tests, *target.signs]}
+        tests = self.grammar.tests
+        if not own or not all(tests[test].everyday for test in own):
+            return False
+        if any(self.grammar.area_of(test).area == self.holds.section for test in own):
+            return False
+        said = {r.test for item in sentence.row for r in item.of_kind("test", "sign")}
+        if any(not tests[test].everyday for test in said):
+            return False
+        return any(item.kind == "unknown" for item in sentence.row)
 
     def _lend(self, st: Statement, earlier: list[Statement]) -> None:
         """A piece without targets goes on with those of the piece before it."""
@@ -306,6 +325,8 @@ class Resolver:
         if waited not in self.pending or waited.statement is None or waited.statement.doubts:
             return False
         graded = any(value.grade is not None for value in st.values)
+        if not st.values or st.unknown:
+            return False  # "does not understand" denies nothing that was named before
         if not graded and not waited.statement.hesitant:
             return False  # a bare "good" after talk is no value of what was named before
         old: Statement = waited.statement

@@ -38,6 +38,7 @@ class Targets:
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
+        targets = self._said_once(self._specific(st, targets))
         pure = [t for t in targets if (t.tests or t.signs) and not t.sites]
         pure = self._without_general(pure, targets)
         whole = [t for t in targets if (t.tests or t.signs) and t.sites]
@@ -97,6 +98,34 @@ class Targets:
         if any(self.grammar.sites_of(test) for test in tests):
             return []
         return [site for site in lone if site.placed]
+
+    def _specific(self, st: Statement, targets: list[Target]) -> list[Target]:
+        """ "Motor 5/5 throughout": a general name whose value is of another test only opens."""
+        specs = self.grammar.tests
+        kept: list[Target] = []
+        for target in targets:
+            names = self._tests_of(target)
+            general = bool(names) and all(specs[name].gives_way for name in names)
+            taken = any(fit(self.grammar, name, said) for name in names for said in st.values)
+            if not general or taken or not st.values or target.signs:
+                kept.append(target)
+            elif target.sites and not self._takes(names, target):
+                kept.append(replace(target, tests=[], dual=False))
+            elif target.sites:
+                kept.append(target)
+        return kept
+
+    def _said_once(self, targets: list[Target]) -> list[Target]:
+        """ "Posturing to painful stimuli": the bare name of a test whose sign was said as well."""
+        signed = {sign.test for target in targets for sign in target.signs}
+        return [
+            target
+            for target in targets
+            if target.signs
+            or target.sites
+            or not target.tests
+            or any(reading.id or reading.test not in signed for reading in target.tests)
+        ]
 
     def _without_general(self, pure: list[Target], targets: list[Target]) -> list[Target]:
         """The general test gives way to the named one ("sensation intact to light touch")."""
