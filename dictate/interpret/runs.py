@@ -77,6 +77,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     trailing = last == "side" and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
+    odd_value = odd_value and chunk[0].kind != "doubt"
     runs: list[list[Item]] = []
     run: list[Item] = []
     seen_target = seen_value = False
@@ -103,6 +104,10 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
             starts = _opens_next(chunk, i, run) and not _leads_target(chunk, i, run)
         if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
             starts = False  # a negation has not met its target yet
+        if starts and item.kind == "value" and _denied_thing(chunk, i, run):
+            starts = False
+        if item.kind == "deny" and seen_value and seen_target and _denies_nothing(chunk, i):
+            starts = True
         if starts:
             cut = _back_to_side(run) if item.kind == "target" else len(run)
             while cut and cut == len(run) and run[cut - 1].kind == "deny":
@@ -136,6 +141,20 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
     """ "no drift is seen": the word only confirms what the negation says."""
     said = {reading.id for reading in item.of_kind("value") if not reading.test}
     return "present" in said and any(x.kind == "deny" for x in run)
+
+
+def _denied_thing(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "no gait disturbance": the word right after what is denied belongs to the denial."""
+    said = [x.kind for x in run if x.kind in CONTENT]
+    if said != ["deny", "target"] or any(x.kind == "target" for x in chunk[i + 1 :]):
+        return False
+    return not any(x.kind in {"grade", "side"} for x in chunk[i + 1 :])
+
+
+def _denies_nothing(chunk: list[Item], i: int) -> bool:
+    """ "reflexes normal without any spread": what is denied is no part of the examination."""
+    after = next((x for x in chunk[i + 1 :] if x.kind in CONTENT | {"unknown"}), None)
+    return after is not None and after.kind == "unknown"
 
 
 def _only_signs(run: list[Item]) -> bool:
