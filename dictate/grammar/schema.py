@@ -32,7 +32,9 @@ class Site(Shape):
 
     ``plural`` forms mean both sides ("deltoids"); a word that is plural on one side alone
     ("biceps", "hip flexors") belongs under ``spoken``. ``keeps`` lists names that the note
-    keeps although the record's site is this one ("iliopsoas" under hip_flexion).
+    keeps although the record's site is this one ("iliopsoas" under hip_flexion). ``narrowed_by``:
+    words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
+    ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
     """
 
     spoken: Words = ()
@@ -44,6 +46,8 @@ class Site(Shape):
     name: str | None = None
     names: str | None = None
     part_of: Words = ()
+    narrowed_by: Words = ()
+    halves: dict[str, Words] = {}
 
 
 class SiteGroup(Shape):
@@ -131,7 +135,12 @@ class Value(Shape):
 
 
 class Test(Shape):
-    """One test of the examination."""
+    """One test of the examination.
+
+    ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
+    ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
+    name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
 
@@ -150,12 +159,14 @@ class Test(Shape):
     denied: str | None = None
     site_not_said: str | None = None
     covers: tuple[str, ...] = ()
+    modalities: tuple[str, ...] = ()
     details: dict[str, Words] = {}
     directions: Words = ()
     counts: dict[str, Words] = {}
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    everyday: bool = False
     lends_place: Words = ()
     heading: bool = False
     usual: bool = False
@@ -264,7 +275,16 @@ class Talk(Shape):
 
 
 class Speech(Shape):
-    """common/speech.yaml: the words of statements that name no test."""
+    """common/speech.yaml: the words of statements that name no test.
+
+    ``announce``: words between the name of a section and what was found there ("shows").
+    ``aside``: words of sentences that say nothing of what is found today.
+    ``request``: what follows was asked of somebody and says nothing of what he did.
+    ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
+    ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
+    ``trouble``: nouns for what is wrong, so that "no gait disturbance" is one denial.
+    ``foreign``: terms of the trade that no test covers; kept from being taken for a near word.
+    """
 
     negation: Negation
     not_done: NotDone
@@ -283,6 +303,14 @@ class Speech(Shape):
     doubt: Words
     quality: Words
     compare: Words
+    announce: Words
+    aside: Words = ()
+    request: Words = ()
+    circumstance: Words = ()
+    limb_part: Words = ()
+    pronoun: Words = ()
+    trouble: Words = ()
+    foreign: Words = ()
     edge: Words
     glue: Words
     place: Words

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import Token, norms
 
+#: Letters on one line of an acuity chart, at most.
+MOST_LETTERS = 5
 #: Digits that grades are written in; superscripts and other scripts are no grades.
 _DIGITS = frozenset("0123456789")
 
@@ -23,6 +25,7 @@ class Grade:
     slash, so "a/b" may be a pair of sides. ``until``: the upper end where a range was said.
     ``unit``: a unit said after it. ``counts``: it counts
     something ("five minutes") and is no grade. ``plusses``: the grade was said as "++".
+    ``extra``: tokens of the grade that are a detail of it (the size it shrinks to, letters missed).
     """
 
     number: str
@@ -36,6 +39,7 @@ class Grade:
     unit: str | None = None
     plusses: bool = False
     counts: bool = False
+    extra: tuple[int, int] | None = None
 
     @property
     def text(self) -> str:
@@ -95,6 +99,7 @@ class GradeReader:
         if grade is None:
             return self._plusses(tokens, i)
         grade = self._acuity(tokens, grade) or self._with_of(tokens, grade, taken)
+        grade = self._with_unit(tokens, self._letters(tokens, grade))
         grade = self._with_range(tokens, grade, taken)
         after = tokens[grade.end].norm if grade.end < len(tokens) else ""
         if after in self._counts and not grade.of and not grade.sign:
@@ -229,14 +234,28 @@ class GradeReader:
         if upper is None:
             return grade
         upper = self._with_of(tokens, upper, taken)
+        falls = not (grade.sign or upper.sign or upper.of) and _less(upper.number, grade.number)
         return replace(
             grade,
+            extra=(i, upper.end) if falls else None,
             until=upper.text,
             of=upper.of or grade.of,
             of_sign=upper.of_sign,
             slash=upper.slash or grade.slash,
             end=upper.end,
         )
+
+    def _letters(self, tokens: list[Token], grade: Grade) -> Grade:
+        """ "twenty over forty minus two": letters missed or read beyond a line are a detail."""
+        chart = grade.number in self._acuity_first and grade.of in self._acuity_second
+        start = grade.end - 1 if grade.of_sign else grade.end
+        if not chart or start + 1 >= len(tokens):
+            return grade
+        sign = tokens[start].norm in self._plus | self._minus
+        number = self._number(tokens, start + 1) if sign else None
+        if number is None or int(float(number[0])) > MOST_LETTERS:
+            return grade
+        return replace(grade, of_sign="", end=number[1], extra=(start, number[1]))
 
     def _with_unit(self, tokens: list[Token], grade: Grade) -> Grade:
         for words, writes in self._units:
@@ -256,3 +275,11 @@ class GradeReader:
         if len(words) == 3 and words[0] == 20 and words[2] == 100 and words[1]:
             return replace(grade, number="20", of=str(words[1] * 100))
         return None
+
+
+def _less(a: str, b: str) -> bool:
+    """Whether one number is smaller than another, both as written."""
+    try:
+        return float(a) < float(b)
+    except ValueError:
+        return False

@@ -6,6 +6,23 @@ value alone goes on with the targets before it, and a negation goes on over a li
 
 from __future__ import annotations
 
+from dictate.interpret.absorb import (
+    absorb,
+    as_value,
+    grade_of_equal,
+    grade_of_sign,
+    one_more_word,
+    only_qualifies,
+    place_of_equal,
+    qualify,
+)
+from dictate.interpret.lists import (
+    carry_denial,
+    denied_unknown,
+    deny_together,
+    one_unknown,
+    takes_list,
+)
 from dictate.interpret.statement import Span, Statement
 
 
@@ -16,6 +33,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
     leading: Statement | None = None
     led: list[Statement] = []
     doubted: list[Span] = []
+    idle: list[Statement] = []
+    ahead: list[Statement] = []
     for i, piece in enumerate(pieces):
         if piece.empty and piece.hesitant and (pending or out):
             (pending or out)[-1].hesitant = True
@@ -45,9 +64,10 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 leading = piece
                 continue
         if led and piece.targets and piece.value_first:
+            piece.unclear = piece.unclear or _either(led, piece)
             piece.values[:0] = [value for earlier in led for value in earlier.values]
             for earlier in led:
-                _absorb(piece, earlier)
+                absorb(piece, earlier)
             led = []
         elif led:
             out.extend(led)
@@ -61,8 +81,21 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         ):
             led.append(piece)
             continue
-        if piece.empty and piece.unknown and out and out[-1].denied and not out[-1].targets:
+        if piece.empty and piece.link == "and" and out and one_unknown(piece):
+            idle.append(piece)
+            continue  # one word nobody knows in a list does not end the list
+        if denied_unknown(out, pending, piece):
             continue  # "denied fever, chills, ...": the denial goes on over words nobody knows
+        if piece.empty and (piece.compared or only_qualifies(piece)):
+            if out or pending:
+                qualify(_beside(out, pending), piece)
+            elif not piece.compared:
+                ahead.append(piece)
+            if out or pending or not piece.compared:
+                continue
+        for earlier in ahead:
+            absorb(piece, earlier)
+        ahead = []
         piece.doubts, doubted = [*doubted, *piece.doubts], []
         if piece.doubts and not piece.targets and not (out or pending):
             doubted = list(piece.doubts)
@@ -72,23 +105,30 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         if i == 0 and _opens_place(piece, pieces):
             piece.link = "heading"
         if out and not pending and not strong:
-            _carry_denial(out[-1], piece, pieces[i:])
-            if _place_of_equal(out[-1], piece):
+            carry_denial(out[-1], piece, pieces[i:])
+            if place_of_equal(out[-1], piece):
                 continue
         if piece.lone_side and not piece.repeat and not strong and _ends_with_side(out, pieces, i):
             out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
-            _absorb(out[-1], piece)
+            absorb(out[-1], piece)
             continue
+        goes_on = grade_of_sign if piece.link != "and" else grade_of_equal
+        if out and not pending and not strong and goes_on(out[-1], piece):
+            out[-1].targets.extend(piece.targets)
+            absorb(out[-1], piece, values=True)
+            continue
+        if pending and not strong:
+            as_value(piece)
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
-        if alone and not strong and out and not pending and _one_more_word(out[-1], piece):
-            _absorb(out[-1], piece, values=True)
+        if alone and not strong and out and not pending and one_more_word(out[-1], piece):
+            absorb(out[-1], piece, values=True)
             continue
-        if waits and not strong and _takes_list(out, piece, pieces, i) and not pending:
+        if waits and not strong and takes_list(out, piece, pieces, i) and not pending:
             for target in piece.targets:
                 target.placed = True
             out[-1].targets.extend(piece.targets)
-            _absorb(out[-1], piece)
+            absorb(out[-1], piece)
         elif piece.link == "heading" and piece.targets and pending:
             piece.targets[:0] = [target for earlier in pending for target in earlier.targets]
             pending = []
@@ -97,31 +137,46 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             if piece.link in {"replace", "take_back"} and pending:
                 pending, piece.link = [], "start"  # corrected before its value was said
             pending.append(piece)
-        elif _claims(piece) and pending and not strong:
+        elif _claims(piece) and pending and not strong and not piece.rest:
             for earlier in reversed(pending):
                 piece.targets[:0] = earlier.targets
-                _absorb(piece, earlier)
+                absorb(piece, earlier)
             piece.link, pending = pending[0].link, []
             out.append(piece)
-        elif alone and pending and not strong and not _other_side(pending, piece):
+        elif alone and pending and not strong and not _other_part(pending, piece):
             first = pending[0]
             for earlier in pending[1:]:
                 first.targets.extend(earlier.targets)
-                _absorb(first, earlier)
-            _absorb(first, piece, values=True)
+                absorb(first, earlier)
+            absorb(first, piece, values=True)
             pending = []
             out.append(first)
         else:
             out.extend(pending)
             pending = []
-            if alone and out and not piece.repeat and piece.link not in {"replace", "take_back"}:
+            free = piece.repeat or piece.link in {"replace", "take_back"} or piece.rest
+            free = free or bool(piece.unknown and not piece.values and not piece.not_done)
+            free = free or bool(piece.part and out and out[-1].targets and not _limbs(out[-1]))
+            if alone and out and not free:
                 piece.copied = True
+                piece.unclear = piece.unclear or _strange_heading(out[-1], piece)
             out.append(piece)
-    made = [*out, *pending]
+    made = [*out, *pending, *idle]
+    deny_together(made)
     for piece in made:
         _last_side_for_all(piece)
         _carry_sides(piece)
     return made
+
+
+def _either(led: list[Statement], piece: Statement) -> bool:
+    """ "normal or increased reflexes": two values of which one holds."""
+    return piece.alternative and not piece.denied and not any(earlier.denied for earlier in led)
+
+
+def _beside(out: list[Statement], pending: list[Statement]) -> Statement:
+    """The statement that a qualifier said after it belongs to."""
+    return (pending or out)[-1]
 
 
 def _carry_sides(piece: Statement) -> None:
@@ -146,42 +201,12 @@ def _opens_place(piece: Statement, pieces: list[Statement]) -> bool:
     """ "In the legs, hip flexion four": a limb in front is where, not one more item."""
     if len(pieces) < 2 or pieces[1].link != "comma" or piece.has_value or not piece.targets:
         return False
+    if not piece.opens_place:
+        return False
     limbs = all(
         t.placed and any(r.group == "limb" for r in t.sites) and not t.tests for t in piece.targets
     )
     return limbs and bool(pieces[1].targets)
-
-
-def _carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
-    """ "no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
-    signs = any(target.signs for target in piece.targets)
-    plain = not piece.values and not piece.denied and not piece.not_done and not piece.copied
-    listed = piece.value_first and piece.values and piece.targets and piece.alternative
-    if not last.denied or not (last.value_first or last.unknown or not last.targets):
-        return
-    if listed and all(value.grade is None for value in piece.values):
-        piece.denied = piece.value_first = True
-    elif signs and plain:
-        sided = piece.side or any(target.side for target in piece.targets)
-        ends_in_or = any(later.alternative for later in rest)
-        piece.denied = piece.value_first = True
-        piece.unclear = bool(sided) and not ends_in_or
-
-
-def _place_of_equal(last: Statement, piece: Statement) -> bool:
-    """ "5/5 and equal in both legs": where, said after "equal" of the statement before."""
-    sites_only = piece.targets and not any(t.tests or t.signs for t in piece.targets)
-    if not (sites_only and piece.symmetric and last.values and not piece.labels):
-        return False
-    if any(t.placed or t.sites for t in last.targets) or len(piece.values) != 1:
-        return False
-    for target in piece.targets:
-        target.placed = True
-    last.targets.extend(piece.targets)
-    last.both_after = True
-    piece.symmetric = False
-    _absorb(last, piece)
-    return True
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:
@@ -192,22 +217,6 @@ def _leads_values(pieces: list[Statement], i: int) -> bool:
     return bool(follows and follows.targets and follows.value_first and words and plain)
 
 
-def _one_more_word(last: Statement, piece: Statement) -> bool:
-    """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
-    if piece.parts and not piece.values:
-        return True
-    if not last.values or last.denied or piece.denied or piece.not_done:
-        return False
-    if piece.side and (last.side or any(target.side for target in last.targets)):
-        return False
-    if piece.side and any(value.grade for value in [*piece.values, *last.values]):
-        return False
-    turned = any(reading.kind == "direction" for reading, _ in piece.labels)
-    if turned or piece.doubts or piece.repeat or piece.compared:
-        return False
-    return last.link != "heading"
-
-
 def _ends_with_side(out: list[Statement], pieces: list[Statement], i: int) -> bool:
     """ "hip flexion four on the, um, left": a side alone at the end is that of the last item."""
     if i + 1 < len(pieces) or not out or pieces[i].sections or pieces[i].link == "and":
@@ -215,6 +224,13 @@ def _ends_with_side(out: list[Statement], pieces: list[Statement], i: int) -> bo
     last = out[-1]
     unsided = last.side is None and all(target.side is None for target in last.targets)
     return bool(last.targets) and last.has_value and unsided
+
+
+def _other_part(pending: list[Statement], piece: Statement) -> bool:
+    """ "quads and hamstrings, 0/0 distally": of another part than the muscles before it."""
+    if piece.part and piece.targets == [] and not all(_limbs(earlier) for earlier in pending):
+        return all(not t.tests for earlier in pending for t in earlier.targets)
+    return _other_side(pending, piece)
 
 
 def _other_side(pending: list[Statement], piece: Statement) -> bool:
@@ -237,61 +253,11 @@ def _closes(piece: Statement) -> bool:
     return piece.link == "heading" or piece.repeat or (named and bool(piece.labels or sided))
 
 
-def _takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
-    """A value said first goes on over the list after it, unless a later value claims the items."""
-    if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
-        return False
-    last = out[-1].targets[-1]
-    tests_only = all((t.tests and not t.sites) for t in piece.targets)
-    sites_only = not any(t.tests or t.signs for t in piece.targets)
-    sites_go_on = last.placed and (sites_only or (tests_only and bool(last.tests)))
-    spoken = {r.test for t in out[-1].targets for r in t.tests}
-    again = any(r.test in spoken for t in piece.targets for r in t.tests if not t.dual)
-    if out[-1].denied and again:
-        return False
-    if not (out[-1].value_first or out[-1].not_done or sites_go_on):
-        return False
-    named = all(reading.id for target in piece.targets for reading in target.tests)
-    if out[-1].denied and not (named or piece.alternative):
-        return False
-    for later in pieces[i + 1 :]:
-        if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
-            break
-        if later.has_value:
-            if later.targets and (later.value_first or later.targets[0].sign_first):
-                break
-            return _deniable(out[-1], piece)
-    return True
+def _strange_heading(last: Statement, piece: Statement) -> bool:
+    """ "Motor: danced about well": a common word among unknown ones may not be the heading's."""
+    common = all(not r.test for value in piece.values for r in value.readings)
+    return last.link == "heading" and bool(piece.unknown) and common and not piece.not_done
 
 
-def _deniable(first: Statement, piece: Statement) -> bool:
-    """In "no drift, tremor, tone normal" the signs go with the negation."""
-    named = [reading for target in piece.targets for reading in target.tests]
-    return first.denied and bool(named) and not any(t.sites for t in piece.targets)
-
-
-def _absorb(into: Statement, piece: Statement, values: bool = False) -> None:
-    into.spans.extend(piece.spans)
-    for name in (
-        "details",
-        "labels",
-        "doubts",
-        "reasons",
-        "compared",
-        "unknown",
-        "sections",
-        "parts",
-    ):
-        getattr(into, name).extend(getattr(piece, name))
-    into.both_after = into.both_after or piece.both_after
-    into.rest = into.rest or piece.rest
-    into.talk = into.talk or piece.talk
-    into.hesitant = into.hesitant or piece.hesitant
-    into.lost_place = into.lost_place or piece.lost_place
-    if piece.side is not None and into.side is None:
-        into.side, into.side_placed = piece.side, piece.side_placed
-    if values:
-        into.values.extend(piece.values)
-        into.denied = into.denied or piece.denied
-        into.not_done = into.not_done or piece.not_done
-        into.symmetric = into.symmetric or piece.symmetric
+def _limbs(piece: Statement) -> bool:
+    return all(any(r.group == "limb" for r in target.sites) for target in piece.targets)

@@ -208,7 +208,8 @@ def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
 _SPEECH_LISTS = (
     "exception", "contrast", "also", "join", "either", "becomes", "repeat", "degree", "doubt",
     "quality", "compare", "edge", "glue", "place", "range", "filler", "rest", "hesitation",
-    "before_side",
+    "before_side", "announce", "foreign", "trouble", "circumstance", "request", "limb_part",
+    "pronoun",
 )  # fmt: skip
 
 
@@ -227,7 +228,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "ask": speech.talk.ask,
         "reply": speech.talk.reply,
         "reported": speech.talk.reported,
-        "elsewhere": speech.talk.elsewhere,
+        "elsewhere": (*speech.talk.elsewhere, *speech.aside),
         "you": speech.talk.you,
         "own": speech.talk.own,
         "opening": speech.talk.opening,

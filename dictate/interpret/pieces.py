@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from dictate.interpret.items import Item
+from dictate.interpret.qualifiers import BOTH_COMPARED
 from dictate.interpret.runs import CONTENT, QUIET, denies_value
 from dictate.interpret.statement import Said, Span, Statement, Target
+
+#: The site that stands for the whole of a test.
+WHOLE = "all"
 
 
 def read_piece(run: list[Item]) -> Statement | None:
     """One piece: its targets, values and qualifiers."""
     piece = Statement()
+    piece.opens_place = bool(run) and (run[0].kind == "place" or "place" in run[0].others)
     pending_side: Item | None = None
     negate = False
     for i, item in enumerate(run):
@@ -43,6 +48,8 @@ def read_piece(run: list[Item]) -> Statement | None:
             piece.value_first = True
     if pending_side is not None:
         _trail_side(piece, pending_side)
+    _values_of_sites(piece)
+    _whole_of_limb(piece)
     _limb_heads(piece)
     _limb_where(piece)
     if piece.denied and any(_modifies(run, i) for i in range(len(run) - 1)):
@@ -50,13 +57,41 @@ def read_piece(run: list[Item]) -> Statement | None:
     if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
-    kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant
+    kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant or piece.details
     return None if piece.empty and not kept else piece
 
 
 def _modifies(run: list[Item], i: int) -> bool:
     """ "no abdominal pain": a word nobody knows right after the name is what was denied."""
     return run[i].kind == "target" and run[i + 1].kind == "unknown"
+
+
+def _values_of_sites(piece: Statement) -> None:
+    """ "biceps is full strength": a word that names test and value is here the value of a site."""
+    places = [t for t in piece.targets if t.sites and not (t.tests or t.signs)]
+    for target in [t for t in piece.targets if t.signs and t.values and not (t.sites or t.tests)]:
+        if not piece.values and any(min(t.spans) < min(target.spans) for t in places):
+            piece.targets.remove(target)
+            piece.values.append(Said(readings=tuple(target.values), spans=list(target.spans)))
+
+
+def _whole_of_limb(piece: Statement) -> None:
+    """ "all muscle groups of both legs", "throughout the arms": the limb is the place."""
+    places = [t for t in piece.targets if t.sites]
+    whole = [t for t in places if {r.id for r in t.sites} == {WHOLE}]
+    if not whole or len(whole) == len(places):
+        return
+    if not all(_limb_or_region(t) for t in places if t not in whole):
+        return
+    for target in whole:
+        target.sites = []
+        if not (target.tests or target.signs):
+            piece.targets.remove(target)
+            piece.spans.extend(target.spans)
+
+
+def _limb_or_region(target: Target) -> bool:
+    return any(reading.group in {"limb", "region"} for reading in target.sites)
 
 
 def _limb_where(piece: Statement) -> None:
@@ -134,9 +169,12 @@ def _add_value(piece: Statement, item: Item, negate: bool) -> None:
         piece.spans.append(span)
         return
     piece.symmetric = piece.symmetric or "both_after" in item.others
-    readings = tuple(item.of_kind("value", "grade_word"))
-    if item.of_kind("detail"):
+    readings = tuple(item.of_kind("value", "grade_word", "trouble"))
+    if item.of_kind("detail") and not negate:
         piece.details.append(span)
+        piece.owners[span] = frozenset(reading.test for reading in item.of_kind("detail"))
+    if item.grade is not None and item.grade.extra is not None:
+        piece.details.append(item.grade.extra)
     piece.values.append(Said(item.grade, readings, negate, [span]))
 
 
@@ -152,9 +190,11 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         spans=[span],
     )
     target.section = bool(item.of_kind("section"))
+    target.joined = "and" in item.text.split(" ")
     target.values = item.of_kind("value")
     if item.of_kind("detail"):
         piece.details.append(span)
+        piece.owners[span] = frozenset(reading.test for reading in item.of_kind("detail"))
     target.sign_first = bool(target.signs and not target.sites)
     target.dual = bool(target.sites and (target.tests or target.signs))
     target.side = next((r.side for r in item.of_kind("site") if r.side), None)
@@ -220,13 +260,15 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
     elif kind == "doubt":
         piece.doubts.append(span)
     elif kind == "detail":
-        piece.labels.append((item.readings[0], span))
+        piece.labels.extend((reading, span) for reading in item.readings)
         piece.details.append(span)
     elif kind in {"degree", "quality", "pseudo", "direction"}:
         piece.details.append(span)
+        piece.part = item.text if "limb_part" in item.others else piece.part
     elif kind == "compare":
         piece.compared.append(span)
         piece.details.append(span)
+        piece.both_compared = piece.both_compared or item.text == BOTH_COMPARED
     elif kind == "rest":
         piece.rest = True
         piece.details.append(span)

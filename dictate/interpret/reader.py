@@ -18,9 +18,10 @@ from spacy.tokens import Doc
 from dictate.grammar.load import Grammar
 from dictate.interpret.address import address_of
 from dictate.interpret.grades import Grade, GradeReader
-from dictate.interpret.items import Item, items_of, settle
+from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term
 from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, sentences, tokenise
@@ -95,13 +96,30 @@ class Reader:
         for i, item in enumerate(row):
             if item.kind == "target":
                 last = item.text
-            elif item.kind == "unknown" and last and i and row[i - 1].kind in {"and", "comma"}:
+            elif item.kind in {"unknown", "value"} and last and _listed(row, i):
                 form = (*last.split(" ")[:-1], item.text)
                 readings = tuple(self.lexicon.readings.get(form, ())) if len(form) > 1 else ()
-                if any(reading.kind in {"site", "test"} for reading in readings):
+                wanted = {"site", "test"} if item.kind == "unknown" else {"site"}
+                if any(reading.kind in wanted for reading in readings):
                     row[i] = Item("target", item.start, item.end, readings, text=" ".join(form))
             elif item.kind in {"stop", "colon"}:
                 last = ""
+        return self._complete_before(row)
+
+    def _complete_before(self, row: list[Item]) -> list[Item]:
+        """ "no limb or truncal ataxia": a word alone is completed by the name after it."""
+        after = ""
+        for i in range(len(row) - 1, -1, -1):
+            item = row[i]
+            if item.kind == "target":
+                after = item.text if " " in item.text else after
+            elif item.kind == "unknown" and after and row[i + 1].kind in {"and", "comma"}:
+                form = (item.text, after.split(" ")[-1])
+                readings = tuple(self.lexicon.readings.get(form, ()))
+                if any(reading.kind in {"test", "sign"} for reading in readings):
+                    row[i] = Item("target", item.start, item.end, readings, text=" ".join(form))
+            elif item.kind not in {"and", "comma", "glue"}:
+                after = ""
         return row
 
     def mark_terms(self, doc: Doc) -> Doc:
@@ -148,6 +166,11 @@ class Reader:
         return doc
 
 
+def _listed(row: list[Item], i: int) -> bool:
+    """It comes after a comma or a joining word."""
+    return i > 0 and row[i - 1].kind in {"and", "comma"}
+
+
 def _of_examination(term: Term) -> bool:
     kinds = {reading.kind for reading in term.readings}
     return bool(kinds & {"site", "test", "after_site", "sign", "value", "side", "deny"})
@@ -157,7 +180,19 @@ def _holds_number(term: Term) -> bool:
     """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
     kinds = {reading.kind for reading in term.readings}
     return term.end - term.start > 1 and bool(
-        kinds & {"site", "test", "after_site", "sign", "value", "detail", "take_back", "quality"}
+        kinds
+        & {
+            "site",
+            "test",
+            "after_site",
+            "sign",
+            "value",
+            "detail",
+            "take_back",
+            "quality",
+            "elsewhere",
+            "foreign",
+        }
     )
 
 

@@ -77,6 +77,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     trailing = last == "side" and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
+    odd_value = odd_value and chunk[0].kind != "doubt"
     runs: list[list[Item]] = []
     run: list[Item] = []
     seen_target = seen_value = False
@@ -100,9 +101,13 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         elif item.kind == "side" and seen_value and leading and item.placed:
             starts = _next_kind(chunk, i) == "target" and not _placed_next(chunk, i)
         elif item.kind == "side" and seen_value and not item.placed and not trailing:
-            starts = _opens_next(chunk, i, run)
+            starts = _opens_next(chunk, i, run) and not _leads_target(chunk, i, run)
         if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
             starts = False  # a negation has not met its target yet
+        if starts and item.kind == "value" and _denied_thing(chunk, i, run):
+            starts = False
+        if item.kind == "deny" and seen_value and seen_target and _denies_nothing(chunk, i):
+            starts = True
         if starts:
             cut = _back_to_side(run) if item.kind == "target" else len(run)
             while cut and cut == len(run) and run[cut - 1].kind == "deny":
@@ -138,6 +143,20 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
     return "present" in said and any(x.kind == "deny" for x in run)
 
 
+def _denied_thing(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "no gait disturbance": the word right after what is denied belongs to the denial."""
+    said = [x.kind for x in run if x.kind in CONTENT]
+    if said != ["deny", "target"] or any(x.kind == "target" for x in chunk[i + 1 :]):
+        return False
+    return not any(x.kind in {"grade", "side"} for x in chunk[i + 1 :])
+
+
+def _denies_nothing(chunk: list[Item], i: int) -> bool:
+    """ "reflexes normal without any spread": what is denied is no part of the examination."""
+    after = next((x for x in chunk[i + 1 :] if x.kind in CONTENT | {"unknown"}), None)
+    return after is not None and after.kind == "unknown"
+
+
 def _only_signs(run: list[Item]) -> bool:
     """So far only a word such as "weakness" spoke a value; its grade may follow."""
     return not any(x.kind in {"value", "grade", "deny", "denied", "not_tested"} for x in run)
@@ -158,6 +177,13 @@ def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
                 return _stands_alone(chunk, j, run)
             return chunk[j].kind in {"grade", "value"}
     return False
+
+
+def _leads_target(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "weak right corneal reflex": a value said first has not met its target yet."""
+    if any(x.kind in {"target", "edge_site"} for x in run):
+        return False
+    return not any(x.kind in {"value", "grade", "deny", "denied"} for x in chunk[i:])
 
 
 def _placed_next(chunk: list[Item], i: int) -> bool:

@@ -17,7 +17,8 @@ class Target:
 
     ``carried``: the side of an item before it in the list. ``both``: a plural of a paired thing.
     ``signs``: words that name a test and a value at once. ``dual``: one word that is a test and a
-    site. ``odd``: a word nobody knows stands right before it and may change it.
+    site. ``joined``: one form names several tests ("gait and station"). ``odd``: a word nobody
+    knows stands right before it and may change it.
     """
 
     tests: list[Reading] = field(default_factory=list)
@@ -29,6 +30,7 @@ class Target:
     odd: str = ""
     edge: bool = False
     dual: bool = False
+    joined: bool = False
     section: bool = False
     side_after: bool = False
     sign_first: bool = False
@@ -54,6 +56,8 @@ class Statement:
     ``link`` says how it hangs on the one before: start, and, but, except, correct, heading.
     ``value_first``: the value was said before its targets. ``copied``: its targets are those of
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
+    ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
+    ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
     link: str = "start"
@@ -71,18 +75,22 @@ class Statement:
     repeat: bool = False
     sections: list[str] = field(default_factory=list)
     details: list[Span] = field(default_factory=list)
+    owners: dict[Span, frozenset[str]] = field(default_factory=dict)
     labels: list[tuple[Reading, Span]] = field(default_factory=list)
     parts: list[tuple[Reading, Grade]] = field(default_factory=list)
     doubts: list[Span] = field(default_factory=list)
     reasons: list[Span] = field(default_factory=list)
     compared: list[Span] = field(default_factory=list)
+    both_compared: bool = False
     rest: bool = False
+    part: str = ""
     unknown: list[Span] = field(default_factory=list)
     talk: bool = False
     hesitant: bool = False
     alternative: bool = False
     unclear: bool = False
     lost_place: bool = False
+    opens_place: bool = False
     list_side: str | None = None
     spans: list[Span] = field(default_factory=list)
 

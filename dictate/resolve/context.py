@@ -10,10 +10,14 @@ from dictate.model import Finding, Place, Question
 
 @dataclass(slots=True)
 class Hold:
-    """A side, site or test that holds for what follows, and where it was said."""
+    """A side, site or test that holds for what follows, and where it was said.
+
+    ``area``: the section of the item that a side was said with; in another it does not hold.
+    """
 
     id: str
     place: Place
+    area: str = ""
 
 
 @dataclass(slots=True)

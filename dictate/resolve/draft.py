@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Finding, Place, QuestionKind
-from dictate.resolve.context import Holds
+from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
 from dictate.resolve.places import detail_of, places_of
 from dictate.resolve.targets import Combo
@@ -52,13 +52,16 @@ class Drafter(Values):
         """
         out = Draft()
         given = dict(overrides or {})
-        if (st.doubts or st.unclear) and "value" not in given and (st.has_value or st.targets):
+        open_ = st.doubts or (st.unclear and st.targets)
+        if open_ and "value" not in given and (st.has_value or st.targets):
             out.asks.append(("value", []))
         combos = list(self._combos(st, holds, given))
         if not combos and st.parts:
             names = [term.test for term, _ in st.parts]
             combos = [Combo(names[:1], None, Target(spans=list(st.spans)))]
         if not combos and (test := self._by_line(st)):
+            combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
+        if not combos and not st.sections and (test := self._by_held(st, holds)):
             combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
         if not combos and st.has_value:
             self._no_target(st, given, out)
@@ -86,6 +89,19 @@ class Drafter(Values):
                 ):
                     return name
         return None
+
+    def _by_held(self, st: Statement, holds: Holds) -> str | None:
+        """ "Gait: slow. Wide-based.": a word of the test that holds, or "otherwise intact"."""
+        hold = holds.item_test or holds.test
+        if hold is None or not st.values:
+            return None
+        if any(said.grade is not None for said in st.values):
+            going_on = st.rest and holds.item_test is not None
+            fits = [fit(self.grammar, hold.id, said) for said in st.values]
+            return hold.id if going_on and all(f and not f.misfit for f in fits) else None
+        own = all(any(r.test == hold.id for r in said.readings) for said in st.values)
+        rest = st.rest and all(fit(self.grammar, hold.id, said) for said in st.values)
+        return hold.id if own or (rest and holds.item_test is not None) else None
 
     def _no_target(self, st: Statement, given: dict[str, str], out: Draft) -> None:
         tests = [
@@ -129,7 +145,8 @@ class Drafter(Values):
         stray = problems and problems[0][0] == "scale" and not combo.own_test
         if not hits and st.unknown and stray:
             return
-        if not hits and st.unknown and not st.has_value and not st.hesitant:
+        open_ = st.hesitant or st.link == "except"  # an exception not understood is asked about
+        if not hits and st.unknown and not st.has_value and not open_:
             return
         if not hits:
             out.asks.append(problems[0] if problems else ("value", []))
@@ -158,6 +175,8 @@ class Drafter(Values):
         own = {reading.test for said in st.values for reading in said.readings}
         if not st.has_value or test in own or combo.signs:
             return False
+        if any(t.tests for t in st.targets if t is not combo.target):
+            return True  # another test was named, and the word is said of that one
         return self._all_takers(combo.target) != [test]
 
     def _place(
@@ -173,9 +192,14 @@ class Drafter(Values):
             hold = holds.item_site or holds.site
             if given.get("site") in sites:
                 site = given["site"]
-            elif hold is not None and hold.id in sites and not st.rest:
+            elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
                 site, extra = hold.id, [hold.place]
-            elif st.lost_place or self._place_lent(test, holds):
+            elif (
+                st.lost_place
+                or self._elsewhere(st, test)
+                or self._place_lent(test, holds)
+                or _rest_of_what(st, holds)
+            ):
                 out.asks.append(("site", []))
                 return
             else:
@@ -183,6 +207,7 @@ class Drafter(Values):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
+        site = self._narrowed(st, test, site)
         sides, side_places = self._sides(st, combo, test, site, value, holds, given)
         if sides is None:
             out.asks.append(("side", []))
@@ -190,12 +215,41 @@ class Drafter(Values):
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
         details = detail_of(reading, st, self.grammar, test, value, combo.target)
-        labels = frozenset(reading.text(span) for _, span in st.labels)
-        for side in sides:
+        labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
+        halves = self._halves(test, site, kept, sides)
+        for part, side in [(part, side) for part in halves for side in sides]:
+            name = kept if part == site else None
             out.findings.append(
-                Finding(test, site, side, value, details, normal, places, kept)  # type: ignore[arg-type]
+                Finding(test, part, side, value, details, normal, places, name)  # type: ignore[arg-type]
             )
             out.labels.append(labels)
+
+    def _halves(
+        self, test: str, site: str | None, kept: str | None, sides: list[str | None]
+    ) -> list[str | None]:
+        """ "the right upper and lower limbs": with one side, the sites that the name means."""
+        entry = self.grammar.sites_of(test).get(site or "")
+        if entry is None or kept is None or len(sides) != 1 or sides[0] is None:
+            return [site]
+        return [half for half in entry.halves.get(kept, ()) if half] or [site]
+
+    def _elsewhere(self, st: Statement, test: str) -> bool:
+        """ "Bulk reduced in the hand flexors": a place was said, and this test does not take it."""
+        places = [t for t in st.targets if t.placed and t.sites and not (t.tests or t.signs)]
+        return bool(places) and not any(self._takes([test], place) for place in places)
+
+    def _beyond(self, reading: Reading, st: Statement, hold: Hold) -> bool:
+        """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
+        return st.rest and hold.place.utterance != reading.utterance.id
+
+    def _narrowed(self, st: Statement, test: str, site: str | None) -> str | None:
+        """ "distally in the arms": the part of the limb, where the test has it as a site."""
+        if not st.part or site is None:
+            return site
+        for name, entry in self.grammar.sites_of(test).items():
+            if site in entry.part_of and st.part in entry.narrowed_by:
+                return name
+        return site
 
     def _place_lent(self, test: str, holds: Holds) -> bool:
         """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""
@@ -213,7 +267,7 @@ class Drafter(Values):
             return spec.site_not_said
         if value == "absent" or value == spec.denied:
             return whole
-        if (st.both_after or st.symmetric or st.side == "both") and whole:
+        if (st.both_after or st.symmetric or st.side == "both" or st.both_compared) and whole:
             return whole
         return "?"
 
@@ -233,7 +287,9 @@ class Drafter(Values):
         )
         if said == "other":
             said = None
-        whole = site == "all" or (site is not None and self._unsided(test, site))
+        if said is None and st.both_compared and (st.values or combo.signs):
+            said = "both"
+        whole = site is not None and self._unsided(test, site)
         if said == "both":
             return ([None] if whole else ["right", "left"]), []
         if said is not None:
@@ -251,7 +307,9 @@ class Drafter(Values):
             return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
         if st.both_after and rule == "needed":
             return ["right", "left"], []
-        if holds.item_side is not None and needed:
+        area = holds.item_side.area if holds.item_side else ""
+        other = bool(area) and area != self.grammar.area_of(test).area
+        if holds.item_side is not None and needed and not other:
             both = holds.item_side.id == "both"
             return (["right", "left"] if both else [holds.item_side.id]), [holds.item_side.place]
         if holds.side is not None and not holds.item_side and not whole:
@@ -274,9 +332,19 @@ class Drafter(Values):
 
     def _plural(self, combo: Combo, test: str) -> bool:
         if combo.site is not None:
-            listed = len(combo.more) and any(
-                r.plural and r.kind == "after_site" for m in combo.more if m for r in m.tests
+            # "biceps and triceps reflexes": said after the list, the plural is that of each
+            listed = any(
+                r.plural and r.kind == "after_site" and min(m.spans) > min(combo.target.spans)
+                for m in combo.more
+                for r in m.tests
             )
-            return combo.site.plural or (combo.target.both and not listed)
+            return combo.site.plural or combo.target.both or listed
         tests = [*combo.target.tests, *(r for m in combo.more if m for r in m.tests)]
         return any(r.plural and r.test == test and r.kind == "test" for r in tests)
+
+
+def _rest_of_what(st: Statement, holds: Holds) -> bool:
+    """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
+    graded = any(said.grade is not None for said in st.values)
+    sided = holds.item_side is not None and holds.test is None
+    return st.rest and graded and (holds.side is not None or sided)

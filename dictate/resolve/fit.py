@@ -13,6 +13,8 @@ from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
 
 Misfit = Literal["scale", "value", "pair"]
+#: The set of words that say no more than that something is wrong.
+ABNORMAL = "abnormal"
 #: Values that every test takes.
 NOT_DONE = ("not_tested", "unable")
 
@@ -33,11 +35,22 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
         return _fit_grade(grammar, test, said.grade)
     value = _word(grammar, test, said.readings)
     if value is None:
-        return None
+        return _no_trouble(grammar, test, said)
     if not said.negated:
         return Fit(value)
     opposite = _opposite(grammar, test, value)
     return Fit(opposite) if opposite else Fit(misfit="value")
+
+
+def _no_trouble(grammar: Grammar, test: str, said: Said) -> Fit | None:
+    """ "no loss of sensation": the noun is no value of the test, but its denial says normal."""
+    if not any(reading.kind == "trouble" for reading in said.readings):
+        return None
+    spec = grammar.tests[test]
+    normal = [name for name, value in spec.values.items() if value.normal]
+    if not said.negated or len(normal) != 1:
+        return Fit(misfit="value")
+    return Fit(spec.denied or normal[0])
 
 
 def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | None:
@@ -63,6 +76,9 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     others = [name for name in spec.values if name != value]
     if spec.scale is None and len(others) == 1:
         return others[0]
+    if value in spec.values and spec.values[value].normal:
+        general = [v for v, w in spec.values.items() if ABNORMAL in (w.sets or (v,))]
+        return general[0] if len(general) == 1 else None
     if value in spec.values and spec.values[value].normal is False:
         normal = [name for name, entry in spec.values.items() if entry.normal]
         return normal[0] if len(normal) == 1 else None
@@ -97,8 +113,8 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
 
 def _measure(scale: Scale, grade: Grade) -> Fit | None:
     writes = scale.unit.writes if scale.unit else ""
-    if grade.until:
-        return Fit(misfit="value")
+    if grade.until and grade.extra is None:
+        return Fit(misfit="value")  # "three to four"; "four to two" shrinks, and stands
     if grade.of and grade.slash:
         return Fit(misfit="pair", pair=(f"{grade.number} {writes}", f"{grade.of} {writes}"))
     if grade.unit not in (None, writes) or grade.of:

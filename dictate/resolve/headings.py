@@ -22,7 +22,7 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
     if st.sections and not st.targets:
         return True
     if st.lone_side:
-        return not st.unknown
+        return not (st.unknown or st.labels or st.compared)
     if not st.targets or (st.unknown and st.link != "heading"):
         return False
     tests_named = any(target.tests for target in st.targets)
@@ -40,7 +40,8 @@ def _names_no_item(grammar: Grammar, target, st: Statement) -> bool:  # type: ig
     if target.sites and (not tests or target.dual):
         return limb
     signs = any(grammar.tests[test].named for test in tests)
-    return st.link == "heading" or (limb and bool(tests) and not signs)
+    bare = limb and bool(tests) and not signs and not target.placed
+    return st.link == "heading" or bare
 
 
 def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
@@ -51,6 +52,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
             leave_section(resolver)
             holds.test = None
         holds.section = section
+        resolver.headed.add(section)
     for target in st.targets:
         tests = [r.test for r in target.tests]
         if len(set(tests)) == 1 and not (target.dual and target.sites):
@@ -58,7 +60,10 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
             if holds.section not in (None, section):
                 leave_section(resolver)
             holds.section = section
-            holds.test = Hold(tests[0], place(reading, target.spans[0]))
+            resolver.headed.add(section)
+            general = target.section and resolver.grammar.tests[tests[0]].gives_way
+            # "sensory." opens its section; which of its tests follows is not said by it
+            holds.test = None if general else Hold(tests[0], place(reading, target.spans[0]))
         limb = next((r for r in target.sites if r.group == "limb"), None)
         if limb is not None:
             holds.site = Hold(limb.id, place(reading, target.spans[-1]))

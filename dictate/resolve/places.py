@@ -8,6 +8,7 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Place
+from dictate.resolve.fit import fit
 
 
 def places_of(
@@ -66,12 +67,23 @@ def detail_of(
     edges = {span for t in st.targets if t.edge for span in t.spans} - set(own.spans)
     for span in sorted(set(st.details) - edges if own.sites else set(st.details)):
         text = _bare(reading.text(span), grammar)
+        if test not in st.owners.get(span, {test}):
+            continue
         if text and text not in details and text.lower() != value.replace("_", " "):
             details.append(text)
+    for said in st.values if _one_test(st) else ():
+        word = said.grade is None and not said.negated and said.spans
+        if word and not st.denied and fit(grammar, test, said) is None:
+            details.append(reading.text(said.spans[0]))
     for span in st.reasons:
         details.append(_bare(reading.text(span), grammar))
     parts = [f"{term.id}{grade.number}" for term, grade in st.parts if term.test == test]
     return (*parts, *details)
+
+
+def _one_test(st: Statement) -> bool:
+    """One test alone is named, so that a value word that is none of its values qualifies it."""
+    return len({r.test for target in st.targets for r in [*target.tests, *target.signs]}) == 1
 
 
 def _bare(text: str, grammar: Grammar) -> str:

@@ -30,6 +30,8 @@ def prompt(grammar: Grammar, kind: QuestionKind, draft: Draft, said: str, doubt:
     """One short sentence to read aloud."""
     test = draft.tests[0] if len(draft.tests) == 1 else None
     what = wording(grammar, test, draft.site)
+    if test is None and kind in {"side", "value"} and what == "that" and said:
+        what = f"“{said}”"
     ask = {
         "side": f"{what.capitalize()}: right, left or both?",
         "value": f"{what.capitalize()}: what did you find?",

@@ -25,7 +25,7 @@ def is_repeat(sentence: Sentence, st: Statement) -> bool:
         item.others & {"also"} for item in sentence.row[:3]
     )
     first = sentence.statements and sentence.statements[0] is st
-    lone = st.lone_side and not st.sections
+    lone = st.lone_side and not (st.sections or st.unknown)
     return bool(lone and (st.side == "other" or (opens if first else st.link == "and")))
 
 

@@ -23,7 +23,14 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import corrections, headings, questions, repeats
+from dictate.resolve import corrections, headings, questions, repeats, sections
+from dictate.resolve.between import (
+    after_unknown,
+    goes_on,
+    lend_denied,
+    spread_last_side,
+    too_strange,
+)
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.places import place
@@ -49,6 +56,9 @@ class Resolver:
         self.run: list[Entry] = []
         self.waiting: Pending | None = None
         self.hearing = ""
+        self.headed: set[str] = set()
+        self._last: Statement | None = None
+        self.nerves: str | None = None
         self._statement = 0
         self._questions = 0
 
@@ -58,10 +68,17 @@ class Resolver:
         """Take one utterance; what it says is in the record afterwards."""
         reading = self.reader.read(utterance)
         self.hearing = utterance.id
+        self.headed = set()
+        self._last = None
+        self.holds.item_test = None
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
-        for sentence in reading.sentences:
-            self.holds.item_side = self.holds.item_site = self.holds.item_test = None
+        self.nerves = sections.section_opens(self, reading)
+        for i, sentence in enumerate(reading.sentences):
+            before = reading.sentences[i - 1] if i else None
+            held = self.holds.item_test if goes_on(sentence, before) else None
+            self.holds.item_side = self.holds.item_site = None
+            self.holds.item_test = held
             self.holds.near = frozenset()
             kinds |= self._sentence(reading, sentence, waited)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
@@ -74,8 +91,9 @@ class Resolver:
         kinds: set[UtteranceKind] = {sentence.talk} if sentence.talk else set()
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
-        statements = _spread_last_side(sentence.statements)
+        statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
+        open_before = len(self.pending)
         replaces = any(st.link == "take_back" and not st.empty for st in statements)
         for i, st in enumerate(statements):
             before = len(self.entries)
@@ -83,6 +101,14 @@ class Resolver:
             taken.extend(self.entries[before:])
             if kind is not None:
                 kinds.add(kind)
+        nothing = (
+            bool(statements)
+            and not taken
+            and len(self.pending) == open_before
+            and "remark" in kinds
+        )
+        if nothing and sections.ask_heading(self, reading, sentence):
+            kinds.add("finding")
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
         return kinds
@@ -92,16 +118,22 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self._statement += 1
-        if _too_strange(st):
+        if too_strange(st):
+            return "remark"
+        if sections.everyday(self, sentence, st):
             return "remark"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, st)
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
-        if headings.is_heading(self.grammar, st):
+        if st.lone_side and after_unknown(sentence, st):
+            return "remark"  # "retinal spots, both eyes": a side of something nobody knows
+        late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
+        if headings.is_heading(self.grammar, st) and not late:
             return headings.take(self, reading, st)
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
+        self._other_side(st, earlier)
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and self._fill(reading, st, waited):
             return "finding"
@@ -110,7 +142,10 @@ class Resolver:
     def _lend(self, st: Statement, earlier: list[Statement]) -> None:
         """A piece without targets goes on with those of the piece before it."""
         source = next((e for e in reversed(earlier) if e.targets), None)
-        if source is None or st.targets:
+        if source is not None and st.targets:
+            lend_denied(source, st)
+        strange = bool(st.not_done and st.unknown) and st.link == "but"
+        if source is None or st.targets or st.rest or strange:
             return
         side = st.side
         st.targets = [replace(t, side=None if side else t.side) for t in source.targets]
@@ -118,6 +153,17 @@ class Resolver:
             st.side = source.side
         st.both_after = st.both_after or source.both_after
         st.doubts = st.doubts or source.doubts
+
+    def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
+        """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
+        last, self._last = self._last, st if st.targets else self._last
+        words = bool(st.values) and all(value.grade is None for value in st.values)
+        bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts)
+        if last is None or not (words and bare and st.side in {"right", "left"}):
+            return
+        sides = {last.side, *(target.side for target in last.targets)} - {None}
+        if sides == {"left" if st.side == "right" else "right"}:
+            st.targets = [replace(target, side=None, signs=[]) for target in last.targets]
 
     def _excepted(self, sentence: Sentence, st: Statement) -> list[Statement]:
         rest = sentence.statements[sentence.statements.index(st) + 1 :]
@@ -129,6 +175,7 @@ class Resolver:
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
+        draft = sections.of_the_section(self, draft)
         heard = self._unheard(reading, st, draft)
         if heard:
             draft.asks = [("heard", [])]
@@ -161,7 +208,8 @@ class Resolver:
             side = target.side or st.side
             if side in {"right", "left", "both"}:
                 spans = target.spans if target.side else st.spans or target.spans
-                self.holds.item_side = Hold(side, place(reading, spans[0]))
+                area = self._area_of(draft)
+                self.holds.item_side = Hold(side, place(reading, spans[0]), area)
                 self.holds.side = None
         tests = {f.test for f in draft.findings} or set(draft.tests)
         self.holds.near |= tests
@@ -172,6 +220,17 @@ class Resolver:
                     Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
                 )
         headings.hold_limb(self, reading, st)
+
+    def _area_of(self, draft: Draft) -> str:
+        """The area that a side said with this item is kept to; none where it is a limb's side."""
+        tests = [f.test for f in draft.findings] or draft.tests
+        areas = {self.grammar.area_of(test).area for test in tests}
+        limbs = any(
+            isinstance(self.grammar.tests[test].sites, str)
+            for test in tests
+            if self.grammar.sites_of(test)
+        )
+        return areas.pop() if len(areas) == 1 and not limbs else ""
 
     def add(
         self, reading: Reading, finding: Finding, labels: frozenset[str], link: str,
@@ -190,6 +249,8 @@ class Resolver:
             if entry.labels != labels:
                 continue
             if link in {"except", "but"} and entry in taken:
+                if entry.finding.normal is False and finding.normal:
+                    return  # "circumstantial but logical": what is abnormal stays
                 self.entries.remove(entry)
                 break
             if entry.utterance == len(self.utterances) and self._both_true(entry, finding, taken):
@@ -306,6 +367,8 @@ class Resolver:
         if waited not in self.pending or waited.statement is None or waited.statement.doubts:
             return False
         graded = any(value.grade is not None for value in st.values)
+        if not st.values or st.unknown:
+            return False  # "does not understand" denies nothing that was named before
         if not graded and not waited.statement.hesitant:
             return False  # a bare "good" after talk is no value of what was named before
         old: Statement = waited.statement
@@ -350,27 +413,3 @@ def _spans(st: Statement) -> list[tuple[int, int]]:
 def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:
     spans = _spans(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
     return (place(reading, (spans[0][0], max(b for _, b in spans))),) if spans else ()
-
-
-def _too_strange(st: Statement) -> bool:
-    """Mostly words that nobody knows, or an account in the first person: talk, not a statement."""
-    known = len(st.targets) + len(st.values) + bool(st.denied)
-    graded = any(v.grade is not None and (v.grade.sign or v.grade.of) for v in st.values)
-    return st.talk or (len(st.unknown) > 2 + known and not graded)
-
-
-def _spread_last_side(statements: list[Statement]) -> list[Statement]:
-    """A side that comes once, at the end of a list, holds for the whole list."""
-    listed = [st for st in statements if st.targets and st.has_value]
-    if len(listed) < 2 or statements[-1] is not listed[-1]:
-        return statements
-    last = listed[-1]
-    if last.side not in {"right", "left", "both"} or any(t.side for t in last.targets):
-        return statements
-    if any(st.side or st.link in {"but", "except", "heading"} for st in statements[:-1]):
-        return statements
-    if any(target.side for st in listed for target in st.targets):
-        return statements
-    for st in listed[:-1]:
-        st.list_side = last.side
-    return statements

@@ -31,6 +31,7 @@ class Targets:
         """Remember the grammar and which tests take which site."""
         self.grammar = grammar
         self._takers: dict[tuple[str, str], list[str]] = {}
+        self._general = {name for name, test in grammar.tests.items() if test.gives_way}
         for name, test in grammar.tests.items():
             for site in grammar.sites_of(name):
                 group = test.sites if isinstance(test.sites, str) else ""
@@ -38,8 +39,10 @@ class Targets:
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
+        targets = self._said_once(self._specific(st, targets))
+        targets = self._tried_by(st, targets)
         pure = [t for t in targets if (t.tests or t.signs) and not t.sites]
-        pure = self._without_general(pure, targets)
+        pure = self._without_general(pure, targets, st)
         whole = [t for t in targets if (t.tests or t.signs) and t.sites]
         lone = [t for t in targets if t.sites and not (t.tests or t.signs)]
         used: set[int] = set()
@@ -51,7 +54,8 @@ class Targets:
                 for w in whole
                 if targets.index(w) > targets.index(target) and self._takes(tests, w)
             ]
-            for site in sites or after:
+            shared = [w for w in after if w.placed and not w.edge] if sites else after
+            for site in [*shared, *sites]:
                 used.add(id(site))
                 for term in self._site_terms(tests, site):
                     yield Combo(tests, term, site, signs, more=[target])
@@ -68,6 +72,11 @@ class Targets:
             terms: list[Term | None] = [*self._site_terms(tests, target)]
             for place in terms or [None]:
                 yield Combo(tests, place, target, signs)
+            later = [s for s in lone if id(s) in used and s.placed]
+            for site in later if target.placed else ():
+                if targets.index(site) > targets.index(target):
+                    for term in self._site_terms(tests, site):
+                        yield Combo(tests, term, site, signs, more=[target])
         for target in lone:
             if id(target) in used or self._unnamed(target, holds, whole):
                 continue
@@ -98,24 +107,71 @@ class Targets:
             return []
         return [site for site in lone if site.placed]
 
-    def _without_general(self, pure: list[Target], targets: list[Target]) -> list[Target]:
-        """The general test gives way to the named one ("sensation intact to light touch")."""
+    def _specific(self, st: Statement, targets: list[Target]) -> list[Target]:
+        """ "Motor 5/5 throughout": a general name whose value is of another test only opens."""
         specs = self.grammar.tests
-        general = {n for n in specs if specs[n].gives_way}
+        kept: list[Target] = []
+        for target in targets:
+            names = self._tests_of(target)
+            general = bool(names) and all(specs[name].gives_way for name in names)
+            taken = any(fit(self.grammar, name, said) for name in names for said in st.values)
+            if not general or taken or not st.values or target.signs:
+                kept.append(target)
+            elif target.sites and not self._takes(names, target):
+                kept.append(replace(target, tests=[], dual=False))
+            elif target.sites:
+                kept.append(target)
+        return kept
+
+    def _tried_by(self, st: Statement, targets: list[Target]) -> list[Target]:
+        """ "Facial sensation to pinprick": how it was tried is a detail of it."""
+        specs = self.grammar.tests
+        ways = {w for t in targets for n in self._tests_of(t) for w in specs[n].modalities}
+        kept: list[Target] = []
+        for target in targets:
+            own = self._tests_of(target)
+            if own and set(own) <= ways and not (target.signs or target.sites):
+                st.details.extend(span for span in target.spans if span not in st.details)
+            else:
+                kept.append(target)
+        return kept
+
+    def _said_once(self, targets: list[Target]) -> list[Target]:
+        """ "Posturing to painful stimuli": the bare name of a test whose sign was said as well."""
+        signed = {sign.test for target in targets for sign in target.signs}
+        return [
+            target
+            for target in targets
+            if target.signs
+            or target.sites
+            or not target.tests
+            or any(reading.id or reading.test not in signed for reading in target.tests)
+        ]
+
+    def _without_general(
+        self, pure: list[Target], targets: list[Target], st: Statement
+    ) -> list[Target]:
+        """The general test gives way to the named one ("sensation intact to light touch").
+
+        A word that says what is wrong with it ("no sensory loss to pinprick") says it of that one.
+        """
+        general = self._general
         areas = {
             self.grammar.area_of(name).area
             for target in targets
             for name in self._tests_of(target)
             if name not in general
         }
-        return [
-            target
-            for target in pure
-            if not all(
-                name in general and self.grammar.area_of(name).area in areas
-                for name in self._tests_of(target)
-            )
-        ]
+        kept: list[Target] = []
+        for target in pure:
+            names = self._tests_of(target)
+            if not all(n in general and self.grammar.area_of(n).area in areas for n in names):
+                kept.append(target)
+            elif target.signs and not st.values:
+                trouble = Said(readings=(Term("trouble"),), negated=st.denied, spans=target.spans)
+                st.values.append(trouble)
+                st.denied = False
+        return kept
 
     def _unvalued(self, st: Statement) -> list[Target]:
         """A word that names a test and is a value of another one beside it is that value."""
@@ -209,7 +265,12 @@ class Targets:
         self, target: Target, st: Statement, holds: Holds, given: dict[str, str]
     ) -> list[str]:
         """Tests that take this site and this value; the one that holds wins if it is among them."""
-        takers = self._all_takers(target)
+        held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
+        takers = [
+            name
+            for name in self._all_takers(target)
+            if name in held or not self.grammar.tests[name].sites_need_name
+        ]
         if "test" in given and given["test"] in takers:
             return [given["test"]]
         if st.denied and not st.values:

@@ -17,7 +17,7 @@ class Values(Targets):
         if "value" in given:
             return [(test, given["value"]) for test in tests[:1]], []
         if st.not_done:
-            meant = tests[:1] if combo.own_test else tests
+            meant = tests[:1] if combo.own_test and not combo.target.joined else tests
             return [(test, st.not_done) for test in meant], []
         if st.parts and any(term.test in tests for term, _ in st.parts):
             return self._total(st, st.parts[0][0].test)
@@ -33,8 +33,12 @@ class Values(Targets):
             if st.denied and good:
                 good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
                 good = [(test, value) for test, value in good if value]
-            if not good and fits and fits[0][1].pair and len(set(fits[0][1].pair)) == 1:
-                good = [(fits[0][0], fits[0][1].pair[0])]
+            pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
+            if not good and pairs and st.both_compared:
+                problems.append(("value", []))  # equal halves, and yet one side is said to be more
+                continue
+            if not good and pairs:
+                good = pairs if not combo.own_test else pairs[:1]
                 given.setdefault("side", "both")
             if good:
                 hits.extend(pair for pair in good if pair not in hits)
@@ -59,6 +63,8 @@ class Values(Targets):
 
     def _denied_twice(self, combo: Combo, said: Said) -> bool:
         """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""
+        if any(reading.kind == "trouble" for reading in said.readings):
+            return False
         confirms = any(reading.id == "present" for reading in said.readings)
         if any(reading.id == "absent" and not reading.test for reading in said.readings):
             return True
@@ -136,7 +142,7 @@ class Values(Targets):
             value = self._turned(sign.test, sign.id) if st.denied else sign.id
             if value is not None:
                 hits.append((sign.test, value))
-        if hits or st.compared:
+        if hits or (st.compared and not st.both_compared):
             return hits
         for test in tests if combo.own_test or st.denied else ():
             value = self._denied(test) if st.denied else self.grammar.tests[test].named

@@ -1,0 +1,108 @@
+"""One more word of the same statement: pieces that belong to the piece before them."""
+
+from __future__ import annotations
+
+from dictate.interpret.pieces import WHOLE
+from dictate.interpret.statement import Said, Statement
+
+
+def only_qualifies(piece: Statement) -> bool:
+    """ "..., three beats", "... with giveaway": nothing but details of what was said before."""
+    return bool(piece.details) and not (piece.unknown or piece.doubts or piece.talk)
+
+
+def qualify(last: Statement, piece: Statement) -> None:
+    """ "brisk, right more than left", "clonus, ten beats": kept with what it was said of."""
+    absorb(last, piece)
+
+
+def as_value(piece: Statement) -> None:
+    """ "Biceps and triceps were full strength": words that name a test are the value of sites."""
+    if piece.values or not piece.targets:
+        return
+    if all(t.signs and t.values and not (t.sites or t.tests) for t in piece.targets):
+        for target in piece.targets:
+            piece.values.append(Said(readings=tuple(target.values), spans=list(target.spans)))
+        piece.targets = []
+
+
+def grade_of_sign(last: Statement, piece: Statement) -> bool:
+    """ "Left hemiparesis, 4+/5 throughout": the grade of the sign before it, for the whole."""
+    signs = bool(last.targets) and all(t.signs and not t.sites for t in last.targets)
+    whole = all({r.id for r in t.sites} == {WHOLE} and not t.tests for t in piece.targets)
+    graded = bool(piece.values) and all(value.grade is not None for value in piece.values)
+    return signs and whole and graded and not (last.values or last.denied or piece.side)
+
+
+def grade_of_equal(last: Statement, piece: Statement) -> bool:
+    """ "Reflexes are symmetric and 2+ in the arms": the grade that is symmetric, and where."""
+    sites = bool(piece.targets) and not any(t.tests or t.signs for t in piece.targets)
+    graded = bool(piece.values) and all(value.grade is not None for value in piece.values)
+    only = last.symmetric and len(last.values) == 1 and not last.denied
+    bare = bool(last.targets) and not any(t.sites for t in last.targets)
+    return sites and graded and only and bare and not (last.side or piece.denied)
+
+
+def place_of_equal(last: Statement, piece: Statement) -> bool:
+    """ "5/5 and equal in both legs": where, said after "equal" of the statement before."""
+    sites_only = piece.targets and not any(t.tests or t.signs for t in piece.targets)
+    if not (sites_only and piece.symmetric and last.values and not piece.labels):
+        return False
+    if any(t.placed or t.sites for t in last.targets) or len(piece.values) != 1:
+        return False
+    for target in piece.targets:
+        target.placed = True
+    last.targets.extend(piece.targets)
+    last.both_after, last.copied = True, False
+    piece.symmetric = False
+    absorb(last, piece)
+    return True
+
+
+def one_more_word(last: Statement, piece: Statement) -> bool:
+    """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
+    if piece.part or (piece.rest and not last.rest):
+        return False  # "3/5 proximally, 2/5 distally", "grip four, otherwise five"
+    if piece.parts and not piece.values:
+        return True
+    if not last.values or last.denied or piece.denied or piece.not_done:
+        return False
+    if piece.side and (last.side or any(target.side for target in last.targets)):
+        return False
+    equal = piece.symmetric and len(piece.values) == 1 and last.side in {None, "both"}
+    if piece.side and any(value.grade for value in [*piece.values, *last.values]):
+        return equal and piece.side == "both"
+    turned = any(reading.kind == "direction" for reading, _ in piece.labels)
+    if turned or piece.doubts or piece.repeat or piece.compared:
+        return False
+    return last.link != "heading"
+
+
+def absorb(into: Statement, piece: Statement, values: bool = False) -> None:
+    into.spans.extend(piece.spans)
+    for name in (
+        "details",
+        "labels",
+        "doubts",
+        "reasons",
+        "compared",
+        "unknown",
+        "sections",
+        "parts",
+    ):
+        getattr(into, name).extend(getattr(piece, name))
+    into.owners.update(piece.owners)
+    into.both_after = into.both_after or piece.both_after
+    into.both_compared = into.both_compared or piece.both_compared
+    into.rest = into.rest or piece.rest
+    into.part = into.part or piece.part
+    into.talk = into.talk or piece.talk
+    into.hesitant = into.hesitant or piece.hesitant
+    into.lost_place = into.lost_place or piece.lost_place
+    if piece.side is not None and into.side is None:
+        into.side, into.side_placed = piece.side, piece.side_placed
+    if values:
+        into.values.extend(piece.values)
+        into.denied = into.denied or piece.denied
+        into.not_done = into.not_done or piece.not_done
+        into.symmetric = into.symmetric or piece.symmetric

@@ -1,0 +1,128 @@
+"""Lists: how far a denial, a value or a side goes on over the items after it."""
+
+from __future__ import annotations
+
+from dictate.interpret.lexicon import Reading
+from dictate.interpret.statement import Said, Statement
+
+
+def one_unknown(piece: Statement) -> bool:
+    return len(piece.unknown) == 1 and not (piece.doubts or piece.talk or piece.details)
+
+
+def denied_unknown(out: list[Statement], pending: list[Statement], piece: Statement) -> bool:
+    """An item of a denied list that nobody knows, alone or with the name of a part."""
+    if not out or pending or not piece.unknown or piece.has_value or piece.side:
+        return False
+    opened = out[-1].denied and (piece.empty or not out[-1].targets)
+    return opened and piece.link in {"comma", "and"} and not piece.doubts
+
+
+def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
+    """ "no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
+    signs = any(target.signs for target in piece.targets)
+    if not last.targets and piece.alternative:
+        signs = signs or any(r.id for target in piece.targets for r in target.tests)
+    confirmed = bool(piece.values) and all(_confirms(value) for value in piece.values)
+    named = any(r.id for target in piece.targets for r in target.tests)
+    listed = signs or named or not last.targets
+    if confirmed and listed and piece.alternative and last.denied:
+        # "no ... or tremor noted": the word only confirms what is denied
+        signs, piece.values = True, []
+    plain = not piece.values and not piece.denied and not piece.not_done and not piece.copied
+    open_ = piece.value_first and piece.values and piece.targets and piece.alternative
+    if not last.denied or not (last.value_first or last.unknown or not last.targets):
+        return
+    if open_ and all(value.grade is None for value in piece.values):
+        piece.denied = piece.value_first = True
+    elif signs and plain:
+        sided = piece.side or any(target.side for target in piece.targets)
+        ends_in_or = any(later.alternative for later in rest)
+        piece.denied = piece.value_first = True
+        piece.unclear = bool(sided) and not ends_in_or
+        # "no ... or optic atrophy": a word nobody knows may make it another thing
+        piece.unclear = piece.unclear or any(target.odd for target in piece.targets)
+
+
+def deny_together(made: list[Statement]) -> None:
+    """ "no facial, jaw or tongue weakness": the noun at the end is denied of all of them."""
+    for i, last in enumerate(made):
+        signs = bool(last.targets) and all(target.signs for target in last.targets)
+        open_ = last.alternative and signs and not (last.denied or last.values or last.side)
+        if not open_:
+            continue
+        first = i - 1
+        while first >= 0 and not made[first].denied and _bare_tests(made[first]):
+            first -= 1
+        if first < 0 or not made[first].denied or made[first].values:
+            continue
+        last.denied = last.value_first = True
+        for piece in made[first:i]:
+            bare = [t for t in piece.targets if t.tests and not t.signs]
+            if bare and not any(r.id for t in bare for r in t.tests):
+                piece.values = [Said(readings=(Reading("trouble"),), negated=True)]
+                piece.denied = False
+
+
+def _bare_tests(piece: Statement) -> bool:
+    """The names of tests and nothing said of them."""
+    named = bool(piece.targets) and all(target.tests for target in piece.targets)
+    return named and not piece.has_value and not piece.unknown
+
+
+def _confirms(value: Said) -> bool:
+    return any(reading.id == "present" and not reading.test for reading in value.readings)
+
+
+def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
+    """A value said first goes on over the list after it, unless a later value claims the items."""
+    if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
+        return False
+    last = out[-1].targets[-1]
+    tests_only = all((t.tests and not t.sites) for t in piece.targets)
+    sites_only = not any(t.tests or t.signs for t in piece.targets)
+    placed = last.placed or (not last.tests and any(t.placed and t.sites for t in out[-1].targets))
+    sites_go_on = placed and (sites_only or (tests_only and bool(last.tests)))
+    if any(target.odd and (target.placed or target.edge) for target in piece.targets):
+        return False  # "and some paraesthesia below L1" is no item of the list
+    spoken = {r.test for t in out[-1].targets for r in t.tests}
+    again = any(r.test in spoken for t in piece.targets for r in t.tests if not t.dual)
+    if out[-1].denied and again:
+        return False
+    if not (out[-1].value_first or out[-1].not_done or sites_go_on):
+        return False
+    named = all(reading.id for target in piece.targets for reading in target.tests)
+    if out[-1].denied and not (named or piece.alternative):
+        return False
+    if sites_go_on and piece.link == "and" and _contrast(out[-1], pieces, i + 1):
+        return True  # "four in the left arm and leg, five on the right"
+    for later in pieces[i + 1 :]:
+        if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
+            break
+        if later.rest:
+            break  # "..., otherwise intact" speaks of all the others
+        if later.has_value and later.part and not later.targets:
+            break  # "..., 0/0 distally" is of another part
+        if later.has_value:
+            if later.targets and (later.value_first or later.targets[0].sign_first):
+                break
+            return _deniable(out[-1], piece)
+    return True
+
+
+def _contrast(last: Statement, pieces: list[Statement], i: int) -> bool:
+    """The next piece is a value for the other side of the same list."""
+    if i >= len(pieces) or pieces[i].targets or not pieces[i].values:
+        return False
+    sides = {last.side, *(target.side for target in last.targets)} - {None}
+    return pieces[i].side in {"right", "left"} and sides == {_OTHER[pieces[i].side or ""]}
+
+
+#: The other side.
+_OTHER = {"right": "left", "left": "right"}
+
+
+def _deniable(first: Statement, piece: Statement) -> bool:
+    """In "no drift, tremor, tone normal" the signs go with the negation."""
+    named = [reading for target in piece.targets for reading in target.tests]
+    return first.denied and bool(named) and not any(t.sites for t in piece.targets)

@@ -1,0 +1,175 @@
+"""Words that qualify a statement: directions, comparisons, circumstances, reasons, edges.
+
+What belongs together becomes one item, so that no word of it is taken for something else.
+"""
+
+from __future__ import annotations
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
+
+#: How a comparison ends that names what is compared with; the text of one of both sides.
+COMPARES = ("than", "to", "with", ">", "<")
+
+
+BOTH_COMPARED = "both compared"
+
+
+#: "worse on the left": both sides have it, and one more of it.
+WORSE = "on"
+
+
+#: What may stand between a circumstance and its name ("during left finger to nose").
+PASSED = ("glue", "degree", "quality", "place", "side")
+
+
+def to_break(row: list[Item], i: int) -> list[Item]:
+    """The items from ``i`` to the next comma or joining word."""
+    end = next((j for j in range(i, len(row)) if row[j].kind in {"comma", "and", "stop"}), len(row))
+    return row[i:end]
+
+
+def directions(row: list[Item]) -> list[Item]:
+    """ "right gaze", "gaze to the left", "left beating": a direction, never a side."""
+    for i, item in enumerate(row):
+        if item.kind != "direction":
+            continue
+        for step in (-1, 1):
+            j = i + step
+            while 0 <= j < len(row) and row[j].kind in {"glue", "place", "edge", "degree"}:
+                j += step
+            if 0 <= j < len(row) and row[j].kind == "side":
+                a, b = min(i, j), max(i, j)
+                joined = Item("detail", row[a].start, row[b].end, item.readings, text="direction")
+                return directions([*row[:a], joined, *row[b + 1 :]])
+    return row
+
+
+def requests(row: list[Item]) -> list[Item]:
+    """ "... when asked to recall three words": what was asked, up to the next break."""
+    for i, item in enumerate(row):
+        if "request" in item.others:
+            end = i + 1 + len(to_break(row, i + 1))
+            joined = Item("doubt", item.start, row[end - 1].end, item.readings, text=item.text)
+            return [*row[:i], joined, *requests(row[end:])]
+    return row
+
+
+def circumstances(row: list[Item]) -> list[Item]:
+    """ "jerks during drowsiness": what went on meanwhile is a detail, and no finding."""
+    for i, item in enumerate(row):
+        if "circumstance" not in item.others or item.kind == "quality":
+            continue
+        j = i + 1
+        while j < len(row) and row[j].kind in {*PASSED, "grade", "unknown"}:
+            j += 1
+        named = j < len(row) and (row[j].of_kind("sign") or row[j].of_kind("test"))
+        if named and not any(x.kind in {"value", "grade"} for x in row[j + 1 :]):
+            joined = Item("quality", item.start, row[j].end, text="circumstance")
+            return circumstances([*row[:i], joined, *row[j + 1 :]])
+    return row
+
+
+def qualifiers(row: list[Item]) -> list[Item]:
+    """ "upward drift": a value of some other test that is a detail of the test beside it."""
+    named = {r.test for item in row for r in item.of_kind("test", "sign", "after_site")}
+    for item in row:
+        own = {r.test for r in item.of_kind("value")}
+        details = {r.test for r in item.of_kind("detail")} & named
+        if item.kind == "value" and details and "" not in own and not own & named:
+            item.kind = "detail"
+            kept = tuple(r for r in item.readings if r.kind == "detail" and r.test in details)
+            item.readings = kept
+    return row
+
+
+def compared(row: list[Item]) -> list[Item]:
+    """ "compared to the left", "right more than left": the side compared with is no side here."""
+    for i, item in enumerate(row):
+        if item.kind != "compare" or not item.text.endswith((*COMPARES, WORSE)):
+            continue
+        after = _next_side(row, i, 1)
+        if after is None:
+            continue
+        before = _next_side(row, i, -1)
+        bare = " " not in item.text or not item.text.endswith("than")
+        placed = before is not None and bare and _after_place(row, before)
+        first = i if before is None or placed else before
+        both = first != i or item.text.endswith(WORSE)
+        text = BOTH_COMPARED if both else item.text
+        joined = Item("compare", row[first].start, row[after].end, item.readings, text=text)
+        return compared([*row[:first], joined, *row[after + 1 :]])
+    return row
+
+
+def _after_place(row: list[Item], i: int) -> bool:
+    """ "on the right compared to ...": a word of place leads to this side."""
+    j = i - 1
+    while j >= 0 and row[j].kind == "glue" and not row[j].others & {"place", "before_side"}:
+        j -= 1
+    return j >= 0 and bool(row[j].others & {"place", "before_side"})
+
+
+def _next_side(row: list[Item], i: int, step: int) -> int | None:
+    """The side right before or after a comparison."""
+    j = i + step
+    while 0 <= j < len(row) and row[j].kind in {"glue", "degree", "place"}:
+        if step < 0 and row[j].kind == "place":
+            return None
+        j += step
+    return j if 0 <= j < len(row) and row[j].kind == "side" else None
+
+
+def reasons(row: list[Item]) -> list[Item]:
+    """ "because of the cast": all of it is the reason, up to the next break."""
+    for i, item in enumerate(row):
+        if item.kind == "reason":
+            j = i + 1
+            while j < len(row) and row[j].kind not in {"comma", "stop", "but", "except", "colon"}:
+                j += 1
+            if j > i + 1:
+                joined = Item("because", row[i + 1].start, row[j - 1].end, text="reason")
+                return [*row[:i], joined, *reasons(row[j:])]
+    return row
+
+
+def edges(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "up to the mid shin": the site is where it ends, the wording is kept as detail.
+
+    A bare "to" with a whole limb ("intact to the lower extremities") is no edge but a place.
+    """
+    for i, item in enumerate(row):
+        if item.kind != "edge":
+            continue
+        j = i + 1
+        while j < len(row) and row[j].kind in {
+            "glue",
+            "place",
+            "edge",
+            "quality",
+            "degree",
+            "rest",
+            "side",
+        }:
+            j += 1
+        target = row[j] if j < len(row) else None
+        if (
+            target is None
+            or target.kind != "target"
+            or not any(reading.group == "region" for reading in target.of_kind("site"))
+        ):
+            continue
+        sites = tuple(r for r in target.of_kind("site") if r.group == "region")
+        if item.others & {"range"} and any(_whole_limb(r, grammar) for r in target.of_kind("site")):
+            item.kind = "place"
+            continue
+        sides = [piece for piece in row[i:j] if piece.kind == "side"]
+        edge = Item("edge_site", item.start, target.end, sites, text="edge", placed=True)
+        return [*row[:i], *sides, edge, *edges(row[j + 1 :], grammar)]
+    return row
+
+
+def _whole_limb(reading: Reading, grammar: Grammar) -> bool:
+    """An arm or a leg, or all of them; not a part of one."""
+    return reading.group == "limb" and not grammar.groups["limb"].sites[reading.id].part_of

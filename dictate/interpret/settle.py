@@ -1,0 +1,148 @@
+"""What a word means beside its neighbours: a row of items made ready for the statement reader."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.items import Item
+from dictate.interpret.qualifiers import (
+    circumstances,
+    compared,
+    directions,
+    edges,
+    qualifiers,
+    reasons,
+    requests,
+    to_break,
+)
+from dictate.interpret.ranges import (
+    becomes,
+    lone_parts,
+    numbered,
+    parts_of_total,
+    ranges,
+    worded_ranges,
+)
+
+
+def as_values(row: list[Item]) -> list[Item]:
+    """A word that names a test and is a value of a test named before it is that value here."""
+    named: set[str] = set()
+    for item in row:
+        own = {reading.test for reading in item.of_kind("value") if reading.test}
+        if item.kind == "target" and own & named:
+            item.kind = "value"
+        elif item.kind == "target":
+            named |= {reading.test for reading in item.of_kind("test", "after_site")}
+        elif item.kind == "stop":
+            named = set()
+    return row
+
+
+def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
+    """Join what belongs together: ranges, directions, reasons, edges; mark placed targets.
+
+    Args:
+        row: The items of one sentence.
+        grammar: For the ranges of sites.
+        words: The folded words of the utterance, by token.
+    """
+    for item in row:
+        if item.kind == "talk" and item.others <= {"reply"}:
+            item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
+    row = as_values(_announced(_corrections(_openings(row))))
+    lone_parts(row)
+    _both_parts(row)
+    row = numbered(row, grammar)
+    row = parts_of_total(row, grammar, words)
+    row = ranges(row, grammar)
+    row = becomes(worded_ranges(row))
+    row = directions(row)
+    row = circumstances(compared(qualifiers(requests(row))))
+    row = reasons(row)
+    row = edges(row, grammar)
+    _mark_placed(row)
+    return row
+
+
+def _corrections(row: list[Item]) -> list[Item]:
+    """ "No, the left", "no, make that four": a "no" that denies nothing announces a correction."""
+    for i, item in enumerate(row):
+        if item.kind != "deny" or "replace" not in item.others:
+            continue
+        opens = all(x.kind in {"glue", "comma", "replace"} for x in row[:i])
+        after = [x for x in row[i + 1 :] if x.kind != "glue"]
+        between = i and row[i - 1].kind == "comma" and after and after[0].kind == "comma"
+        if between or (opens and after and _corrects(after)):
+            item.kind = "replace"
+    return row
+
+
+def _openings(row: list[Item]) -> list[Item]:
+    """ "Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
+    for i, item in enumerate(row):
+        if item.kind not in {"glue", "comma"} and "opening" not in item.others:
+            break
+        comma = i + 1 < len(row) and row[i + 1].kind == "comma"
+        if item.kind == "value" and (comma or "filler" in item.others):
+            item.kind = "glue"
+    return row
+
+
+def _announced(row: list[Item]) -> list[Item]:
+    """ "Motor examination shows ...": the name of a section and such a word are a heading."""
+    named = False
+    for i, item in enumerate(row):
+        if named and ("announce" in item.others or _opens_named(row, i)):
+            item.kind = "colon"
+        if item.kind not in {"glue", "degree"}:
+            named = bool(item.of_kind("section"))
+    return row
+
+
+def _opens_named(row: list[Item], i: int) -> bool:
+    """ "Motor is normal bulk and tone": the value is of the tests named right after it."""
+    if row[i].kind != "glue" or not row[i].others & {"hesitation"} or i + 2 >= len(row):
+        return False
+    value, test = row[i + 1], row[i + 2]
+    named = test.kind == "target" and test.of_kind("test") and not test.of_kind("section")
+    said = any(x.kind in {"value", "grade"} for x in to_break(row, i + 3))
+    return value.kind == "value" and bool(named) and not said
+
+
+def _both_parts(row: list[Item]) -> None:
+    """ "distal and proximal strength": the joining word joins the two qualities alone."""
+    for i in range(1, len(row) - 1):
+        near = "limb_part" in row[i - 1].others and "limb_part" in row[i + 1].others
+        if row[i].kind == "and" and near:
+            row[i].kind = "glue"
+
+
+def _corrects(after: list[Item]) -> bool:
+    """What follows a "no" that opens a sentence is no thing that could be denied."""
+    if after[0].kind == "side":
+        return len(after) < 2 or after[1].kind in {"comma", "stop", "grade"}
+    return after[0].kind in {"comma", "replace", "grade", "take_back"}
+
+
+def _mark_placed(row: list[Item]) -> None:
+    """A target is placed when a word such as "at" or "in" leads to it."""
+    leads = by_side = after_side = False
+    for item in row:
+        if item.kind == "target":
+            limb = any(reading.group == "limb" for reading in item.of_kind("site"))
+            item.placed = item.placed or leads or (limb and after_side)
+            leads = after_side = False
+        elif item.kind == "side":
+            item.placed = leads or "trails" in item.others
+            if leads and not by_side:
+                item.others |= {"in_place"}
+            after_side = leads
+            leads = leads and not by_side
+        elif item.kind in {"place", "edge"} or "place" in item.others:
+            leads = True
+            by_side = "before_side" in item.others
+        elif item.kind not in {"glue", "quality", "degree"}:
+            item.placed = item.kind == "unknown" and (leads or after_side)
+            leads = after_side = False
