@@ -7,6 +7,7 @@ corrections, repetitions, then statements, each to findings or to one question.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import takewhile
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reader, Reading, Sentence
@@ -242,7 +243,7 @@ class Resolver:
             if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
                 continue
             if entry.finding.value == finding.value and (entry.labels == labels or not labels):
-                said = tuple(dict.fromkeys([*entry.finding.said, *finding.said]))
+                said = _with_places(entry.finding.said, finding.said)
                 detail = tuple(dict.fromkeys([*entry.finding.detail, *finding.detail]))
                 entry.finding = replace(entry.finding, said=said, detail=detail)
                 return
@@ -413,3 +414,11 @@ def _spans(st: Statement) -> list[tuple[int, int]]:
 def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:
     spans = _spans(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
     return (place(reading, (spans[0][0], max(b for _, b in spans))),) if spans else ()
+
+
+def _with_places(said: tuple[Place, ...], more: tuple[Place, ...]) -> tuple[Place, ...]:
+    """Places added, none twice. Only the newest can be the same: what is heard comes in order."""
+    if not more:
+        return said
+    newest = {p for p in takewhile(lambda p: p.utterance == more[0].utterance, reversed(said))}
+    return said + tuple(p for p in dict.fromkeys(more) if p not in newest)
