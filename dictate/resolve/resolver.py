@@ -420,5 +420,5 @@ def _with_places(said: tuple[Place, ...], more: tuple[Place, ...]) -> tuple[Plac
     """Places added, none twice. Only the newest can be the same: what is heard comes in order."""
     if not more:
         return said
-    newest = {p for p in takewhile(lambda p: p.utterance == more[0].utterance, reversed(said))}
+    newest = set(takewhile(lambda p: p.utterance == more[0].utterance, reversed(said)))
     return said + tuple(p for p in dict.fromkeys(more) if p not in newest)
