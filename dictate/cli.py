@@ -191,5 +191,56 @@ def check(folder: Path | None) -> None:
             wrong += 1
             click.echo(f"{case.name}: “{case.example.say}”: {reason}")
     click.echo(f"{total} examples, {wrong} wrong.")
+    _check_hearing(found)
     if wrong:
         raise GrammarError("Correct the examples named above, or the words that they use.")
+
+
+def _check_hearing(found) -> None:  # type: ignore[no-untyped-def]
+    """Name what cannot be heard. No fault of the files: it depends on the model that is here."""
+    from dictate.recognise.propose import hearing_faults, model_words
+
+    knows = model_words()
+    if knows is None:
+        click.echo(
+            "Whether each word can be heard was not checked: there is no speech model here "
+            "('dictate setup' brings it)."
+        )
+        return
+    faults = list(hearing_faults(found, knows))
+    for sentence in faults:
+        click.echo(sentence)
+    click.echo(f"{len(faults)} words or spellings that nothing can hear.")
+
+
+@grammar.command()
+@click.argument("words", nargs=-1)
+@click.option("--sounds", help="How the word is pronounced, in ARPAbet: 'K L OW N AH S'.")
+@click.option(
+    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+)
+def hear(words: tuple[str, ...], sounds: str | None, folder: Path | None) -> None:
+    """Propose spellings for words that the speech model does not know.
+
+    The spellings are words that it knows and that sound alike. Read them aloud, correct them and
+    paste them into common/heard_as.yaml. Without WORDS: every word of the grammar that nothing can
+    hear yet. Needs the package pocketsphinx, and for words that no dictionary has the program
+    espeak-ng or --sounds.
+    """
+    from dictate.errors import UsageError
+    from dictate.grammar import load_grammar
+    from dictate.recognise.pronunciation import read_phones
+    from dictate.recognise.propose import as_yaml, missing_words, need_model_words, propose
+
+    if sounds and len(words) != 1:
+        raise UsageError("--sounds says how one word is pronounced. Give that word.")
+    phones = read_phones(sounds) if sounds else None
+    found, knows = load_grammar(folder), need_model_words()
+    wanted = words or missing_words(found, knows)
+    if not wanted:
+        click.echo("Every word of the grammar can be heard.", err=True)
+    for word, spellings in propose(found, knows, wanted, phones):
+        if spellings:
+            click.echo(as_yaml(word, spellings))
+        else:
+            click.echo(f"No spelling found for {word!r}.", err=True)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Side = Literal["right", "left"]
+DisputeKind = Literal["doubted", "other", "talk"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
 QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]
 
@@ -36,7 +37,11 @@ QUESTION_KINDS: tuple[QuestionKind, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """One word as heard; ``start`` and ``end`` cut it out of its utterance's text."""
+    """One word as heard; ``start`` and ``end`` cut it out of its utterance's text.
+
+    ``agreed``: whether another listener heard something there that sounds like it; None where
+    no other listened.
+    """
 
     text: str
     start: int
@@ -44,11 +49,42 @@ class Word:
     start_s: float | None = None
     end_s: float | None = None
     confidence: float | None = None
+    agreed: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What one listener heard of an utterance: "taught" (by the grammar), "open", or another."""
+
+    listener: str
+    text: str
+    words: tuple[Word, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Disputed:
+    """A stretch of an utterance's text where another listener heard something else.
+
+    ``instead`` is what ``listener`` heard, perhaps nothing; ``start`` equals ``end`` where only it
+    heard something. ``kind``: ``doubted``, nothing confirms the text; ``other``, both are words
+    of the trade that sound alike; ``talk``, the text is talk as the open listener heard it, and
+    ``instead`` is what the taught one made of it.
+    """
+
+    start: int
+    end: int
+    instead: str
+    listener: str
+    kind: DisputeKind = "doubted"
 
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """What was heard between two pauses, or one line of typed text. Nothing spoken is dropped."""
+    """What was heard between two pauses, or one line of typed text. Nothing spoken is dropped.
+
+    ``hearings`` holds what each listener heard, where several listened, and ``disputed`` where
+    they do not agree.
+    """
 
     id: str
     text: str
@@ -56,6 +92,8 @@ class Utterance:
     end: float | None = None
     words: tuple[Word, ...] = ()
     kind: UtteranceKind | None = None
+    hearings: tuple[Hearing, ...] = ()
+    disputed: tuple[Disputed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +113,8 @@ class Finding:
     """One thing the examiner stated. ``normal`` is None where the trade has no normal.
 
     ``site_said`` is the name the site was called by, where that is not the site's own
-    ("iliopsoas" for the site hip_flexion); the note uses it.
+    ("iliopsoas" for the site hip_flexion); the note uses it. ``checked``: whether a second
+    listener heard it too; None where nobody listened (typed text).
     """
 
     test: str
@@ -86,6 +125,7 @@ class Finding:
     normal: bool | None = None
     said: tuple[Place, ...] = ()
     site_said: str | None = None
+    checked: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

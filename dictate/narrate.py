@@ -32,7 +32,7 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
     """
     notices: list[str] = []
     heard = 0
-    for utterance in _utterances(path, notices, progress):
+    for utterance in _utterances(session, path, notices, progress):
         session.take(utterance)
         heard += 1
         if progress is not None and utterance.end is None and heard % REPORT_EVERY == 0:
@@ -47,7 +47,7 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
 
 
 def _utterances(
-    path: Path | None, notices: list[str], progress: Progress | None
+    session: Session, path: Path | None, notices: list[str], progress: Progress | None
 ) -> Iterator[Utterance]:
     from dictate.audio.content import is_sound_file
     from dictate.recognise.typed import read_typed, typed_utterances
@@ -58,7 +58,7 @@ def _utterances(
     from dictate.audio.file import FileSource
     from dictate.audio.levels import LevelMeter
     from dictate.recognise.model_store import find_model
-    from dictate.recognise.vosk import VoskRecogniser
+    from dictate.recognise.pair import PairRecogniser
 
     source = LevelMeter(FileSource(path))
     model = find_model()
@@ -69,5 +69,7 @@ def _utterances(
         if progress is not None:
             progress(done_s, whole_s, "s")
 
-    yield from VoskRecogniser(model, progress=tell).utterances(source)
+    recogniser = PairRecogniser(model, session.grammar, progress=tell)
+    yield from recogniser.utterances(source)
     notices.extend(source.notices)
+    notices.extend(recogniser.notices)

@@ -12,7 +12,9 @@ from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
 from dictate.resolve.answers import answer
+from dictate.resolve.checked import mark_checked
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.unsure import hear_checked
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +39,12 @@ class Session:
     def hear(self, utterance: Utterance) -> Heard:
         """Take one utterance."""
         before = self.record()
-        kind = self._resolver.hear(utterance)
+        kind = hear_checked(self._resolver, utterance)
         return _difference(before, self.record(), kind)
 
     def take(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance of a longer text, without working out what it changed."""
-        return self._resolver.hear(utterance)
+        return hear_checked(self._resolver, utterance)
 
     def answer(self, question: str, words: str) -> Heard:
         """Answer an open question by number, choice or words ("right", "four plus", "skip").
@@ -60,7 +62,7 @@ class Session:
 
     def record(self) -> Record:
         """The record so far."""
-        return self._resolver.record()
+        return mark_checked(self._resolver.record())
 
 
 def _difference(before: Record, after: Record, kind: UtteranceKind | None) -> Heard:

@@ -21,7 +21,11 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/speech.yaml": schema.SpeechFile,
     "common/numbers.yaml": schema.NumbersFile,
     "common/misheard.yaml": schema.MisheardFile,
+    "common/heard_as.yaml": schema.HeardAsFile,
+    "common/phrasing.yaml": schema.PhrasingFile,
 }
+#: Files that only a speech recogniser needs; a grammar for typed text does without.
+FOR_HEARING = ("common/heard_as.yaml", "common/phrasing.yaml")
 
 
 @dataclass(frozen=True)
@@ -36,6 +40,8 @@ class Grammar:
     speech: schema.Speech
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
+    heard_as: dict[str, schema.Words] = field(default_factory=dict)
+    phrasing: tuple[schema.Orders, ...] = ()
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -104,6 +110,8 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
+    for name in FOR_HEARING:
+        common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
         raise GrammarError(f"{missing[0]} is missing. A grammar needs all files of common/.")
@@ -117,6 +125,7 @@ def _joined(
     names: dict[str, str],
 ) -> Grammar:
     from dictate.grammar.link import check_links
+    from dictate.grammar.phrasing import check_phrasing
 
     parts = {name.removeprefix("common/").removesuffix(".yaml"): common[name] for name in COMMON}
     grammar = Grammar(
@@ -128,10 +137,13 @@ def _joined(
         speech=parts["speech"].speech,  # type: ignore[attr-defined]
         numbers=parts["numbers"],  # type: ignore[arg-type]
         misheard=parts["misheard"],  # type: ignore[arg-type]
+        heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
+        phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         lines=lines,
         files=names,
     )
     check_links(grammar)
+    check_phrasing(grammar)
     return grammar
 
 

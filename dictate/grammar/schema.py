@@ -344,3 +344,39 @@ class MisheardFile(Shape):
 
     misheard: dict[str, Words]
     sounds_like: Words
+
+
+class HeardAsFile(Shape):
+    """common/heard_as.yaml: spellings of words that a speech model does not know.
+
+    A word of ours, and one or more ways to write it in common words that sound like it. The
+    recogniser listens for those, and what it heard is turned back into the word.
+    """
+
+    heard_as: dict[str, Words] = {}
+
+
+class Orders(Shape):
+    """Orders in which examiners put the same words; the recogniser expects them of every test.
+
+    ``say``: plain words and {slots}. A slot stands for the forms of its kind:
+
+    - of one test: test, tests (plural), site, sites (plural), jerk and jerks (said after a site),
+      value, sign (a word alone), grade, detail, direction;
+    - the same everywhere: side and across (right and left, each order being built for both),
+      side_words, the other lists of sides.yaml, heading, number, and every list of speech.yaml by
+      its name (deny and denied: negation before and after).
+
+    ``each``: the slot of which every form gets one of the orders in turn; the other slots take
+    turns. ``times``: how many of the orders each form gets.
+    """
+
+    say: Words = Field(min_length=1)
+    each: str
+    times: int = Field(default=1, ge=1, le=50)
+
+
+class PhrasingFile(Shape):
+    """common/phrasing.yaml: the orders of words that a recogniser expects."""
+
+    phrasing: tuple[Orders, ...] = ()

@@ -19,6 +19,11 @@ Progress = Callable[[float, float | None], None]
 class Listening(Protocol):
     """One pass over one sound."""
 
+    @property
+    def notices(self) -> list[str]:
+        """What the reader of the record must know ("the second listener failed"); may grow."""
+        ...
+
     def feed(self, chunk: AudioChunk) -> list[Utterance]:
         """Take the next chunk; hand out the utterances that are complete now.
 
@@ -27,6 +32,14 @@ class Listening(Protocol):
 
         Raises:
             ModelError: The engine fails.
+        """
+        ...
+
+    def end_now(self) -> list[Utterance]:
+        """A pause was heard: make the words so far final, so that ``so_far`` is up to date.
+
+        The last words are held all the same, to be joined with what follows after a short pause;
+        only an utterance before them is handed out.
         """
         ...
 

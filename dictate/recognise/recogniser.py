@@ -21,6 +21,7 @@ RECOGNISERS: dict[str, tuple[str, str]] = {
     "typed": ("dictate.recognise.typed", "TypedRecogniser"),
     "replay": ("dictate.recognise.replay", "ReplayRecogniser"),
     "vosk": ("dictate.recognise.vosk", "VoskRecogniser"),
+    "pair": ("dictate.recognise.pair", "PairRecogniser"),
 }
 
 

@@ -1,8 +1,9 @@
 """Words that were heard earlier, with their times and confidence: written and read back.
 
 One utterance a line, as JSON with exactly the keys ``id``, ``text``, ``start``, ``end`` and
-``words``; a word has the keys of ``model.Word``. Read strictly: a file that says something else
-is refused with the line, not guessed at.
+``words``, and where several listened ``hearings`` and ``disputed``; the parts have the keys of
+their classes in ``model.py``. Read strictly: a file that says something else is refused with the
+line, not guessed at.
 """
 
 from __future__ import annotations
@@ -11,16 +12,20 @@ import json
 import math
 import os
 from collections.abc import Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from dataclasses import asdict
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from dictate.errors import InputError, StorageError
-from dictate.model import Utterance, Word
+from dictate.model import Disputed, DisputeKind, Hearing, Utterance, Word
 
 _UTTERANCE_KEYS = {"id", "text", "start", "end", "words"}
+_SEVERAL_LISTENED = {"hearings", "disputed"}
 _WORD_KEYS = {"text", "start", "end", "start_s", "end_s", "confidence"}
+_HEARING_KEYS = {"listener", "text", "words"}
+_DISPUTED_KEYS = {"start", "end", "instead", "listener", "kind"}
 
 
 class ReplayRecogniser:
@@ -104,31 +109,82 @@ def write_utterances(path: Path, utterances: Iterable[Utterance]) -> Iterator[Ut
 
 def format_utterance(utterance: Utterance) -> str:
     """Write one utterance as a line (without its end)."""
-    entry = {
+    entry: dict[str, Any] = {
         "id": utterance.id,
         "text": utterance.text,
         "start": utterance.start,
         "end": utterance.end,
-        "words": [asdict(word) for word in utterance.words],
+        "words": [_word_entry(word) for word in utterance.words],
     }
+    if utterance.hearings or utterance.disputed:
+        entry["hearings"] = [
+            {
+                "listener": hearing.listener,
+                "text": hearing.text,
+                "words": [_word_entry(word) for word in hearing.words],
+            }
+            for hearing in utterance.hearings
+        ]
+        entry["disputed"] = [asdict(stretch) for stretch in utterance.disputed]
     return json.dumps(entry, ensure_ascii=False, allow_nan=False)
 
 
+def _word_entry(word: Word) -> dict[str, Any]:
+    entry = asdict(word)
+    if word.agreed is None:
+        del entry["agreed"]
+    return entry
+
+
 def _read_utterance(entry: Any) -> Utterance:
-    _check_keys(entry, _UTTERANCE_KEYS, "an utterance")
+    _check_keys(entry, _UTTERANCE_KEYS, "an utterance", _SEVERAL_LISTENED)
     identity, text = _take_text(entry, "id"), _take_text(entry, "text")
     start, end = _take_times(entry, "start", "end")
-    if not isinstance(entry["words"], list):
+    words = _read_words(entry["words"], text)
+    hearings = tuple(_read_hearing(one) for one in _take_list(entry, "hearings"))
+    disputed = tuple(_read_disputed(one, text) for one in _take_list(entry, "disputed"))
+    return Utterance(identity, text, start, end, words, hearings=hearings, disputed=disputed)
+
+
+def _read_hearing(entry: Any) -> Hearing:
+    _check_keys(entry, _HEARING_KEYS, "a hearing")
+    if not isinstance(entry["text"], str):
+        raise ValueError("'text' must be a text")
+    words = _read_words(entry["words"], entry["text"])
+    return Hearing(_take_text(entry, "listener"), entry["text"], words)
+
+
+def _read_disputed(entry: Any, text: str) -> Disputed:
+    _check_keys(entry, _DISPUTED_KEYS, "a disputed stretch")
+    start, end, kind = entry["start"], entry["end"], entry["kind"]
+    if type(start) is not int or type(end) is not int or not 0 <= start <= end <= len(text):
+        raise ValueError("a disputed stretch lies outside its text")
+    if kind not in get_args(DisputeKind):
+        raise ValueError(f"{kind!r} is no kind of a disputed stretch")
+    if not isinstance(entry["instead"], str):
+        raise ValueError("'instead' must be a text")
+    return Disputed(start, end, entry["instead"], _take_text(entry, "listener"), kind)
+
+
+def _take_list(entry: dict[str, Any], key: str) -> list[Any]:
+    value = entry.get(key, [])
+    if not isinstance(value, list):
+        raise ValueError(f"{key!r} must be a list")
+    return value
+
+
+def _read_words(entries: Any, text: str) -> tuple[Word, ...]:
+    if not isinstance(entries, list):
         raise ValueError("'words' must be a list")
-    words = tuple(_read_word(word, text) for word in entry["words"])
+    words = tuple(_read_word(word, text) for word in entries)
     for before, after in pairwise(words):
         if after.start < before.end:
             raise ValueError(f"the word {after.text!r} starts before the one in front of it ends")
-    return Utterance(identity, text, start, end, words)
+    return words
 
 
 def _read_word(entry: Any, text: str) -> Word:
-    _check_keys(entry, _WORD_KEYS, "a word")
+    _check_keys(entry, _WORD_KEYS, "a word", {"agreed"})
     said = _take_text(entry, "text")
     start, end = entry["start"], entry["end"]
     if type(start) is not int or type(end) is not int or not 0 <= start < end <= len(text):
@@ -139,14 +195,19 @@ def _read_word(entry: Any, text: str) -> Word:
     confidence = _take_number(entry, "confidence")
     if confidence is not None and not 0 <= confidence <= 1:
         raise ValueError(f"the confidence {confidence} is not between 0 and 1")
-    return Word(said, start, end, start_s, end_s, confidence)
+    agreed = entry.get("agreed")
+    if not (agreed is None or isinstance(agreed, bool)):
+        raise ValueError("'agreed' must be true, false or null")
+    return Word(said, start, end, start_s, end_s, confidence, agreed)
 
 
-def _check_keys(entry: Any, wanted: set[str], what: str) -> None:
+def _check_keys(
+    entry: Any, wanted: set[str], what: str, also: AbstractSet[str] = frozenset()
+) -> None:
     if not isinstance(entry, dict):
         raise ValueError(f"{what} must be an object in braces")
     for key in entry:
-        if key not in wanted:
+        if key not in wanted and key not in also:
             raise ValueError(f"{key!r} is no key of {what}")
     for key in sorted(wanted):
         if key not in entry:

@@ -10,23 +10,13 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, AudioSource
+from dictate.audio.source import RATE_HZ, AudioSource
 from dictate.errors import ModelError
-from dictate.model import Utterance, Word
+from dictate.model import Utterance
+from dictate.recognise.engines import EngineListening
+from dictate.recognise.joining import HeardWord, Stretch, lay_out
 from dictate.recognise.listening import Progress, listen
 from dictate.recognise.model_folder import check_folder
-
-#: Two results with less silence than this between them are one utterance (seconds). Vosk ends
-#: an utterance after 0.5 s of silence where the words make a likely end, 0.75 s elsewhere, and
-#: after 20 s of speech in any case. Measured: 0.54 s inside a sentence, 0.0 to 0.1 s where the
-#: 20 s were up, 0.72 s and more between statements.
-JOIN_GAP_S = 0.6
-#: An utterance does not grow beyond this by joining (seconds).
-LONGEST_S = 30.0
-#: How far behind the sound the engine's words may lie (seconds); measured 0.31.
-_LAG_S = 0.5
-#: Sound missing between two chunks that ends an utterance (seconds); less is rounding.
-_HOLE_S = 0.1
 
 
 class VoskModel:
@@ -112,9 +102,9 @@ class VoskRecogniser:
         """
         yield from listen(self.start(), source, self._progress)
 
-    def start(self) -> VoskListening:
+    def start(self) -> EngineListening:
         """Begin with a new sound, fed chunk by chunk."""
-        return VoskListening(self._model, self._phrases)
+        return EngineListening([VoskEngine(self._model, self._phrases)], _single)
 
     def _sort_out(
         self, phrases: Sequence[str] | None
@@ -132,106 +122,52 @@ class VoskRecogniser:
         return whole, tuple(phrase for phrase in phrases if phrase not in kept)
 
 
-class VoskListening:
-    """One pass over one sound with one engine."""
+class VoskEngine:
+    """One engine at work on one sound: fed samples, it gives the words that it has heard."""
 
     def __init__(self, model: VoskModel, phrases: Sequence[str] | None = None) -> None:
         """Start the engine.
 
         Args:
             model: A loaded model.
-            phrases: What the engine is held to, every word known to the model; None for open.
+            phrases: What it is held to, every word known to the model; None for open speech.
 
         Raises:
             ModelError: The engine cannot be started.
         """
         self._folder = model.folder
         self._engine = model.start(phrases)
-        self._join = _Joining()
-        self._offset_s, self._fed_s = 0.0, 0.0
 
-    def feed(self, chunk: AudioChunk) -> list[Utterance]:
-        """Take the next chunk; hand out the utterances that are complete now.
-
-        Args:
-            chunk: Sound; a hole between it and the chunk before ends an utterance.
+    def feed(self, samples: bytes) -> bool:
+        """Take samples; tell whether they seem to end an utterance.
 
         Raises:
             ModelError: The engine fails.
         """
-        done: list[Utterance] = []
-        if abs(chunk.start_s - self._offset_s - self._fed_s) > _HOLE_S:
-            done += self._join.take(_read(self._engine.FinalResult(), self._offset_s))
-            self._offset_s = chunk.start_s - self._fed_s
         try:
-            ended = bool(self._engine.AcceptWaveform(chunk.samples))
+            return bool(self._engine.AcceptWaveform(samples))
         except Exception:
             raise _damaged(self._folder) from None
-        self._fed_s += len(chunk.samples) / (RATE_HZ * SAMPLE_BYTES)
-        if ended:
-            done += self._join.take(_read(self._engine.Result(), self._offset_s))
-        if self._join.may_let_go(self._offset_s + self._fed_s) and not _hears(self._engine):
-            done += self._join.end()
-        return done
 
-    def so_far(self) -> Utterance | None:
-        """What has been heard of the utterance that is not complete yet; it may still change."""
-        partial = json.loads(self._engine.PartialResult())
-        words = [_HeardWord(e, self._offset_s) for e in partial.get("partial_result", ())]
-        return self._join.with_more(words)
+    def cut(self, offset_s: float) -> tuple[HeardWord, ...]:
+        """The words since the last cut; the sound of the last tenths may count to what follows.
 
-    def finish(self) -> list[Utterance]:
-        """The sound has ended: hand out what is left."""
-        done = list(self._join.take(_read(self._engine.FinalResult(), self._offset_s)))
-        return done + list(self._join.end())
+        Args:
+            offset_s: Added to the times, which count the seconds that were fed.
+        """
+        return _read(self._engine.Result(), "result", offset_s)
 
+    def flush(self, offset_s: float) -> tuple[HeardWord, ...]:
+        """The words since the last cut, to the very last sample that was fed."""
+        return _read(self._engine.FinalResult(), "result", offset_s)
 
-class _Joining:
-    """Puts results together that no real pause divides; holds one back to see what follows."""
+    def partial(self, offset_s: float) -> tuple[HeardWord, ...]:
+        """The words since the last cut, as far as the engine has got; they may still change."""
+        return _read(self._engine.PartialResult(), "partial_result", offset_s)
 
-    def __init__(self) -> None:
-        self._held: list[_HeardWord] = []
-        self._number = 0
-
-    def take(self, words: list[_HeardWord]) -> Iterator[Utterance]:
-        """Take a result in; hand out the utterance before it if this is another one."""
-        if not words:
-            return
-        if self._held and not self._belongs(words):
-            yield from self.end()
-        self._held += words
-
-    def end(self) -> Iterator[Utterance]:
-        """Hand out what is held."""
-        if self._held:
-            self._number += 1
-            yield _make_utterance(f"u{self._number}", self._held)
-        self._held = []
-
-    def with_more(self, words: list[_HeardWord]) -> Utterance | None:
-        """What is held with words that are not final yet, as the coming utterance."""
-        heard = self._held + words if not self._held or not words or self._belongs(words) else words
-        return _make_utterance(f"u{self._number + 1}", heard) if heard else None
-
-    def may_let_go(self, now_s: float) -> bool:
-        """Tell whether the silence after what is held is already too long to join over."""
-        return bool(self._held) and now_s - self._held[-1].end_s > JOIN_GAP_S + _LAG_S
-
-    def _belongs(self, words: list[_HeardWord]) -> bool:
-        short_pause = words[0].start_s - self._held[-1].end_s < JOIN_GAP_S
-        return short_pause and words[-1].end_s - self._held[0].start_s <= LONGEST_S
-
-
-class _HeardWord:
-    """A word of the engine's result, its times from the start of the whole sound."""
-
-    __slots__ = ("confidence", "end_s", "start_s", "text")
-
-    def __init__(self, entry: dict[str, Any], offset_s: float) -> None:
-        self.text = str(entry["word"])
-        self.start_s = float(entry["start"]) + offset_s
-        self.end_s = float(entry["end"]) + offset_s
-        self.confidence = min(1.0, max(0.0, float(entry["conf"])))
+    def hears(self) -> bool:
+        """Tell whether it has begun to hear a word since the last cut."""
+        return bool(json.loads(self._engine.PartialResult()).get("partial"))
 
 
 def download_model(name: str, folder: Path) -> Path:
@@ -274,20 +210,19 @@ def _damaged(folder: Path) -> ModelError:
     )
 
 
-def _read(result: str, offset_s: float) -> list[_HeardWord]:
-    return [_HeardWord(entry, offset_s) for entry in json.loads(result).get("result", ())]
+def _read(result: str, key: str, offset_s: float) -> tuple[HeardWord, ...]:
+    return tuple(
+        HeardWord(
+            str(entry["word"]),
+            float(entry["start"]) + offset_s,
+            float(entry["end"]) + offset_s,
+            min(1.0, max(0.0, float(entry["conf"]))),
+        )
+        for entry in json.loads(result).get(key, ())
+    )
 
 
-def _hears(engine: Any) -> bool:
-    return bool(json.loads(engine.PartialResult()).get("partial"))
-
-
-def _make_utterance(identity: str, heard: list[_HeardWord]) -> Utterance:
-    words: list[Word] = []
-    position = 0
-    for word in heard:
-        end = position + len(word.text)
-        words.append(Word(word.text, position, end, word.start_s, word.end_s, word.confidence))
-        position = end + 1
-    text = " ".join(word.text for word in heard)
-    return Utterance(identity, text, heard[0].start_s, heard[-1].end_s, tuple(words))
+def _single(identity: str, stretch: Stretch) -> Utterance:
+    (heard,) = stretch
+    text, words = lay_out(heard)
+    return Utterance(identity, text, heard[0].start_s, heard[-1].end_s, words)

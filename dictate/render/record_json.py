@@ -13,7 +13,9 @@ from dictate.grammar import Grammar
 from dictate.model import (
     Change,
     Choice,
+    Disputed,
     Finding,
+    Hearing,
     Place,
     Question,
     Record,
@@ -117,6 +119,8 @@ def _finding(finding: Finding) -> Data:
     }
     if finding.site_said is not None:
         data["site_said"] = finding.site_said
+    if finding.checked is not None:
+        data["checked"] = finding.checked
     return data
 
 
@@ -130,7 +134,27 @@ def _place(place: Place) -> Data:
 
 
 def _word(word: Word) -> Data:
-    return {"text": word.text, "start": word.start, "end": word.end, **_sound(word)}
+    data: Data = {"text": word.text, "start": word.start, "end": word.end, **_sound(word)}
+    if word.agreed is not None:
+        data["agreed"] = word.agreed
+    return data
+
+
+def _hearing(hearing: Hearing) -> Data:
+    data: Data = {"listener": hearing.listener, "text": hearing.text}
+    if hearing.words:
+        data["words"] = [_word(word) for word in hearing.words]
+    return data
+
+
+def _disputed(stretch: Disputed) -> Data:
+    return {
+        "start": stretch.start,
+        "end": stretch.end,
+        "instead": stretch.instead,
+        "listener": stretch.listener,
+        "kind": stretch.kind,
+    }
 
 
 def _sound(heard: Place | Word) -> Data:
@@ -169,6 +193,10 @@ def _utterance(utterance: Utterance) -> Data:
     }
     if utterance.words:
         data["words"] = [_word(word) for word in utterance.words]
+    if utterance.hearings:
+        data["hearings"] = [_hearing(hearing) for hearing in utterance.hearings]
+    if utterance.disputed:
+        data["disputed"] = [_disputed(stretch) for stretch in utterance.disputed]
     return data
 
 

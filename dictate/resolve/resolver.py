@@ -349,7 +349,9 @@ class Resolver:
             start, end = reading.chars(span)
             for word in reading.utterance.words:
                 inside = word.start < end and start < word.end
-                if inside and word.confidence is not None and word.confidence < UNSURE:
+                judged = word.agreed is not None  # by another listener: unsure.py asks
+                faint = word.confidence is not None and word.confidence < UNSURE
+                if inside and faint and not judged:
                     return word.text
         return ""
 

@@ -43,5 +43,5 @@ def test_every_recogniser(name, tmp_path, request):
 
 
 def test_unknown_name_is_refused():
-    with pytest.raises(UsageError, match="replay, typed, vosk"):
+    with pytest.raises(UsageError, match="pair, replay, typed, vosk"):
         find_recogniser("none")

@@ -8,7 +8,7 @@ import stat
 import pytest
 
 from dictate.errors import InputError, StorageError
-from dictate.model import Utterance, Word
+from dictate.model import Disputed, Hearing, Utterance, Word
 from dictate.recognise.replay import ReplayRecogniser, write_utterances
 
 SAID = (
@@ -25,6 +25,15 @@ SAID = (
     ),
     Utterance("u2", "café normal", 3.0, 4.0, ()),
     Utterance("u3", "typed", None, None, ()),
+    Utterance(
+        "u4",
+        "no",
+        5.0,
+        5.5,
+        (Word("no", 0, 2, 5.0, 5.5, 1.0, False),),
+        hearings=(Hearing("taught", "no", (Word("no", 0, 2, 5.0, 5.5, 1.0),)), Hearing("open", "")),
+        disputed=(Disputed(0, 2, "", "open", "doubted"),),
+    ),
 )
 
 
@@ -100,6 +109,16 @@ def damage(key, value, word=None):
         damage("confidence", 1.5, word=0),
         damage("confidence", "high", word=0),
         damage("start_s", -1, word=0),
+        damage("agreed", "yes", word=0),
+        damage("hearings", [{"listener": "open"}]),
+        damage("hearings", {}),
+        damage(
+            "disputed",
+            [{"start": 0, "end": 99, "instead": "", "listener": "open", "kind": "other"}],
+        ),
+        damage(
+            "disputed", [{"start": 0, "end": 1, "instead": "", "listener": "open", "kind": "sure"}]
+        ),
         "[" * 100_000,
     ],
 )

@@ -19,7 +19,9 @@ from dictate.model import (
     UTTERANCE_KINDS,
     Change,
     Choice,
+    Disputed,
     Finding,
+    Hearing,
     Place,
     Question,
     Record,
@@ -48,6 +50,7 @@ FINDINGS = st.builds(
     st.sampled_from([True, False, None]),
     PLACES,
     st.none() | TEXT,
+    st.sampled_from([True, False, None]),
 )
 CHOICES = st.builds(Choice, TEXT, st.lists(FINDINGS, max_size=2).map(tuple))
 QUESTIONS = st.builds(
@@ -58,7 +61,13 @@ QUESTIONS = st.builds(
     TEXT,
     st.lists(CHOICES, max_size=2).map(tuple),
 )
-WORDS = st.builds(Word, TEXT, COUNT, COUNT, SECONDS, SECONDS, SHARE)
+WORDS = st.builds(
+    Word, TEXT, COUNT, COUNT, SECONDS, SECONDS, SHARE, st.sampled_from([True, False, None])
+)
+HEARINGS = st.builds(Hearing, TEXT, TEXT, st.lists(WORDS, max_size=2).map(tuple))
+DISPUTED = st.builds(
+    Disputed, COUNT, COUNT, TEXT, TEXT, st.sampled_from(["doubted", "other", "talk"])
+)
 UTTERANCES = st.builds(
     Utterance,
     TEXT,
@@ -67,6 +76,8 @@ UTTERANCES = st.builds(
     SECONDS,
     st.lists(WORDS, max_size=2).map(tuple),
     st.sampled_from([*UTTERANCE_KINDS, None]),
+    st.lists(HEARINGS, max_size=2).map(tuple),
+    st.lists(DISPUTED, max_size=2).map(tuple),
 )
 CHANGES = st.builds(
     Change,
@@ -150,7 +161,8 @@ def test_the_keys_are_those_of_the_contract(contract: str) -> None:
     assert described and asked and heard
     found = record_schema()["$defs"]
     named = set(re.findall(r"`(\w+)`", described[1])) - {"right", "left"}
-    ours = {*found["finding"]["properties"], *found["place"]["properties"]} - {"site_said"}
+    more = {"site_said", "checked"}
+    ours = {*found["finding"]["properties"], *found["place"]["properties"]} - more
     assert named == ours
     assert set(found["question"]["required"]) <= set(re.findall(r"`(\w+)`", asked[1]))
     assert set(found["utterance"]["required"]) <= set(re.findall(r"`(\w+)`", heard[1]))

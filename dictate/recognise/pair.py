@@ -1,0 +1,113 @@
+"""Two listeners over the same seconds: one taught by the grammar, one that hears open English.
+
+Both are engines of one loaded model and both stream. A grammar's words are heard far better by
+the first, ordinary talk by the second; what they agree on can be trusted (``judge.py``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from dictate.audio.source import AudioSource
+from dictate.errors import ModelError
+from dictate.grammar.load import Grammar, load_grammar
+from dictate.model import Hearing, Utterance
+from dictate.recognise.engines import EngineListening, failure
+from dictate.recognise.heard_as import restore_utterance
+from dictate.recognise.joining import Stretch, lay_out
+from dictate.recognise.judge import Judge
+from dictate.recognise.listening import Progress, listen
+from dictate.recognise.page import TAUGHT
+from dictate.recognise.phrases import phrases_of
+from dictate.recognise.vosk import VoskEngine, VoskModel
+
+#: What the open listener is called in a record.
+OPEN = "open"
+
+
+class PairRecogniser:
+    """Hears utterances with both listeners; says where they do not agree."""
+
+    name = "pair"
+
+    def __init__(
+        self,
+        model: VoskModel | Path,
+        grammar: Grammar | None = None,
+        progress: Progress | None = None,
+    ) -> None:
+        """Make a recogniser; takes about two seconds, most of them for the model and the phrases.
+
+        Args:
+            model: A loaded model, or the folder of one.
+            grammar: What the first listener is taught; None for the one of the program.
+            progress: Called after each chunk with the seconds heard so far, and the seconds in
+                all or None.
+
+        Raises:
+            ModelError: The model is missing, incomplete or damaged, or knows no phrase.
+        """
+        self._model = VoskModel(model) if isinstance(model, Path) else model
+        grammar = grammar or load_grammar()
+        found = phrases_of(grammar, self._model.knows)
+        if not found.phrases:
+            raise ModelError(
+                f"The speech model in {self._model.folder} knows no word of the grammar. "
+                "Use an English model: run 'dictate setup'."
+            )
+        self.unheard = found.unheard
+        self.notices: list[str] = []
+        self._phrases = found.phrases
+        self._back = found.back
+        self._judge = Judge(grammar, found.back)
+        self._progress = progress
+
+    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
+        """Listen to a source to its end.
+
+        Args:
+            source: Sound; a hole in it ends an utterance.
+
+        Raises:
+            InputError: The sound cannot be read.
+            ModelError: The taught listener fails. Where the open one does, a notice says so and
+                the words count as unchecked.
+        """
+        listening = self.start()
+        yield from listen(listening, source, self._progress)
+        self.notices.extend(listening.notices)
+
+    def start(self) -> EngineListening:
+        """Begin with a new sound, fed chunk by chunk.
+
+        Raises:
+            ModelError: The taught listener cannot be started.
+        """
+        engines = [VoskEngine(self._model, self._phrases)]
+        problem = ""
+        try:
+            engines.append(VoskEngine(self._model))
+        except ModelError as error:
+            problem = str(error)
+        listening = EngineListening(engines, self._make)
+        if problem:
+            listening.notices.append(failure(problem))
+        return listening
+
+    def _make(self, identity: str, stretch: Stretch) -> Utterance:
+        """One utterance of what both heard, or of what the taught one heard alone."""
+        start = min(words[0].start_s for words in stretch if words)
+        end = max(words[-1].end_s for words in stretch if words)
+        if len(stretch) == 1:
+            text, laid = lay_out(stretch[0])
+            return restore_utterance(Utterance(identity, text, start, end, laid), self._back)
+        found = self._judge.judge(stretch[0], stretch[1], OPEN)
+        hearings = tuple(
+            Hearing(name, *lay_out(words))
+            for name, words in zip((TAUGHT, OPEN), stretch, strict=True)
+        )
+        return Utterance(
+            identity, found.text, start, end, found.words,
+            hearings=hearings, disputed=found.disputed,
+        )  # fmt: skip

@@ -1,0 +1,90 @@
+"""What in a heard utterance does not fit: words that nothing explains, statements that came to
+nothing. Only for what was heard: who types a strange word means it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from dictate.grammar.load import Grammar
+from dictate.model import Disputed, Finding, Utterance
+from dictate.recognise.weighty import weighty_words
+from dictate.resolve.context import Entry
+
+#: What tells one finding from another; places and details do not.
+Key = tuple[str, str | None, str | None, str]
+#: An utterance whose words were heard with less confidence (0 to 1, mean) may be a statement that
+#: was misheard, and not talk: both listeners are sure of themselves in talk and in statements.
+UNSURE_TALK = 0.85
+_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+
+
+def found_in(entries: Iterable[Entry]) -> dict[Key, Finding]:
+    """The findings of entries by what tells them apart."""
+    return {(f.test, f.site, f.side, f.value): f for f in (entry.finding for entry in entries)}
+
+
+def unexplained(
+    grammar: Grammar, utterance: Utterance, findings: Iterable[Finding]
+) -> Iterator[Disputed]:
+    """Words in the midst of a finding's own that are part of no finding.
+
+    A listener that was taught the trade says words of the trade for whatever it hears, so such a
+    word stands for something that was said and is not in the finding.
+
+    Args:
+        grammar: Knows the words that join and mean nothing by themselves.
+        utterance: What was heard.
+        findings: Those that came of it.
+    """
+    weighty = weighty_words(grammar)
+    findings = tuple(findings)
+    spans = [_span(utterance, finding) for finding in findings]
+    covered = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
+    for match in _WORD.finditer(utterance.text):
+        start, end, word = match.start(), match.end(), match.group().lower()
+        inside = any(span and span[0] <= start and end <= span[1] for span in spans)
+        known = word in weighty.idle or word in weighty.critical
+        if inside and not known and not any(a < end and start < b for a, b in covered):
+            yield Disputed(start, end, "", "taught")
+
+
+def around(
+    findings: dict[Key, Finding], utterance: Utterance, stretch: Disputed
+) -> dict[Key, Finding]:
+    """Findings that have a stretch in their midst, or right beside: it may be part of them."""
+    found = {}
+    for key, finding in findings.items():
+        span = _span(utterance, finding)
+        if span is None:
+            continue
+        before, after = (
+            utterance.text[stretch.end : span[0]],
+            utterance.text[span[1] : stretch.start],
+        )
+        apart = (stretch.end <= span[0] and before != " ") or (
+            stretch.start >= span[1] and after != " "
+        )
+        if not apart:
+            found[key] = finding
+    return found
+
+
+def unclear(grammar: Grammar, utterance: Utterance) -> bool:
+    """Tell whether an utterance that came to nothing may have been a statement.
+
+    It may, where both listeners heard the same side or number in it and the rest is unsure.
+    """
+    critical = weighty_words(grammar).critical
+    first, second = (set(hearing.text.split()) for hearing in utterance.hearings[:2])
+    if not first & second & critical:
+        return False
+    if any(stretch.kind != "talk" for stretch in utterance.disputed):
+        return True
+    sure = [word.confidence for word in utterance.words if word.confidence is not None]
+    return bool(utterance.disputed) and sum(sure) < UNSURE_TALK * len(sure)
+
+
+def _span(utterance: Utterance, finding: Finding) -> tuple[int, int] | None:
+    spots = [(p.start, p.end) for p in finding.said if p.utterance == utterance.id]
+    return (min(a for a, _ in spots), max(b for _, b in spots)) if spots else None

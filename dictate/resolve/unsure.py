@@ -1,0 +1,223 @@
+"""Where two listeners do not agree: does it matter, and if so, a question.
+
+An utterance is heard as its text stands, and once more for each disputed stretch with what the
+other listener heard there instead, each time from the state before it. What comes out the same
+either way stands; a finding that depends on the stretch leaves the record for a question with
+both readings as its choices. So headings, corrections, exceptions and repetitions need no rules
+of their own here.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from dictate.grammar.wording import finding_phrase
+from dictate.model import (
+    Change,
+    Choice,
+    Disputed,
+    Finding,
+    Place,
+    Question,
+    Utterance,
+    UtteranceKind,
+)
+from dictate.resolve.context import Pending
+from dictate.resolve.othertext import other_text, places_in
+from dictate.resolve.resolver import Resolver
+from dictate.resolve.strange import Key, around, found_in, unclear, unexplained
+
+
+@dataclass(slots=True)
+class _Doubt:
+    """Findings that stand or fall with what was heard in some stretches."""
+
+    stretches: list[Disputed]
+    mine: dict[Key, Finding]
+    others: list[tuple[Disputed, dict[Key, Finding]]] = field(default_factory=list)
+
+
+def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
+    """Take one utterance; what the listeners dispute, and a finding hangs on, is asked.
+
+    Args:
+        resolver: The narration so far.
+        utterance: With what the other listener heard, if one was there.
+    """
+    if len(utterance.hearings) < 2:
+        return resolver.hear(utterance)
+    before = fork(resolver)
+    kind = resolver.hear(utterance)
+    old = {id(entry.finding) for entry in before.entries}
+    new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)
+    doubts: list[_Doubt] = []
+    for stretch in unexplained(resolver.grammar, utterance, new.values()):
+        _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))
+    for stretch in utterance.disputed:
+        doubt = _weigh(resolver, before, utterance, stretch, new)
+        if doubt is not None:
+            _gather(doubts, doubt)
+    for doubt in doubts:
+        _ask(resolver, utterance, doubt)
+    if not doubts and kind in ("remark", "by_patient") and unclear(resolver.grammar, utterance):
+        _ask_again(resolver, utterance)
+        return "finding"
+    return "finding" if doubts else kind
+
+
+def _weigh(
+    resolver: Resolver, before: Resolver, utterance: Utterance, stretch: Disputed,
+    new: dict[Key, Finding],
+) -> _Doubt | None:  # fmt: skip
+    """What depends on one stretch, by hearing it the other way too."""
+    other = fork(before)
+    other.hear(other_text(utterance, stretch))
+    _forget_holds(
+        resolver, other, ("side",) if stretch.kind == "talk" else ("side", "site", "test")
+    )
+    mine, theirs = found_in(resolver.entries), found_in(other.entries)
+    only_mine = {key: mine[key] for key in mine.keys() - theirs.keys()}
+    only_theirs = {key: theirs[key] for key in theirs.keys() - mine.keys()}
+    if stretch.kind == "talk":
+        only_theirs = {}
+    elif stretch.kind == "other" and not only_theirs:
+        only_mine = {}
+    elif stretch.kind == "doubted" and stretch.start < stretch.end:
+        only_mine = {**only_mine, **around(new, utterance, stretch)}
+    if not only_mine and not only_theirs:
+        return None
+    return _Doubt([stretch], only_mine, [(stretch, only_theirs)])
+
+
+def fork(resolver: Resolver) -> Resolver:
+    """The narration so far once more, to be gone on with apart from the first."""
+    twin = copy.copy(resolver)
+    entries = {id(entry): replace(entry) for entry in resolver.entries}
+    twin.entries = list(entries.values())
+    twin.run = [entries.get(id(entry)) or replace(entry) for entry in resolver.run]
+    pending = {id(one): replace(one) for one in resolver.pending}
+    twin.pending = list(pending.values())
+    twin.waiting = pending.get(id(resolver.waiting))
+    twin.utterances = list(resolver.utterances)
+    twin.history = list(resolver.history)
+    twin.notices = list(resolver.notices)
+    twin.holds = resolver.holds.copy()
+    return twin
+
+
+def _forget_holds(resolver: Resolver, other: Resolver, names: Sequence[str]) -> None:
+    """A heading that only one reading has holds for nothing: what needs it is asked."""
+    for name in names:
+        mine, theirs = getattr(resolver.holds, name), getattr(other.holds, name)
+        if (mine.id if mine else None) != (theirs.id if theirs else None):
+            setattr(resolver.holds, name, None)
+
+
+def _gather(doubts: list[_Doubt], new: _Doubt) -> None:
+    """Put what hangs on the same finding into one question."""
+    for old in [doubt for doubt in doubts if doubt.mine.keys() & new.mine.keys()]:
+        doubts.remove(old)
+        new.stretches = [*old.stretches, *new.stretches]
+        new.mine = {**old.mine, **new.mine}
+        new.others = [*old.others, *new.others]
+    doubts.append(new)
+
+
+def _ask(resolver: Resolver, utterance: Utterance, doubt: _Doubt) -> None:
+    for entry in [e for e in resolver.entries if found_in([e]).keys() & doubt.mine.keys()]:
+        resolver.entries.remove(entry)
+        resolver.run = [one for one in resolver.run if one is not entry]
+        resolver.history.append(Change("questioned", utterance.id, entry.finding))
+    mine = list(doubt.mine.values())
+    readings = [mine] if mine else []
+    for stretch, found in doubt.others:
+        there = [_moved(finding, utterance, stretch) for finding in found.values()]
+        if there and _keys(there) not in map(_keys, readings):
+            readings.append(there)
+    about = _about(utterance, doubt, readings[0])
+    resolver._questions += 1
+    question = Question(
+        f"q{resolver._questions}", "heard", (about,),
+        _prompt(utterance, doubt, about, bool(mine)), _choices(resolver, readings),
+    )  # fmt: skip
+    _open(resolver, question)
+
+
+def _ask_again(resolver: Resolver, utterance: Utterance) -> None:
+    """Nothing came of what was heard, and it may have been a statement."""
+    resolver._questions += 1
+    whole = _place(utterance, 0, len(utterance.text))
+    question = Question(
+        f"q{resolver._questions}", "heard", (whole,),
+        f"I did not understand “{utterance.text}”. Was it a finding? Then say it again.",
+        (Choice("no"),),
+    )  # fmt: skip
+    _open(resolver, question)
+
+
+def _open(resolver: Resolver, question: Question) -> None:
+    resolver.pending.append(
+        Pending(
+            question,
+            None,
+            None,
+            resolver.holds.copy(),
+            number=resolver._statement,
+            utterance=len(resolver.utterances),
+        )
+    )
+
+
+def _keys(findings: Sequence[Finding]) -> set[Key]:
+    return {(f.test, f.site, f.side, f.value) for f in findings}
+
+
+def _moved(finding: Finding, utterance: Utterance, stretch: Disputed) -> Finding:
+    """A finding of the other reading, its places counted in the utterance's own text."""
+    return replace(finding, said=places_in(utterance, stretch, finding.said))
+
+
+def _about(utterance: Utterance, doubt: _Doubt, findings: Sequence[Finding]) -> Place:
+    """From the first to the last word that the question is about."""
+    spots = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
+    spots += [(stretch.start, stretch.end) for stretch in doubt.stretches]
+    return _place(utterance, min(a for a, _ in spots), max(b for _, b in spots))
+
+
+def _place(utterance: Utterance, start: int, end: int) -> Place:
+    words = [w for w in utterance.words if w.start < end and start < w.end]
+    starts = [w.start_s for w in words if w.start_s is not None]
+    ends = [w.end_s for w in words if w.end_s is not None]
+    sure = [w.confidence for w in words if w.confidence is not None]
+    return Place(
+        utterance.id, start, end,
+        min(starts, default=None), max(ends, default=None), min(sure, default=None),
+    )  # fmt: skip
+
+
+def _prompt(utterance: Utterance, doubt: _Doubt, about: Place, mine: bool) -> str:
+    said = utterance.text[about.start : about.end]
+    others = [stretch for stretch, found in doubt.others if found]
+    if not others:
+        return f"I may have misheard “{said}”. Is that right?"
+    texts = [said] if mine else []
+    for stretch in others:
+        before = utterance.text[about.start : stretch.start]
+        after = utterance.text[stretch.end : about.end]
+        texts.append(" ".join(f"{before} {stretch.instead} {after}".split()))
+    quoted = [f"“{text}”" for text in dict.fromkeys(texts)]
+    if len(quoted) == 1:
+        return f"Did you say {quoted[0]}?"
+    return f"Did you say {', '.join(quoted[:-1])} or {quoted[-1]}?"
+
+
+def _choices(resolver: Resolver, readings: Sequence[Sequence[Finding]]) -> tuple[Choice, ...]:
+    if len(readings) == 1:
+        return (Choice("yes", tuple(readings[0])), Choice("no"))
+    named = [
+        Choice("; ".join(finding_phrase(resolver.grammar, f) for f in reading), tuple(reading))
+        for reading in readings
+    ]
+    return (*named, Choice("neither"))

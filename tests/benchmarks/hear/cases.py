@@ -1,0 +1,86 @@
+"""What is spoken in the benchmark, and the record that must come of it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import yaml
+
+from dictate.grammar.load import Grammar
+from dictate.model import Utterance
+from dictate.session import Session
+
+HERE = Path(__file__).resolve().parent
+STATEMENTS = HERE.parents[1] / "narrations" / "statements.yaml"
+ROUNDS = HERE / "rounds.yaml"
+#: Typed forms that nobody speaks as they stand (digits, signs, abbreviations).
+_TYPED_ONLY = re.compile(r"[^A-Za-z ,.'’;:?-]|^\?|\b[A-Z]{2,}\b")
+Row = tuple[str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One narration: its lines, the findings and the kinds of questions that must come of it."""
+
+    lines: tuple[str, ...]
+    find: tuple[Row, ...]
+    ask: tuple[str, ...]
+
+
+def own_cases(grammar: Grammar, share: float) -> list[Case]:
+    """The narrations of our own: the statements of the tests, and whole rounds.
+
+    The expected record is what the same words give when they are typed; for the statements the
+    test suite holds it against a judged one.
+
+    Args:
+        grammar: Words of the trade.
+        share: The part of the statements that is taken, 0..1, by hash.
+    """
+    given = yaml.safe_load(STATEMENTS.read_text("utf-8"))
+    cases = []
+    for entry in given:
+        lines = tuple([*entry.get("before", []), entry["say"]])
+        if "find" in entry and not any(_TYPED_ONLY.search(line) for line in lines):
+            cases.append(_typed(grammar, lines))
+    chosen = [case for case in cases if _lot(" ".join(case.lines)) < share]
+    rounds = yaml.safe_load(ROUNDS.read_text("utf-8"))
+    return chosen + [_typed(grammar, tuple(lines)) for lines in rounds]
+
+
+def talk(path: Path, words: int, seed: int) -> list[str]:
+    """Turns of ordinary talk, whole dialogues by lot, until there are so many words."""
+    dialogues = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
+    dialogues.sort(key=lambda d: _lot(f"{seed} {d['id']}"))
+    turns: list[str] = []
+    for dialogue in dialogues:
+        for turn in dialogue["turns"]:
+            text = re.sub(r"<[^>]*>", " ", turn["text"])
+            text = " ".join(re.sub(r"[^A-Za-z0-9 ,.'’?-]", " ", text).split())
+            if re.search("[A-Za-z]", text):
+                turns.append(text)
+            if sum(len(t.split()) for t in turns) >= words:
+                return turns
+    return turns
+
+
+def row(finding: object) -> Row:
+    """A finding as test, site, side and value; "-" for none."""
+    test, site, side, value = (getattr(finding, k) for k in ("test", "site", "side", "value"))
+    return test, site or "-", side or "-", value
+
+
+def _typed(grammar: Grammar, lines: tuple[str, ...]) -> Case:
+    session = Session(grammar)
+    for number, line in enumerate(lines, 1):
+        session.take(Utterance(f"u{number}", line))
+    record = session.record()
+    return Case(lines, tuple(map(row, record.findings)), tuple(q.kind for q in record.questions))
+
+
+def _lot(text: str) -> float:
+    return int(hashlib.sha256(text.encode()).hexdigest()[:8], 16) / 0xFFFFFFFF

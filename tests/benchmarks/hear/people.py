@@ -1,0 +1,56 @@
+"""Human speech: single words by many speakers, and what is silently taken for another."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from listeners import hear, listeners
+
+from dictate.audio.file import FileSource
+from dictate.audio.source import RATE_HZ
+from dictate.grammar.load import Grammar
+
+import numpy as np
+
+#: Silence put before and after a clip (seconds): a person does not begin with the first sample.
+MARGIN_S = 0.4
+
+
+def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]:
+    """One line a listener: right, taken for another word of the list, noticed.
+
+    A word counts as heard where the listener gives it and, if it is checked by another listener,
+    the two agree.
+
+    Args:
+        grammar: Words of the trade.
+        folder: The clips, with their manifest.
+        names: Which listeners.
+    """
+    clips = [r for r in csv.DictReader((folder / "manifest.csv").open()) if " " not in r["words"]]
+    listed = {row["words"] for row in clips}
+    yield f"human speech: {len(clips)} lone words    right  as another  else"
+    for name in names:
+        maker = listeners(grammar)[name]
+        right = other = rest = 0
+        wrong = []
+        for row in clips:
+            words = _heard(maker, folder / row["file"])
+            if words == [row["words"]]:
+                right += 1
+            elif len(words) == 1 and words[0] in listed:
+                other += 1
+                wrong.append(f"{row['words']}→{words[0]}")
+            else:
+                rest += 1
+        yield f"{name:32} {right:6} {other:11} {rest:5}   {' '.join(wrong)}"
+
+
+def _heard(maker, path: Path) -> list[str]:  # type: ignore[no-untyped-def]
+    samples = b"".join(chunk.samples for chunk in FileSource(path).chunks())
+    margin = np.zeros(int(MARGIN_S * RATE_HZ), np.int16)
+    sound = np.concatenate([margin, np.frombuffer(samples, "<i2"), margin])
+    words = [w for u in hear(maker, sound).utterances for w in u.words]
+    return [w.text for w in words if getattr(w, "agreed", None) is not False]
