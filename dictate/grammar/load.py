@@ -21,6 +21,7 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/speech.yaml": schema.SpeechFile,
     "common/numbers.yaml": schema.NumbersFile,
     "common/misheard.yaml": schema.MisheardFile,
+    "common/requests.yaml": schema.RequestsFile,
 }
 
 
@@ -36,6 +37,7 @@ class Grammar:
     speech: schema.Speech
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
+    requests: schema.RequestsFile
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -128,6 +130,7 @@ def _joined(
         speech=parts["speech"].speech,  # type: ignore[attr-defined]
         numbers=parts["numbers"],  # type: ignore[arg-type]
         misheard=parts["misheard"],  # type: ignore[arg-type]
+        requests=parts["requests"],  # type: ignore[arg-type]
         lines=lines,
         files=names,
     )

@@ -37,8 +37,19 @@ class Listening(Protocol):
         """
         ...
 
+    def end_now(self) -> list[Utterance]:
+        """The speaker has paused: bring ``so_far`` up to the last word that was fed.
+
+        Returns:
+            Utterances that are complete by it: those before the one that is spoken now.
+        """
+        ...
+
     def finish(self) -> list[Utterance]:
-        """The sound has ended: hand out what is left."""
+        """The sound has ended, or a pause was long enough: hand out what is left.
+
+        More may be fed afterwards; that is another utterance.
+        """
         ...
 
 

@@ -180,8 +180,12 @@ class VoskListening:
         words = [_HeardWord(e, self._offset_s) for e in partial.get("partial_result", ())]
         return self._join.with_more(words)
 
+    def end_now(self) -> list[Utterance]:
+        """The speaker has paused: bring ``so_far`` up to the last word that was fed."""
+        return list(self._join.take(_read(self._engine.FinalResult(), self._offset_s)))
+
     def finish(self) -> list[Utterance]:
-        """The sound has ended: hand out what is left."""
+        """The sound has ended, or a pause was long enough: hand out what is left."""
         done = list(self._join.take(_read(self._engine.FinalResult(), self._offset_s)))
         return done + list(self._join.end())
 
