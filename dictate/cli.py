@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__
+from dictate import __version__, cli_listen
 from dictate.errors import DictateError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -34,6 +34,10 @@ def main() -> None:
 
     A draft for the examiner to check and sign. It makes no diagnosis and is no medical device.
     """
+
+
+for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
+    main.add_command(_command)
 
 
 @main.command()
@@ -84,20 +88,11 @@ def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-u
 
 
 def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
-    from dictate.errors import InputError
-    from dictate.render import RENDERERS
-    from dictate.store import write_private
+    from dictate.outputs import write_outputs
 
-    record = session.record()
-    for name, renderer in RENDERERS.items():
-        try:
-            content = renderer.function(record, session.grammar)
-        except InputError:
-            continue  # captions of typed text: there is no sound to caption
-        stem = name if name in {"captions", "chapters", "record"} else "note"
-        write_private(out / f"{stem}{renderer.ending}", content)
+    write_outputs(session, out)
     click.echo(f"Written to {out}.", err=True)
-    count = len(record.questions)
+    count = len(session.record().questions)
     if count:
         click.echo(f"{count} question{'s' if count > 1 else ''} open.", err=True)
 

@@ -6,7 +6,7 @@ the same calls.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
@@ -14,6 +14,7 @@ from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
 from dictate.resolve.answers import answer
 from dictate.resolve.checked import mark_checked
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.snapshot import Snapshot
 from dictate.resolve.unsure import hear_checked
 
 
@@ -45,6 +46,19 @@ class Session:
     def take(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance of a longer text, without working out what it changed."""
         return hear_checked(self._resolver, utterance)
+
+    def preview(self, utterance: Utterance) -> Heard:
+        """Tell what an utterance would change, and keep nothing of it."""
+        before, snapshot = self.record(), Snapshot(self._resolver)
+        try:
+            kind = hear_checked(self._resolver, utterance)
+            return _difference(before, self.record(), kind)
+        finally:
+            snapshot.restore()
+
+    def command(self, utterance: Utterance) -> None:
+        """Take an utterance that was for the tool (a request, an answer): it is only listed."""
+        self._resolver.utterances.append(replace(utterance, kind="command"))
 
     def answer(self, question: str, words: str) -> Heard:
         """Answer an open question by number, choice or words ("right", "four plus", "skip").

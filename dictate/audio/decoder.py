@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from dictate.audio.clipping import count_clipped_peaks
 from dictate.audio.source import RATE_HZ
+from dictate.audio.timeline import Hole, Timeline
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -27,10 +28,6 @@ CONTAINERS = (
     "wav,w64,aiff,au,caf,flac,ogg,mp3,aac,ac3,eac3,amr,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,"
     "avi,asf,flv,mpeg,mpegts,wv,ape,tta,dsf,voc"
 )
-#: A jump in the time stamps that is a hole in the sound, and no rounding (seconds).
-HOLE_S = 0.05
-#: A jump longer than this is taken as a slip of the time stamps, not as lost sound (seconds).
-LONGEST_HOLE_S = 3600.0
 #: Damaged places in a row after which reading further is given up.
 PATIENCE = 256
 _STRICT = {"err_detect": "crccheck+bitstream+buffer+explode"}
@@ -61,14 +58,6 @@ class Sound:
 
     samples: NDArray[np.int16]
     clipped: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Hole:
-    """Sound is missing from ``start_s`` for ``length_s`` seconds."""
-
-    start_s: float
-    length_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +116,7 @@ def decode(path: Path) -> Iterator[Piece]:
     with path.open("rb") as file, _open(file) as container:
         stream = _pick_track(container)
         stream.codec_context.options = dict(_STRICT)
-        timeline = _Timeline()
+        timeline = Timeline()
         resampling = _Resampling()
         for found in _decode_packets(container, stream, timeline):
             if isinstance(found, Fault):
@@ -159,7 +148,7 @@ def _pick_track(container: InputContainer) -> Any:
 
 
 def _decode_packets(
-    container: InputContainer, stream: Any, timeline: _Timeline
+    container: InputContainer, stream: Any, timeline: Timeline
 ) -> Iterator[av.AudioFrame | Fault]:
     """Decode packet by packet; damage gives a Fault, much damage in a row ends it."""
     packets = container.demux(stream)
@@ -179,41 +168,32 @@ def _decode_packets(
             yield Fault(at_s)
 
 
-class _Timeline:
-    """Where in the recording the decoding stands; finds jumps in the time stamps."""
+class LiveResampling:
+    """Brings blocks of a live sound to 16 kHz; less than a millisecond stays inside."""
 
-    def __init__(self) -> None:
-        self._first: float | None = None
-        self._stamped_end: float | None = None
-        self.end_s = 0.0
+    def __init__(self, rate_hz: int, channels: int) -> None:
+        """Prepare.
 
-    def tell(self, stamp: int | None, base: Any, otherwise: float) -> float:
-        """Turn a time stamp into seconds from the start of the sound."""
-        if stamp is None or base is None:
-            return otherwise
-        return max(0.0, float(stamp * base) - (self._first or 0.0))
+        Args:
+            rate_hz: Samples a second of what comes in.
+            channels: Its channels.
+        """
+        self._rate_hz, self._layout = rate_hz, f"{channels}c"
+        self._resampling = _Resampling()
 
-    def place(self, frame: av.AudioFrame) -> Hole | None:
-        """Take a decoded frame in; tell whether sound is missing before it."""
-        length_s = frame.samples / frame.rate
-        hole = None
-        if frame.pts is not None and frame.time_base is not None:
-            stamp = float(frame.pts * frame.time_base)
-            if self._first is None:
-                self._first = stamp
-            hole = self._find_hole(stamp)
-            self._stamped_end = stamp + length_s
-        if hole is not None:
-            self.end_s += hole.length_s
-        self.end_s += length_s
-        return hole
+    def convert(self, block: NDArray[np.int16]) -> Sound:
+        """Convert the next block.
 
-    def _find_hole(self, stamp: float) -> Hole | None:
-        """A hole is a jump from the last frame that also puts the sound behind its stamps."""
-        if self._stamped_end is None or self._first is None:
-            return None
-        jump = min(stamp - self._stamped_end, stamp - self._first - self.end_s)
-        return Hole(self.end_s, jump) if HOLE_S < jump < LONGEST_HOLE_S else None
+        Args:
+            block: int16, one row a channel.
+        """
+        joined = np.ascontiguousarray(block)
+        frame = av.AudioFrame.from_ndarray(joined, format="s16p", layout=self._layout)
+        frame.sample_rate = self._rate_hz
+        parts = list(self._resampling.convert(frame))
+        clipped = sum(part.clipped for part in parts)
+        empty = np.zeros((len(block), 0), np.int16)
+        return Sound(np.concatenate([empty, *(p.samples for p in parts)], axis=1), clipped)
 
 
 class _Resampling:

@@ -21,6 +21,8 @@ HEADER_BYTES = 44
 MOST_BYTES = 0xFFFFFFFF - HEADER_BYTES
 #: Missing sound of at most this length is kept as silence, so that times stay true (seconds).
 LONGEST_SILENCE_S = 600.0
+#: Sound is brought through to the disk itself at least this often (seconds of sound).
+SYNC_S = 0.25
 
 
 class KeptSource:
@@ -54,7 +56,7 @@ class KeptSource:
             StorageError: The file is there already or cannot be written; what was written
                 before stays.
         """
-        recording = _Recording(self._path)
+        recording = Recording(self._path)
         try:
             for chunk in self._source.chunks():
                 recording.write(chunk)
@@ -99,36 +101,79 @@ def repair_recording(path: Path) -> bool:
         ) from None
 
 
-class _Recording:
+class Recording:
     """An open WAV file that grows by whole chunks."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, go_on: bool = False) -> None:
+        """Open a recording.
+
+        Args:
+            path: A new file; with ``go_on`` one that is whole (see ``repair_recording``).
+            go_on: Write on at its end.
+
+        Raises:
+            StorageError: It cannot be written, or is there already.
+        """
         self._path = path
-        self._length = 0
+        self._length = self._synced = 0
+        flags = os.O_WRONLY | (0 if go_on else os.O_CREAT | os.O_EXCL)
         try:
-            self._file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            self._file = os.open(path, flags, 0o600)
         except OSError as error:
             raise self._explain(error) from None
         try:
+            if go_on:
+                self._length = self._synced = max(0, os.fstat(self._file).st_size - HEADER_BYTES)
             self._write(_header(0))
+            os.lseek(self._file, HEADER_BYTES + self._length, os.SEEK_SET)
         except StorageError:
             os.close(self._file)
+            if not go_on:
+                path.unlink(missing_ok=True)
             raise
 
+    @property
+    def end_s(self) -> float:
+        """How much sound is in it, in seconds."""
+        return self._length / (RATE_HZ * SAMPLE_BYTES)
+
     def write(self, chunk: AudioChunk) -> None:
-        """Write a chunk at its place in time; it is on disk on return."""
+        """Write a chunk at its place in time.
+
+        On return it outlives this program; within ``SYNC_S`` of sound it outlives a power cut.
+
+        Raises:
+            StorageError: There is no room; what was written of the chunk is taken back.
+        """
+        whole = self._length
         missing = round(chunk.start_s * RATE_HZ) - self._length // SAMPLE_BYTES
-        if 0 < missing <= LONGEST_SILENCE_S * RATE_HZ:
-            self._append(bytes(missing * SAMPLE_BYTES))
-        self._append(chunk.samples)
+        try:
+            if 0 < missing <= LONGEST_SILENCE_S * RATE_HZ:
+                self._append(bytes(missing * SAMPLE_BYTES))
+            self._append(chunk.samples)
+        except StorageError:
+            self._length = whole
+            os.lseek(self._file, HEADER_BYTES + whole, os.SEEK_SET)
+            raise
+        if self._length - self._synced >= SYNC_S * RATE_HZ * SAMPLE_BYTES:
+            self.sync()
+
+    def sync(self) -> None:
+        """Bring what is written through to the disk itself.
+
+        Raises:
+            StorageError: The disk refuses.
+        """
         try:
             os.fsync(self._file)
         except OSError as error:
             raise self._explain(error) from None
+        self._synced = self._length
 
     def close(self) -> None:
         """Correct the header and close the file."""
         try:
+            os.ftruncate(self._file, HEADER_BYTES + self._length)
             os.lseek(self._file, 0, os.SEEK_SET)
             self._write(_header(self._length))
             os.fsync(self._file)

@@ -23,6 +23,7 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/misheard.yaml": schema.MisheardFile,
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
+    "common/requests.yaml": schema.RequestsFile,
 }
 #: Files that only a speech recogniser needs; a grammar for typed text does without.
 FOR_HEARING = ("common/heard_as.yaml", "common/phrasing.yaml")
@@ -40,6 +41,7 @@ class Grammar:
     speech: schema.Speech
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
+    requests: schema.RequestsFile
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
@@ -139,6 +141,7 @@ def _joined(
         misheard=parts["misheard"],  # type: ignore[arg-type]
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
+        requests=parts["requests"],  # type: ignore[arg-type]
         lines=lines,
         files=names,
     )

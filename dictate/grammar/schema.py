@@ -380,3 +380,36 @@ class PhrasingFile(Shape):
     """common/phrasing.yaml: the orders of words that a recogniser expects."""
 
     phrasing: tuple[Orders, ...] = ()
+
+
+class Requests(Shape):
+    """What can be asked of the tool by voice; the first wording of each is the one to show.
+
+    ``open`` and ``close`` begin and end what is listened to where only that counts.
+    """
+
+    hear_last: Words = Field(min_length=1)
+    what_is_missing: Words = Field(min_length=1)
+    pause: Words = Field(min_length=1)
+    go_on: Words = Field(min_length=1)
+    finish: Words = Field(min_length=1)
+    open: Words = Field(min_length=1)
+    close: Words = Field(min_length=1)
+    repeat_question: Words = Field(min_length=1)
+    skip: Words = Field(min_length=1)
+    later: Words = Field(min_length=1)
+
+
+class Answers(Shape):
+    """Words that answer "is that right?"."""
+
+    yes: Words = Field(min_length=1)
+    no: Words = Field(min_length=1)
+
+
+class RequestsFile(Shape):
+    """common/requests.yaml; ``around`` means nothing before or after a request or an answer."""
+
+    requests: Requests
+    around: Words
+    answers: Answers

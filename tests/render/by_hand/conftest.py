@@ -95,6 +95,7 @@ def grammar() -> Grammar:
         speech=schema.Speech.model_construct(degree=(), edge=()),
         numbers=schema.NumbersFile(numbers={}, plus=(), minus=(), roman={}),
         misheard=schema.MisheardFile(misheard={}, sounds_like=()),
+        requests=schema.RequestsFile.model_construct(),
     )
 
 

@@ -1,0 +1,368 @@
+"""The loop of a dictation: sound and key presses in, events out; nothing here knows a device.
+
+What is heard goes first through the asker (its own voice, answers, requests), then to the
+session, then to the journal, and only then to the observers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+import numpy as np
+
+from dictate.audio.levels import level_dbfs
+from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
+from dictate.errors import DictateError, ModelError
+from dictate.journal.writing import Journal
+from dictate.listen.asking import Answer
+from dictate.listen.events import (
+    Answered,
+    Event,
+    HeardUtterance,
+    Level,
+    Mode,
+    Observer,
+    Partial,
+    Preview,
+    Request,
+    State,
+    Trouble,
+    Why,
+)
+from dictate.listen.hearing import Hearing, Outcome
+from dictate.listen.own_voice import SpokenSentence, without_own_voice
+from dictate.listen.requests import request_of
+from dictate.listen.talk_key import TalkKey
+from dictate.model import Question, Utterance
+from dictate.session import Heard, Session
+
+#: How often the level is told (seconds of sound).
+LEVEL_EVERY_S = 0.25
+#: Sound that is still heard after the key says no more (seconds): the end of the last word.
+AFTER_KEY_S = 0.3
+_LEVEL_BYTES = int(LEVEL_EVERY_S * RATE_HZ) * SAMPLE_BYTES
+#: Requests that turn listening off and on.
+_OFF: dict[str, Why] = {"pause": "pause", "close": "phrase"}
+_ON: dict[str, Why] = {"go_on": "pause", "open": "phrase"}
+
+
+class Asks(Protocol):
+    """What puts the questions and knows their answers (``asking.Asker``)."""
+
+    @property
+    def spoken(self) -> tuple[SpokenSentence, ...]: ...
+    @property
+    def question_put(self) -> Question | None: ...
+    @property
+    def busy(self) -> bool: ...
+    def tick(self, now_s: float, speech: bool, silent_s: float) -> None: ...
+    def take(self, event: Event, session: Session) -> None: ...
+    def sort(self, utterance: Utterance) -> Utterance | Answer | Request | None: ...
+    def ask_the_rest(self) -> bool: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """Where a loop takes up: nothing yet, or what an earlier one left.
+
+    Attributes:
+        listening: Whether it listens; None where the mode says so.
+        utterances: How many utterances the session has.
+        asides: How many were left out of it.
+        read_to_s: Up to where the sound has been read.
+    """
+
+    listening: bool | None = None
+    utterances: int = 0
+    asides: int = 0
+    read_to_s: float = 0.0
+
+
+class Loop:
+    """One dictation.
+
+    Attributes:
+        over: The examiner is done, and every question has been put once more.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        hearing: Hearing,
+        journal: Journal,
+        asker: Asks,
+        observers: Sequence[Observer] = (),
+        mode: Mode = "always",
+        beginning: Beginning | None = None,
+    ) -> None:
+        """Put a dictation together; ``begin`` starts it.
+
+        Args:
+            session: What understands.
+            hearing: What turns sound into utterances.
+            journal: What remembers.
+            asker: What asks.
+            observers: Who is told, after the asker.
+            mode: When the examiner is listened to.
+            beginning: Where it takes up.
+        """
+        self.session, self._hearing, self._journal, self._asker = session, hearing, journal, asker
+        self._observers: tuple[Observer, ...] = (asker, *observers)
+        self.mode: Mode = mode
+        start = beginning or Beginning()
+        self.listening = mode == "always" if start.listening is None else start.listening
+        self._count, self._asides, self._read_to_s = (
+            start.utterances, start.asides, start.read_to_s,
+        )  # fmt: skip
+        self._key = TalkKey()
+        self._key_until_s: float | None = None
+        self._level = bytearray()
+        self.now_s = start.read_to_s
+        self._spoken: tuple[SpokenSentence, ...] = ()
+        self._put: str | None = None
+        self._journal_fault = ""
+        self._deaf = self._finishing = self.over = False
+
+    # ---- what comes in
+
+    def begin(self) -> None:
+        """Say what is on."""
+        self._tell_state("start")
+
+    def take(self, chunk: AudioChunk) -> None:
+        """Take the next sound."""
+        self.now_s = chunk.end_s
+        self._tell_level(chunk)
+        self._mind_key()
+        if self._wants_sound():
+            self._hear(chunk)
+        else:
+            self._hearing.pass_by(chunk)
+        self._ask()
+        if self._finishing and not self._asker.busy and not self._hearing.speaking:
+            self.over = True
+
+    def press(self) -> None:
+        """A key or pedal was pressed; it means something only in that mode."""
+        if self.mode == "key":
+            self._key.press(self.now_s)
+            self._mind_key()
+
+    def switch(self, on: bool) -> None:
+        """What the key said at this moment of a sound that is read again."""
+        self._key.on = on
+        self._mind_key()
+
+    @property
+    def stands(self) -> Beginning:
+        """Where another loop would take up."""
+        return Beginning(self.listening, self._count, self._asides, self._read_to_s)
+
+    def trouble(self, sentence: str) -> None:
+        """Something outside goes wrong or is well again."""
+        self._journal.write("trouble", sentence=sentence)
+        self._tell(Trouble(sentence))
+
+    def look_after(self) -> None:
+        """Try again to bring to disk what waits; to be called when nothing comes in, too."""
+        if self._journal.waiting:
+            self._journal.flush()
+        self._tell_journal()
+
+    def end_sound(self) -> None:
+        """There is no more sound: hand on what is left of it."""
+        try:
+            self._digest(self._hearing.end())
+        except ModelError as fault:
+            self._give_up_hearing(fault)
+
+    # ---- hearing
+
+    def _wants_sound(self) -> bool:
+        if self._deaf:
+            return False
+        if self.mode != "key" or self.listening:
+            return True
+        return self._key_until_s is not None and self.now_s <= self._key_until_s
+
+    def _hear(self, chunk: AudioChunk) -> None:
+        try:
+            self._digest(self._hearing.take(chunk))
+        except ModelError as fault:
+            self._give_up_hearing(fault)
+
+    def _give_up_hearing(self, fault: ModelError) -> None:
+        self._deaf = True
+        self.trouble(
+            f"{fault} The sound is still kept; 'dictate resume' will read it when that is mended."
+        )
+
+    def _digest(self, outcome: Outcome) -> None:
+        if outcome.words is not None and (self.listening or not outcome.words):
+            self._tell(Partial(outcome.words))
+        for utterance in outcome.done:
+            read_to_s = utterance.end or 0.0
+            if utterance is outcome.done[-1]:
+                read_to_s = max(read_to_s, outcome.read_to_s)
+            self._read_to_s = max(self._read_to_s, read_to_s)
+            self._sort(utterance)
+        if outcome.paused is not None and not outcome.done:
+            self._preview(outcome.paused)
+
+    def _sort(self, heard: Utterance) -> None:
+        """An utterance is complete: whose is it, and what is it?"""
+        utterance = replace(heard, id=f"u{self._count + 1}")
+        if not self._listened_to(utterance):
+            rest = without_own_voice(utterance, self._asker.spoken)
+            request = request_of(rest, self.session.grammar, False) if rest else None
+            if request is not None and request.kind in {*_ON, "finish"}:
+                self._request(request)
+            else:
+                self._aside(heard, "own voice" if rest is None else "not listening")
+            return
+        found = self._asker.sort(utterance)
+        if found is None:
+            self._aside(heard, "own voice")
+        elif isinstance(found, Answer):
+            self._answered(found, utterance)
+        elif isinstance(found, Request):
+            self._request(found)
+        else:
+            self._statement(found)
+
+    def _listened_to(self, utterance: Utterance) -> bool:
+        """What was spoken before the key was let go is complete only after it."""
+        return self.listening or (
+            self._key_until_s is not None and (utterance.start or 0.0) <= self._key_until_s
+        )
+
+    def _statement(self, utterance: Utterance) -> None:
+        heard = self.session.hear(utterance)
+        self._count += 1
+        self._write("utterance", utterance=utterance, **_plain(heard))
+        self._tell(HeardUtterance(utterance, heard))
+
+    def _answered(self, answer: Answer, utterance: Utterance) -> None:
+        self.session.command(utterance)
+        self._count += 1
+        changes = _plain(answer.heard) if answer.heard is not None else {}
+        self._write(
+            "answer", question=answer.question_id, words=answer.words, utterance=utterance,
+            **changes,
+        )  # fmt: skip
+        if answer.heard is not None:
+            self._tell(Answered(answer.question_id, answer.words, answer.heard))
+
+    def _request(self, request: Request) -> None:
+        self.session.command(request.utterance)
+        self._count += 1
+        self._write("request", kind=request.kind, utterance=request.utterance)
+        self._tell(request)
+        if request.kind in _OFF:
+            self._listen(False, _OFF[request.kind])
+        elif request.kind in _ON:
+            self._listen(True, _ON[request.kind])
+        elif request.kind == "finish":
+            self._finishing = True
+            self._asker.ask_the_rest()
+
+    def _aside(self, utterance: Utterance, why: str) -> None:
+        self._asides += 1
+        self._write("aside", why=why, utterance=replace(utterance, id=f"a{self._asides}"))
+
+    def _preview(self, so_far: Utterance) -> None:
+        """What was said so far, if it ends here; not for the tool's own voice or a request."""
+        if not self._listened_to(so_far):
+            return
+        rest = without_own_voice(so_far, self._asker.spoken)
+        question = self._asker.question_put
+        if rest is None or request_of(rest, self.session.grammar, question is not None):
+            return
+        utterance = replace(rest, id=f"u{self._count + 1}")
+        heard = self.session.preview(utterance)
+        self._journal.write("preview", utterance=utterance, **_plain(heard))
+        self._tell(Preview(utterance, heard))
+
+    # ---- what is on
+
+    def _mind_key(self) -> None:
+        if self.mode != "key":
+            return
+        self._key.tick(self.now_s)
+        if self._key.on != self.listening:
+            self._listen(self._key.on, "key")
+        if self._key_until_s is not None and self.now_s > self._key_until_s:
+            if not self.listening:
+                self.end_sound()
+            self._key_until_s = None
+
+    def _listen(self, on: bool, why: Why) -> None:
+        if on == self.listening:
+            return
+        self.listening = on
+        if self.mode == "key" and not on:
+            self._key.release()
+            self._key_until_s = self.now_s + AFTER_KEY_S
+        self._tell_state(why)
+
+    def _tell_state(self, why: Why) -> None:
+        self._journal.write(
+            "state", mode=self.mode, listening=self.listening, why=why, at_s=round(self.now_s, 3)
+        )
+        self._tell(State(self.mode, self.listening, why))
+
+    # ---- asking
+
+    def _ask(self) -> None:
+        speech = self._hearing.silent_s < LEVEL_EVERY_S
+        self._asker.tick(self.now_s, speech, self._hearing.silent_s)
+        put = self._asker.question_put
+        if (put.id if put is not None else None) != self._put:
+            self._put = put.id if put is not None else None
+            self._journal.write("asked", question=self._put, at_s=round(self.now_s, 3))
+        if self._asker.spoken != self._spoken:
+            self._spoken = self._asker.spoken
+            self._journal.write("spoke", sentence=self._spoken[-1])
+
+    # ---- telling
+
+    def _write(self, event: str, **values: object) -> None:
+        self._journal.write(event, read_to_s=round(self._read_to_s, 3), **values)
+
+    def _tell(self, event: Event) -> None:
+        for observer in self._observers:
+            try:
+                observer.take(event, self.session)
+            except DictateError as fault:  # a screen or voice that fails stops no dictation
+                self._journal.write("trouble", sentence=str(fault))
+        if not isinstance(event, Trouble):
+            self._tell_journal()
+
+    def _tell_journal(self) -> None:
+        """Say it once when the journal cannot be written, and once when it can again."""
+        fault = self._journal.fault
+        if bool(fault) == bool(self._journal_fault):
+            return
+        self._journal_fault = fault
+        if fault:
+            self.trouble(
+                f"The journal cannot be written: {fault}. Make room on the disk; dictation goes "
+                "on, and what is heard is kept in memory until then."
+            )
+        else:
+            self.trouble("The journal is written again; nothing is missing in it.")
+
+    def _tell_level(self, chunk: AudioChunk) -> None:
+        self._level += chunk.samples
+        if len(self._level) >= _LEVEL_BYTES:
+            self._tell(Level(level_dbfs(np.frombuffer(bytes(self._level), "<i2").astype(np.int16))))
+            self._level.clear()
+
+
+def _plain(heard: Heard) -> dict[str, object]:
+    return {
+        "kind": heard.kind, "added": heard.added, "removed": heard.removed,
+        "asked": heard.asked, "settled": heard.settled,
+    }  # fmt: skip

@@ -1,0 +1,53 @@
+"""What the tool says when it is asked something: its sentences, for the voice and the screen."""
+
+from __future__ import annotations
+
+from dictate.grammar.load import Grammar
+from dictate.grammar.names import listed
+from dictate.listen.areas import not_mentioned
+from dictate.model import Finding, Question, Record
+from dictate.render.clauses import write_test
+
+#: The most parts that are read out; nobody keeps more in mind.
+MOST = 6
+#: The most choices that are read out with a question.
+CHOICES = 4
+
+
+def last_finding(record: Record, latest: Finding | None, grammar: Grammar) -> str:
+    """The last finding as the note would write it.
+
+    Args:
+        record: The record so far.
+        latest: The finding that was added last, if it is still in the record.
+        grammar: Whose words are used.
+    """
+    if latest is None or latest not in record.findings:
+        latest = record.findings[-1] if record.findings else None
+    if latest is None:
+        return "Nothing is noted yet."
+    return finding_words(latest, grammar)
+
+
+def finding_words(finding: Finding, grammar: Grammar) -> str:
+    """One finding as a sentence of the note."""
+    return " ".join(f"{sentence.text}." for sentence in write_test(grammar, [finding]))
+
+
+def missing(record: Record, grammar: Grammar) -> str:
+    """Which usual parts nobody has mentioned."""
+    names = list(not_mentioned(record, grammar))
+    if not names:
+        return "Every usual part was mentioned."
+    if len(names) <= MOST:
+        return f"Not mentioned: {listed(names)}."
+    return f"Not mentioned: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
+
+
+def question_words(question: Question) -> str:
+    """A question as it is put: with its choices where it does not name them itself."""
+    labels = [choice.label for choice in question.choices]
+    named = all(label.casefold() in question.prompt.casefold() for label in labels)
+    if not labels or named or len(labels) > CHOICES:
+        return question.prompt
+    return f"{question.prompt} {listed(labels, 'or')}?"

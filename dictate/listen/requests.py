@@ -1,0 +1,160 @@
+"""Spoken requests: what is said to the tool and not about the patient.
+
+An utterance is a request only when the whole of it is one; with anything beside it, it goes to
+the session like every other utterance. So no statement is ever taken for a request.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+
+import jellyfish
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.tokens import tokenise
+from dictate.listen.events import Request
+from dictate.model import Utterance
+
+#: Requests that mean something only while a question is put.
+ABOUT_A_QUESTION = frozenset({"repeat_question", "skip", "later"})
+
+#: What each request does, for the help.
+MEANINGS = {
+    "hear_last": "say the last finding again",
+    "what_is_missing": "say which usual parts were not mentioned",
+    "pause": "stop listening",
+    "go_on": "listen again",
+    "finish": "end the examination and write the note",
+    "open": "listen from here on (with --mode phrase)",
+    "close": "listen up to here (with --mode phrase)",
+    "repeat_question": "put the question again",
+    "skip": "leave the question unanswered",
+    "later": "put the question again later",
+}
+#: From so many words on, a request is known by its sound as well.
+_ENOUGH_WORDS = 3
+
+Folded = tuple[str, ...]
+
+
+def request_of(utterance: Utterance, grammar: Grammar, question_put: bool = True) -> Request | None:
+    """Tell whether an utterance is a request.
+
+    Args:
+        utterance: What was heard.
+        grammar: Whose wordings count.
+        question_put: A question has been put and may be answered; without one, no utterance is
+            a request about a question.
+
+    Returns:
+        The request, or None where the utterance is anything else.
+    """
+    kind = whole_match(utterance.text, _wordings(grammar), around(grammar))
+    if kind is None:
+        kind = _by_sound(utterance.text, grammar)
+    if kind is None or (kind in ABOUT_A_QUESTION and not question_put):
+        return None
+    return Request(kind, utterance)
+
+
+def shown_wording(grammar: Grammar, kind: str) -> str:
+    """The wording of a request that the help shows."""
+    return str(getattr(grammar.requests.requests, kind)[0])
+
+
+def request_phrases(grammar: Grammar) -> tuple[str, ...]:
+    """Every wording of every request, for a recogniser that is taught phrases."""
+    return tuple(dict.fromkeys(form.casefold() for _, form in _forms(grammar)))
+
+
+def folded(text: str) -> Folded:
+    """The words of a text alone: no signs, no capitals."""
+    return tuple(
+        token.norm for token in tokenise(text.casefold()) if any(map(str.isalnum, token.norm))
+    )
+
+
+def around(grammar: Grammar) -> frozenset[Folded]:
+    """Words that mean nothing before or after a request or an answer."""
+    return _around(grammar)
+
+
+def whole_match(text: str, wordings: Mapping[Folded, str], skip: frozenset[Folded]) -> str | None:
+    """The meaning of a text that is one of some wordings from its first word to its last.
+
+    Args:
+        text: What was heard.
+        wordings: Meanings by their words.
+        skip: Words that may stand before and after it.
+
+    Returns:
+        The meaning, or None. Where more than one part would do, the longest counts.
+    """
+    for words in without_ends(folded(text), skip):
+        if words in wordings:
+            return wordings[words]
+    return None
+
+
+def without_ends(words: Folded, skip: frozenset[Folded]) -> Iterator[Folded]:
+    """The words with fewer and fewer of those that mean nothing at their two ends."""
+    heads = list(_cuts(words, skip))
+    tails = list(_cuts(words[::-1], {phrase[::-1] for phrase in skip}))
+    spans = sorted(((a, len(words) - b) for a in heads for b in tails), key=lambda s: s[0] - s[1])
+    for start, end in spans:
+        if start < end:
+            yield words[start:end]
+
+
+def _cuts(words: Sequence[str], skip: frozenset[Folded] | set[Folded]) -> list[int]:
+    """How many words may be left out at the start: always none, then each run of fillers."""
+    reached = [0]
+    for start in reached:
+        for length in range(1, len(words) - start + 1):
+            stop = start + length
+            if tuple(words[start:stop]) in skip and stop not in reached:
+                reached.append(stop)
+    return sorted(reached)
+
+
+def _by_sound(text: str, grammar: Grammar) -> str | None:
+    """ "Put the pin down": of three words and more, those that sound the same are the same."""
+    sounds = _sounds(grammar)
+    for words in without_ends(folded(text), around(grammar)):
+        if len(words) >= _ENOUGH_WORDS and (kind := sounds.get(_sound(words, grammar))):
+            return kind
+    return None
+
+
+def _sound(words: Folded, grammar: Grammar) -> Folded:
+    """Sounds of the words that count: "finish a note" and "finish the note" are one."""
+    empty = around(grammar)
+    return tuple(jellyfish.metaphone(word) for word in words if (word,) not in empty)
+
+
+@lru_cache(maxsize=4)
+def _sounds(grammar: Grammar) -> dict[Folded, str]:
+    """Kinds by the sound of their wordings; what would sound like two kinds is none."""
+    found: dict[Folded, str] = {}
+    for words, kind in _wordings(grammar).items():
+        if len(words) >= _ENOUGH_WORDS:
+            key = _sound(words, grammar)
+            found[key] = kind if found.get(key, kind) == kind else ""
+    return found
+
+
+@lru_cache(maxsize=4)
+def _wordings(grammar: Grammar) -> dict[Folded, str]:
+    return {folded(form): kind for kind, form in _forms(grammar)}
+
+
+@lru_cache(maxsize=4)
+def _around(grammar: Grammar) -> frozenset[Folded]:
+    return frozenset(folded(form) for form in grammar.requests.around)
+
+
+def _forms(grammar: Grammar) -> Iterator[tuple[str, str]]:
+    for kind in type(grammar.requests.requests).model_fields:
+        for form in getattr(grammar.requests.requests, kind):
+            yield kind, form
