@@ -34,6 +34,9 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
     if isinstance(test.sites, str) and test.sites != "-" and test.sites not in grammar.groups:
         fail("sites", f"no group of sites is called {test.sites!r}. Define it in common/sites.yaml")
     sites = grammar.sites_of(name)
+    for site in test.within:
+        if site not in sites:
+            fail("within", f"{site!r} is no site of the group {test.sites!r}")
     if test.site_not_said is not None and test.site_not_said not in sites:
         fail("site_not_said", f"{test.site_not_said!r} is no site of it")
     for key in ("named", "denied"):

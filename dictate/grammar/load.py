@@ -51,6 +51,7 @@ class Grammar:
     #: What a scale's grades are said "of" ("five"), for every scale that has it.
     denominators: frozenset[str] = field(init=False, repr=False)
     _owners: dict[str, schema.Area] = field(init=False, repr=False)
+    _sites: dict[str, dict[str, schema.Site]] = field(init=False, repr=False)
 
     def area_of(self, test: str) -> schema.Area:
         """The area (section of the note) that a test belongs to."""
@@ -58,10 +59,17 @@ class Grammar:
 
     def sites_of(self, test: str) -> dict[str, schema.Site]:
         """The sites that a test takes, by id; empty where it takes none."""
-        sites = self.tests[test].sites
-        if sites == "-":
+        return self._sites[test]
+
+    def _taken(self, test: schema.Test) -> dict[str, schema.Site]:
+        if test.sites == "-":
             return {}
-        return self.groups[sites].sites if isinstance(sites, str) else sites
+        if not isinstance(test.sites, str):
+            return test.sites
+        group = self.groups[test.sites].sites if test.sites in self.groups else {}
+        if not test.within:
+            return group
+        return {name: group[name] for name in test.within if name in group}
 
     def __post_init__(self) -> None:
         ordered = sorted(self.areas, key=lambda area: area.place)
@@ -83,6 +91,8 @@ class Grammar:
         said_of = frozenset(str(scale.of) for scale in self.scales.values() if scale.of)
         object.__setattr__(self, "denominators", said_of)
         object.__setattr__(self, "_owners", owners)
+        taken = {name: self._taken(test) for name, test in tests.items()}
+        object.__setattr__(self, "_sites", taken)
 
     def __hash__(self) -> int:
         return id(self)

@@ -137,6 +137,7 @@ class Value(Shape):
 class Test(Shape):
     """One test of the examination.
 
+    ``within``: of a group of sites, those that the test takes (left out: all of them).
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
     ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
@@ -150,6 +151,7 @@ class Test(Shape):
     after_site: Words = ()
     after_site_plural: Words = ()
     sites: str | dict[str, Site] = "-"
+    within: Words = ()
     ranges: tuple[Words, ...] = ()
     side: Literal["none", "said", "abnormal", "needed"]
     sided_values: dict[str, Literal["none", "said", "abnormal", "needed"]] = {}

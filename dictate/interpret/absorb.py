@@ -59,9 +59,16 @@ def place_of_equal(last: Statement, piece: Statement) -> bool:
     return True
 
 
+def of_unknown(piece: Statement) -> bool:
+    """ "Delt 5/5, Foo 4/5": a grade right after a word nobody knows is of that word."""
+    grades = [v for v in piece.values if v.grade is not None and v.spans]
+    return any(word[1] == value.spans[0][0] for value in grades for word in piece.unknown)
+
+
 def one_more_word(last: Statement, piece: Statement) -> bool:
     """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
-    if piece.part or (piece.rest and not last.rest):
+    other = of_unknown(piece) and not piece.talk
+    if piece.part or other or (piece.rest and not last.rest):
         return False  # "3/5 proximally, 2/5 distally", "grip four, otherwise five"
     if piece.parts and not piece.values:
         return True

@@ -11,6 +11,7 @@ from dictate.interpret.absorb import (
     as_value,
     grade_of_equal,
     grade_of_sign,
+    of_unknown,
     one_more_word,
     only_qualifies,
     place_of_equal,
@@ -21,6 +22,7 @@ from dictate.interpret.lists import (
     denied_unknown,
     deny_together,
     one_unknown,
+    share_limb,
     takes_list,
 )
 from dictate.interpret.statement import Span, Statement
@@ -157,12 +159,14 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             free = piece.repeat or piece.link in {"replace", "take_back"} or piece.rest
             free = free or bool(piece.unknown and not piece.values and not piece.not_done)
             free = free or bool(piece.part and out and out[-1].targets and not _limbs(out[-1]))
+            free = free or of_unknown(piece)
             if alone and out and not free:
                 piece.copied = True
                 piece.unclear = piece.unclear or _strange_heading(out[-1], piece)
             out.append(piece)
     made = [*out, *pending, *idle]
     deny_together(made)
+    share_limb(made)
     for piece in made:
         _last_side_for_all(piece)
         _carry_sides(piece)

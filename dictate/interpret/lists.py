@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said, Statement
 
@@ -62,6 +65,17 @@ def deny_together(made: list[Statement]) -> None:
             if bare and not any(r.id for t in bare for r in t.tests):
                 piece.values = [Said(readings=(Reading("trouble"),), negated=True)]
                 piece.denied = False
+
+
+def share_limb(made: list[Statement]) -> None:
+    """ "4/5 proximally and 5/5 distally in both legs": the limb is that of both parts."""
+    for first, second in pairwise(made):
+        parts = bool(first.part and second.part) and first.part != second.part
+        placed = any(target.sites for target in first.targets)
+        limbs = [t for t in second.targets if any(r.group == "limb" for r in t.sites)]
+        if parts and first.values and second.values and limbs and not placed and not first.denied:
+            first.targets.extend(replace(t, tests=[], placed=True) for t in limbs)
+            first.side = first.side or second.side
 
 
 def _bare_tests(piece: Statement) -> bool:

@@ -77,11 +77,20 @@ def qualifiers(row: list[Item]) -> list[Item]:
     for item in row:
         own = {r.test for r in item.of_kind("value")}
         details = {r.test for r in item.of_kind("detail")} & named
-        if item.kind == "value" and details and "" not in own and not own & named:
+        fitting = "" not in own and not own & named
+        fitting = fitting or (not own & details and _before_test(row, item, details))
+        if item.kind == "value" and details and fitting:
             item.kind = "detail"
             kept = tuple(r for r in item.readings if r.kind == "detail" and r.test in details)
             item.readings = kept
     return row
+
+
+def _before_test(row: list[Item], item: Item, tests: set[str]) -> bool:
+    """ "a fine tremor": right before the name that it qualifies."""
+    after = row[row.index(item) + 1 :]
+    target = next((x for x in after if x.kind not in {"detail", "quality", "degree"}), None)
+    return target is not None and bool({r.test for r in target.of_kind("test")} & tests)
 
 
 def compared(row: list[Item]) -> list[Item]:

@@ -53,6 +53,15 @@ class Entry:
     statement: int
     utterance: int
     labels: frozenset[str] = frozenset()
+    _seen: set[Place] = field(default_factory=set)
+
+    def also_said(self, places: tuple[Place, ...]) -> tuple[Place, ...]:
+        """Where it was said, with more places, each once; quick however often it is said."""
+        if not self._seen:
+            self._seen.update(self.finding.said)
+        more = tuple(place for place in dict.fromkeys(places) if place not in self._seen)
+        self._seen.update(more)
+        return (*self.finding.said, *more)
 
 
 @dataclass(slots=True)

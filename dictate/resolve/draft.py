@@ -215,6 +215,8 @@ class Drafter(Values):
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
         details = detail_of(reading, st, self.grammar, test, value, combo.target)
+        if sides == [None] and side_rule(self.grammar, test, site, value) == "none":
+            details = (*details, *_side_words(st, combo))
         labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
         halves = self._halves(test, site, kept, sides)
         for part, side in [(part, side) for part in halves for side in sides]:
@@ -348,3 +350,9 @@ def _rest_of_what(st: Statement, holds: Holds) -> bool:
     graded = any(said.grade is not None for said in st.values)
     sided = holds.item_side is not None and holds.test is None
     return st.rest and graded and (holds.side is not None or sided)
+
+
+def _side_words(st: Statement, combo: Combo) -> list[str]:
+    """ "Follows commands on the left": a side said of a test that has none is kept as said."""
+    side = combo.target.side or st.side
+    return [side] if side in {"right", "left"} else []

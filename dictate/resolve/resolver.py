@@ -7,7 +7,6 @@ corrections, repetitions, then statements, each to findings or to one question.
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import takewhile
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reader, Reading, Sentence
@@ -90,6 +89,8 @@ class Resolver:
         self, reading: Reading, sentence: Sentence, waited: Pending | None
     ) -> set[UtteranceKind]:
         kinds: set[UtteranceKind] = {sentence.talk} if sentence.talk else set()
+        if sentence.talk:
+            sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
         statements = spread_last_side(sentence.statements)
@@ -143,6 +144,8 @@ class Resolver:
     def _lend(self, st: Statement, earlier: list[Statement]) -> None:
         """A piece without targets goes on with those of the piece before it."""
         source = next((e for e in reversed(earlier) if e.targets), None)
+        if source is None and st.link == "but":
+            source = self._last  # "oriented to person; but not to place"
         if source is not None and st.targets:
             lend_denied(source, st)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
@@ -198,6 +201,8 @@ class Resolver:
         sections = {self.grammar.area_of(test).area for test in draft.tests}
         if not tests or (not draft.findings and len(sections) > 1):
             return False
+        if all(self.grammar.tests[test].everyday for test in tests):
+            return False  # an ordinary word opens no section
         section = self.grammar.area_of(tests[0]).area
         left = self.holds.section not in (None, section) and headings.leave_section(self)
         self.holds.section = section
@@ -243,7 +248,7 @@ class Resolver:
             if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
                 continue
             if entry.finding.value == finding.value and (entry.labels == labels or not labels):
-                said = _with_places(entry.finding.said, finding.said)
+                said = entry.also_said(finding.said)
                 detail = tuple(dict.fromkeys([*entry.finding.detail, *finding.detail]))
                 entry.finding = replace(entry.finding, said=said, detail=detail)
                 return
@@ -416,11 +421,3 @@ def _spans(st: Statement) -> list[tuple[int, int]]:
 def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:
     spans = _spans(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
     return (place(reading, (spans[0][0], max(b for _, b in spans))),) if spans else ()
-
-
-def _with_places(said: tuple[Place, ...], more: tuple[Place, ...]) -> tuple[Place, ...]:
-    """Places added, none twice. Only the newest can be the same: what is heard comes in order."""
-    if not more:
-        return said
-    newest = set(takewhile(lambda p: p.utterance == more[0].utterance, reversed(said)))
-    return said + tuple(p for p in dict.fromkeys(more) if p not in newest)

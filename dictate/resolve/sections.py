@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from dictate.interpret.pieces import WHOLE
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Statement, Target
+from dictate.resolve import headings
 from dictate.resolve.draft import Draft
 
 if TYPE_CHECKING:
@@ -22,7 +23,9 @@ def ask_heading(resolver: Resolver, reading: Reading, sentence: Sentence) -> boo
     names = {r.test for target in st.targets for r in target.tests}
     specs = [resolver.grammar.tests[name] for name in names]
     headed = st.link == "heading" and bool(specs) and not any(t.sites for t in st.targets)
-    if not headed or not all(spec.usual or spec.gives_way for spec in specs):
+    summary = any(target.section for target in st.targets)
+    asked = all(spec.usual or spec.gives_way or not summary for spec in specs)
+    if not headed or not asked:
         return False
     draft = resolver.drafter.draft(reading, st, resolver.holds)
     draft.findings, draft.labels = [], []
@@ -47,6 +50,28 @@ def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
     if any(not tests[test].everyday for test in said):
         return False
     return any(item.kind == "unknown" for item in sentence.row)
+
+
+def head_of_talk(resolver: Resolver, reading: Reading, sentence: Sentence) -> None:
+    """ "Gait: his wife says ...": the heading holds, though what follows is no statement."""
+    row = sentence.row
+    colon = next((i for i, item in enumerate(row) if item.kind == "colon"), None)
+    if colon is None or row[colon].text != ":":
+        return
+    names = [item for item in row[:colon] if item.kind not in {"and", "comma", "glue"}]
+    if len(names) != 1 or not names[0].of_kind("test", "section") or names[0].of_kind("site"):
+        return
+    item = names[0]
+    tests = [r.test for r in item.of_kind("test")]
+    head = Statement(
+        link="heading",
+        targets=[Target(tests=item.of_kind("test"), spans=[(item.start, item.end)], section=True)]
+        if tests
+        else [],
+        sections=[r.id for r in item.of_kind("section")],
+        spans=[(item.start, item.end)],
+    )
+    headings.take(resolver, reading, head)
 
 
 def section_opens(resolver: Resolver, reading: Reading) -> str | None:
