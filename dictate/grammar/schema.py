@@ -264,6 +264,15 @@ class Talk(Shape):
     the patient. ``reply``: so opens a reply, or is one alone. ``reported``: someone's account.
     ``elsewhere``: chart, earlier visit, plan. ``you``: words that speak to the patient.
     ``own``: the first person. ``opening``: filler before an instruction ("okay, right, now").
+    ``clause``: so begins a new clause where nobody makes a full stop.
+    ``exam``: words for an examination ("on the exam of your left arm").
+    ``account``: so begins an account that goes on ("review of systems"). ``other_parts``: what
+    other examinations find ("edema").
+    ``lay``: names of tests and sites that lay people use as well ("hearing", "knee").
+    ``lay_values``: values that answer any question ("fine", "no"). ``symptoms``: complaints that
+    no examiner finds ("headache"). ``tags``: so ends a question that asks to confirm ("correct?").
+    ``plain``: words that are never taken for a mangled one. ``examiner_labels`` and
+    ``patient_labels``: so a transcript names who speaks, at the opening of a line.
     """
 
     instruct: Words
@@ -274,6 +283,17 @@ class Talk(Shape):
     you: Words
     own: Words
     opening: Words
+    clause: Words
+    exam: Words
+    account: Words
+    other_parts: Words
+    lay: Words
+    lay_values: Words
+    symptoms: Words
+    tags: Words
+    plain: Words
+    examiner_labels: Words
+    patient_labels: Words
 
 
 class Speech(Shape):

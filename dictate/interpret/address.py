@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from dictate.interpret.accounts import STRANGE
 from dictate.interpret.items import Item
 from dictate.model import UtteranceKind
 
@@ -31,15 +32,35 @@ def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
         return None, len(row)
     if _only_replies(row):
         return "by_patient", len(row)
-    if _has(body, "elsewhere") or _has(body, "reported"):
+    if _asks(body):
+        return "to_patient", len(row)
+    if _has(body, "elsewhere") or _has(body, "reported") or _has(body, "account"):
         return "remark", len(row)
-    if body[0].others & {"ask"} or _asks(body):
+    if body[0].others & {"ask"}:
         return "to_patient", _after_talk(row, start)
     if body[0].others & {"instruct"} and not _is_name(body):
         return "to_patient", _after_talk(row, start)
-    if _has(body, "own") or _speaks_for_self(body):
+    if any(_own(body, i) for i in range(len(body))) or _speaks_for_self(body):
         return "by_patient", len(row)
+    if _is_account(body):
+        return "remark", len(row)
     return None, 0
+
+
+def _own(body: Sequence[Item], i: int) -> bool:
+    """The first person speaks of itself; "on my chair" only says where somebody is."""
+    if "own" not in body[i].others:
+        return False
+    after = [item for item in body[i + 1 :] if item.kind not in {"side", "degree", "quality"}]
+    thing = bool(after) and after[0].kind in {"target", "value"}
+    return thing or not i or body[i - 1].kind != "place"
+
+
+def _is_account(body: Sequence[Item]) -> bool:
+    """ "No tingling, no weakness": a list with a complaint, and no grade in it."""
+    if not _has(body, "symptom") or any(item.kind == "grade" for item in body):
+        return False
+    return any(item.kind == "deny" or "you" in item.others for item in body)
 
 
 def _complete(row: Sequence[Item], start: int) -> int | None:
@@ -48,12 +69,18 @@ def _complete(row: Sequence[Item], start: int) -> int | None:
         if row[i].kind in {"value", "grade"}:
             for j in range(i - 1, start - 1, -1):
                 named = row[j].of_kind("test", "after_site")
-                muscle = row[i].kind == "grade" and row[j].kind == "target"
+                muscle = row[i].kind == "grade" and _is_muscle(row[j])
                 if row[j].kind == "target" and (named or muscle):
                     side = j > start and row[j - 1].kind == "side"
                     return j - 1 if side else j
             return None
     return None
+
+
+def _is_muscle(item: Item) -> bool:
+    """A muscle or a reflex; a limb ("both hands or one") is what anybody talks of."""
+    groups = {reading.group for reading in item.of_kind("site")}
+    return item.kind == "target" and "limb" not in groups
 
 
 def _opening(row: Sequence[Item]) -> int:
@@ -88,9 +115,28 @@ def _has(row: Sequence[Item], kind: str) -> bool:
     return any(kind in item.others for item in row)
 
 
+def is_question(row: Sequence[Item]) -> bool:
+    """It asks the patient something, by its end or by how it opens.
+
+    Args:
+        row: A sentence to the patient.
+    """
+    body = row[_opening(row) :]
+    return bool(body) and (row[-1].text == "?" or "ask" in body[0].others)
+
+
 def _asks(body: Sequence[Item]) -> bool:
-    """A question mark at the end of something spoken to "you"."""
-    return body[-1].text == "?" and _has(body, "you")
+    """A question mark at the end, unless it doubts a statement ("left ptosis?", "deltoid 4/5?")."""
+    if body[-1].text != "?":
+        return len(body) > 2 and "tag" in body[-1].others and body[-1].others <= STRANGE
+    if _has(body, "you"):
+        return True
+    graded = any(item.kind == "grade" for item in body)
+    sided = any(item.kind == "side" for item in body)
+    named = any(item.of_kind("test", "sign", "after_site") for item in body)
+    valued = any(item.kind == "value" for item in body)
+    tagged = len(body) > 2 and "tag" in body[-2].others and body[-3].kind in {"comma", "glue"}
+    return not (graded or (named and (sided or valued) and not tagged))
 
 
 def _is_name(body: Sequence[Item]) -> bool:
@@ -101,6 +147,8 @@ def _is_name(body: Sequence[Item]) -> bool:
 
 def _after_talk(row: Sequence[Item], start: int) -> int:
     """Where a graded statement begins after the last word to the patient, if one does."""
+    if row[-1].text == "?":
+        return len(row)
     last = start
     for i, item in enumerate(row):
         if item.others & {"you", "own", "instruct", "ask"} or item.kind == "unknown":

@@ -232,6 +232,12 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "you": speech.talk.you,
         "own": speech.talk.own,
         "opening": speech.talk.opening,
+        "symptom": speech.talk.symptoms,
+        "tag": speech.talk.tags,
+        "clause": speech.talk.clause,
+        "exam": speech.talk.exam,
+        "account": speech.talk.account,
+        "other_part": speech.talk.other_parts,
     }
     for kind in _SPEECH_LISTS:
         nested[kind] = getattr(speech, kind)

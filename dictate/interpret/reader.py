@@ -16,10 +16,13 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.address import address_of
+from dictate.interpret.accounts import STRANGE, goes_on, without_other_parts
+from dictate.interpret.address import address_of, is_question
+from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term
+from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
@@ -30,12 +33,16 @@ from dictate.model import Utterance, UtteranceKind
 
 @dataclass(slots=True)
 class Sentence:
-    """One sentence: its kind where it is talk, else its statements and the row they came from."""
+    """One sentence: its kind where it is talk, else its statements and the row they came from.
+
+    ``question``: it asks the patient something, so that what follows may be the answer.
+    """
 
     start: int
     end: int
     row: list[Item]
     talk: UtteranceKind | None = None
+    question: bool = False
     statements: list[Statement] = field(default_factory=list)
 
 
@@ -47,6 +54,7 @@ class Reading:
     tokens: list[Token]
     sentences: list[Sentence]
     repairs: list[Repair]
+    speaker: Speaker | None = None
 
     def chars(self, span: tuple[int, int]) -> tuple[int, int]:
         """A token span as characters of the utterance."""
@@ -67,33 +75,51 @@ class Reader:
         self.lexicon = Lexicon(grammar)
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)
+        talk = grammar.speech.talk
+        self._labels: dict[str, Speaker] = {
+            **{word.lower(): "examiner" for word in talk.examiner_labels},
+            **{word.lower(): "patient" for word in talk.patient_labels},
+        }
+        self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
     def read(self, utterance: Utterance) -> Reading:
         """Read one utterance; never fails, whatever the text holds."""
-        doc = self._nlp(utterance.text)
+        who, label = speaker_of(utterance.text, self._labels)
+        doc = self._nlp(unmarked(utterance.text, label))
         tokens: list[Token] = doc.user_data["tokens"]
         terms: list[Term] = doc.user_data["terms"]
         grades: list[Grade] = doc.user_data["grades"]
         words = [token.norm for token in tokens]
-        found = []
+        found: list[Sentence] = []
+        account = False
         for start, end in sentences(tokens, utterance.text):
             row = self._complete_words(items_of(tokens, terms, grades, start, end))
-            found.append(self._sentence(row, start, end, words))
-        return Reading(utterance, tokens, found, doc.user_data["repairs"])
+            for a, b in clauses(row):
+                account = goes_on(row[a:b], account)
+                sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words)
+                found.append(_retold(sentence) if account else sentence)
+        return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
 
     def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
-        settled = settle(list(row), self.grammar, words)
+        settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = address_of(row)
         if talk is None:
-            return Sentence(start, end, settled, None, statements_of(_unopened(settled)))
-        rest = settle(list(row[after:]), self.grammar, words)
-        return Sentence(start, end, settled, talk, statements_of(rest) if rest else [])
+            statements = statements_of(_unopened(settled))
+            if row[-1].text == "?":
+                _doubt_all(statements, row[-1])
+            return Sentence(start, end, settled, statements=statements)
+        rest = settle(without_other_parts(row[after:]), self.grammar, words)
+        statements = statements_of(rest) if rest else []
+        question = talk == "to_patient" and not statements and is_question(row)
+        return Sentence(start, end, settled, talk, question, statements)
 
     def _complete_words(self, row: list[Item]) -> list[Item]:
         """ "knee flexion and extension": a word alone is completed by the name before it."""
         last = ""
         for i, item in enumerate(row):
+            if item.kind == "glue" and item.others and item.others <= STRANGE:
+                item.kind = "unknown"
             if item.kind == "target":
                 last = item.text
             elif item.kind in {"unknown", "value"} and last and _listed(row, i):
@@ -135,7 +161,7 @@ class Reader:
         """Component: mangled words. Only beside something of the examination."""
         tokens, terms = doc.user_data["tokens"], doc.user_data["terms"]
         repairs: list[Repair] = []
-        known = [False] * len(tokens)
+        known = [token.norm in self._plain for token in tokens]
         fixed = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)
@@ -209,6 +235,18 @@ def _unopened(row: list[Item]) -> list[Item]:
     ]
     names = after and all(item.kind in {"section"} or _names_test(item) for item in after)
     return row[side + 1 :] if names else row
+
+
+def _retold(sentence: Sentence) -> Sentence:
+    """What stands in an account ("review of systems: ...") is no statement of the examination."""
+    return Sentence(sentence.start, sentence.end, sentence.row, sentence.talk or "remark")
+
+
+def _doubt_all(statements: list[Statement], mark: Item) -> None:
+    """A question mark at the end doubts all that stands before it."""
+    for statement in statements:
+        if not statement.doubts:
+            statement.doubts.append((mark.start, mark.end))
 
 
 def _names_test(item: Item) -> bool:

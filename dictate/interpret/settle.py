@@ -82,7 +82,8 @@ def _corrections(row: list[Item]) -> list[Item]:
 def _openings(row: list[Item]) -> list[Item]:
     """ "Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
     for i, item in enumerate(row):
-        if item.kind not in {"glue", "comma"} and "opening" not in item.others:
+        opens = item.kind in {"glue", "comma"} or "opening" in item.others
+        if not opens or item.kind == "side":
             break
         comma = i + 1 < len(row) and row[i + 1].kind == "comma"
         if item.kind == "value" and (comma or "filler" in item.others):

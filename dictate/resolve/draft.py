@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from dictate.interpret.reader import Reading
@@ -29,6 +29,17 @@ class Draft:
     asks: list[tuple[QuestionKind, list[str]]] = field(default_factory=list)
     tests: list[str] = field(default_factory=list)
     site: str | None = None
+
+    def drop(self, test: str) -> None:
+        """Leave a test out."""
+        self.keep(lambda finding: finding.test != test)
+        self.tests = [name for name in self.tests if name != test]
+
+    def keep(self, wanted: Callable[[Finding], bool]) -> None:
+        """Keep the findings that are wanted, with what belongs to them."""
+        kept = [i for i, finding in enumerate(self.findings) if wanted(finding)]
+        self.findings = [self.findings[i] for i in kept]
+        self.labels = [self.labels[i] for i in kept]
 
     @property
     def ask(self) -> tuple[QuestionKind, list[str]] | None:

@@ -80,6 +80,19 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
     return "command"
 
 
+def take_place(resolver: Resolver, reading: Reading, sentence: Sentence) -> UtteranceKind:
+    """ "On the exam of your left arm": that arm holds for what follows."""
+    side, target = sentence.row[-2:]
+    here = place(reading, (side.start, target.end))
+    sites = target.of_kind("site")
+    site = next((r for r in sites if r.group == "limb"), sites[0])
+    resolver.holds.site = Hold(site.id, here)
+    resolver.holds.side = Hold(side.of_kind("side")[0].id, here)
+    resolver.holds.test = None
+    resolver.run = []
+    return "command"
+
+
 def leave_section(resolver: Resolver) -> bool:
     """A new section ends the side, limb and test that held from an earlier utterance.
 

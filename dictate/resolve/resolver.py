@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import (
@@ -34,6 +35,7 @@ from dictate.resolve.between import (
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.places import place
+from dictate.resolve.weight import Weight
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
 UNSURE = 0.5
@@ -47,6 +49,7 @@ class Resolver:
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
+        self.weight = Weight(grammar)
         self.entries: list[Entry] = []
         self.pending: list[Pending] = []
         self.utterances: list[Utterance] = []
@@ -59,6 +62,10 @@ class Resolver:
         self.headed: set[str] = set()
         self._last: Statement | None = None
         self.nerves: str | None = None
+        #: The sentence before was a question to the patient, or a reply.
+        self.replying = False
+        #: A line named the examiner as its speaker, so "Patient:" is a speaker as well.
+        self.labelled = False
         self._statement = 0
         self._questions = 0
 
@@ -73,6 +80,10 @@ class Resolver:
         self.holds.item_test = None
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
+        self.labelled = self.labelled or reading.speaker == "examiner"
+        if reading.speaker == "patient" and self.labelled:
+            self.utterances.append(replace(utterance, kind="by_patient"))
+            return "by_patient"
         self.nerves = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
             before = reading.sentences[i - 1] if i else None
@@ -93,6 +104,8 @@ class Resolver:
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
+        if sentence.talk is None and names_place(sentence.row):
+            return {headings.take_place(self, reading, sentence)}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
         open_before = len(self.pending)
@@ -113,6 +126,8 @@ class Resolver:
             kinds.add("finding")
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
+        said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
+        self.replying = sentence.question or (said and self.replying)
         return kinds
 
     def _statement_kind(
@@ -120,10 +135,12 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self._statement += 1
-        if too_strange(st):
+        if too_strange(st) or self._is_talk(reading, st):
             return "remark"
         if sections.everyday(self, sentence, st):
             return "remark"
+        if self._answers(reading, sentence, st):
+            return "by_patient"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, st)
         if repeats.is_repeat(sentence, st):
@@ -140,6 +157,21 @@ class Resolver:
         if alone and waited is not None and self._fill(reading, st, waited):
             return "finding"
         return self._state(reading, st, taken)
+
+    def _is_talk(self, reading: Reading, st: Statement) -> bool:
+        """Lay words in answer to a question or said to somebody: no statement, no correction."""
+        answered = self.replying and self.weight.idle(reading, st)
+        spoken = self.weight.spoken_to(reading, st) or self.weight.unfounded(reading, st)
+        return not st.empty and (answered or spoken)
+
+    def _answers(self, reading: Reading, sentence: Sentence, st: Statement) -> bool:
+        """ "No, no numbness" after a question: the answer, unless it corrects what was found."""
+        said = [x for x in sentence.row if x.kind != "comma" and "filler" not in x.others]
+        reply = bool(said) and "reply" in said[0].others
+        if not (self.replying and reply and st.denied) or self.weight.graded(st):
+            return False
+        named = {r.test for t in st.targets for r in (*t.tests, *t.signs)}
+        return not any(entry.finding.test in named for entry in self.entries)
 
     def _lend(self, st: Statement, earlier: list[Statement]) -> None:
         """A piece without targets goes on with those of the piece before it."""
@@ -180,11 +212,20 @@ class Resolver:
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
         draft = sections.of_the_section(self, draft)
+        draft.keep(self.weight.has_site)
+        if self.weight.buried(reading, st, bool(self.entries)):
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
+        if (group := self.weight.announced(st)) is not None:
+            draft.drop(group)
+        if self.weight.foreign(reading, st, draft, self.holds):
+            draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         heard = self._unheard(reading, st, draft)
         if heard:
             draft.asks = [("heard", [])]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
+        if not draft.findings and not self.weight.asks_back(reading, st):
+            return "remark"
         self._hold_items(reading, st, draft)
         if heard:
             self._ask_heard(reading, st, draft, heard)
@@ -343,7 +384,9 @@ class Resolver:
 
     def ask_referent(self, reading: Reading, st: Statement) -> None:
         """ "Same on the other side" with nothing to refer to."""
-        self.ask(reading, st, Draft(), ("referent", []))
+        told = bool(self.entries) or st.repeat or st.link in {"replace", "take_back"}
+        if told and self.weight.refers(reading, st):
+            self.ask(reading, st, Draft(), ("referent", []))
 
     def _unheard(self, reading: Reading, st: Statement, draft: Draft) -> str:
         """Words that carry a side, value, negation or site and were heard with low confidence."""

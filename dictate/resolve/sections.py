@@ -37,12 +37,14 @@ def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
     """ "The mood in the village was low": ordinary words count only beside the trade's own.
 
     They count in their section, in a sentence that names another test, and in a sentence that
-    holds no word that nobody knows.
+    holds no word that nobody knows; never in one that speaks of "you" or "me".
     """
     own = {r.test for target in st.targets for r in [*target.tests, *target.signs]}
     tests = resolver.grammar.tests
     if not own or not all(tests[test].everyday for test in own):
         return False
+    if any(item.others & {"own", "you"} for item in sentence.row):
+        return True
     here = {resolver.holds.section, *resolver.headed}
     if any(resolver.grammar.area_of(test).area in here for test in own):
         return False

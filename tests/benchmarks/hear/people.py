@@ -6,13 +6,12 @@ import csv
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import numpy as np
 from listeners import hear, listeners
 
 from dictate.audio.file import FileSource
 from dictate.audio.source import RATE_HZ
 from dictate.grammar.load import Grammar
-
-import numpy as np
 
 #: Silence put before and after a clip (seconds): a person does not begin with the first sample.
 MARGIN_S = 0.4

@@ -65,7 +65,9 @@ def main() -> None:
         for (name, voice, room, _), (score, ratio, memory) in zip(
             jobs, pool.map(_narrations, jobs), strict=True
         ):
-            print(f"{name:9} {room:6} {voice:9}{score.line()} {ratio:8.3f} {memory:5.0f}", flush=True)
+            print(
+                f"{name:9} {room:6} {voice:9}{score.line()} {ratio:8.3f} {memory:5.0f}", flush=True
+            )
             for group in _groups(voice):
                 totals.setdefault((name, room, group), Score()).plus(score)
         for (name, room, group), score in sorted(totals.items()):
@@ -160,7 +162,9 @@ def _print_talk(pool: ProcessPoolExecutor, given: argparse.Namespace, voices: li
                 file.writelines(f"{name} talk {t}\n" for part in parts for t in part[4])
 
 
-def _talk(job: tuple[str, str, int, int, argparse.Namespace]) -> tuple[int, int, int, int, list[str]]:
+def _talk(
+    job: tuple[str, str, int, int, argparse.Namespace],
+) -> tuple[int, int, int, int, list[str]]:
     name, voice, part, of, given = job
     grammar = load_grammar()
     turns = talk(SHARED / "talk_negative_dev.jsonl", given.talk_words, given.seed)[part::of]

@@ -1,0 +1,54 @@
+"""Real talk gives no finding; what the examiner states in it is recorded, asked about or kept."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+
+import pytest
+
+_SPEC = importlib.util.spec_from_file_location("real_talk", Path(__file__).with_name("talk.py"))
+assert _SPEC and _SPEC.loader
+talk = importlib.util.module_from_spec(_SPEC)
+sys.modules["real_talk"] = talk
+_SPEC.loader.exec_module(talk)
+
+if not talk.NEGATIVE.is_file() or not talk.EXAM.is_file():
+    pytest.skip("the real dialogues are not beside this checkout", allow_module_level=True)
+
+#: Most questions in 1,000 words of talk; a user with full hands hears each of them.
+MOST_QUESTIONS, MOST_IN_EXAMS = 1.0, 2.5
+#: The examiners' statements that must be recorded, and that must be recorded or asked about.
+LEAST_RIGHT, LEAST_RIGHT_OR_ASKED = 38, 66
+
+
+@pytest.fixture(scope="module")
+def negative() -> list:
+    return talk.turns(talk.NEGATIVE)
+
+
+@pytest.fixture(scope="module")
+def exams() -> list:
+    return talk.turns(talk.EXAM)
+
+
+def test_talk_without_an_examination_gives_no_finding(negative: list) -> None:
+    assert not [(t.dialogue, t.number, talk.row(f)) for t in negative for f in t.findings]
+
+
+def test_talk_asks_little(negative: list, exams: list) -> None:
+    assert talk.per_thousand(negative) <= MOST_QUESTIONS
+    assert talk.per_thousand(exams) <= MOST_IN_EXAMS
+
+
+def test_only_the_examiners_turns_give_findings(exams: list) -> None:
+    judged = talk.score(exams, talk.marked_turns(), talk.read_gold())
+    assert not judged.outside
+    assert not judged.contradicted
+
+
+def test_the_examiners_statements_are_recorded_or_asked_about(exams: list) -> None:
+    judged = talk.score(exams, talk.marked_turns(), talk.read_gold())
+    assert judged.right >= LEAST_RIGHT
+    assert judged.right + judged.asked >= LEAST_RIGHT_OR_ASKED
