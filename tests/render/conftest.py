@@ -13,7 +13,7 @@ from dictate.grammar.folder import grammar_files
 HERE = Path(__file__).parent
 GRAMMARS = HERE.parents[1] / "grammars"
 #: Words that the outputs only pass on; the sites, scales and areas are the small examination's.
-SHARED = ("sides", "values", "speech", "numbers")
+SHARED = ("sides", "values", "speech", "numbers", "requests")
 
 
 def _small_files() -> Iterator[tuple[str, str]]:

@@ -44,7 +44,7 @@ def own_cases(grammar: Grammar, share: float) -> list[Case]:
     given = yaml.safe_load(STATEMENTS.read_text("utf-8"))
     cases = []
     for entry in given:
-        lines = tuple([*entry.get("before", []), entry["say"]])
+        lines = (*entry.get("before", []), entry["say"])
         if "find" in entry and not any(_TYPED_ONLY.search(line) for line in lines):
             cases.append(_typed(grammar, lines))
     chosen = [case for case in cases if _lot(" ".join(case.lines)) < share]
