@@ -57,7 +57,8 @@ def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> li
     Raises:
         DictateError: It cannot begin.
     """
-    dictation = Dictation(folder, Session(load_grammar(grammar)), _recogniser(), mode)
+    session = Session(load_grammar(grammar))
+    dictation = Dictation(folder, session, _recogniser(session), mode)
     player, lacks = _player(wishes)
     source = _source(wishes, dictation, player)
     dictation.begin(grammar)
@@ -79,7 +80,7 @@ def resume(folder: Path, wishes: Wishes, only_finish: bool) -> list[str]:
         DictateError: It cannot be taken up; nothing is changed then.
     """
     session = Session(load_grammar(grammar_of(folder)))
-    dictation = Dictation(folder, session, _recogniser())
+    dictation = Dictation(folder, session, _recogniser(session))
     past = dictation.take_up()
     if only_finish:
         return dictation.finish()
@@ -105,7 +106,9 @@ def _live(
             stack.enter_context(key_presses(dictation.inbox.press))
         if lacks:
             screen.take(Trouble(lacks), session)
-        dictation.listen(source, asker, (screen,), waits=wishes.played is not None)
+        dictation.listen(
+            source, asker, (screen,), waits=wishes.played is not None and not wishes.speed
+        )
         return dictation.finish((screen,))
 
 
@@ -118,14 +121,14 @@ def _source(wishes: Wishes, dictation: Dictation, player: Loudspeaker | None) ->
     )  # fmt: skip
 
 
-def _recogniser() -> Callable[[], Listening]:
+def _recogniser(session: Session) -> Callable[[], Listening]:
     from dictate.recognise.model_store import find_model
-    from dictate.recognise.vosk import VoskRecogniser
+    from dictate.recognise.pair import PairRecogniser
 
     model = find_model()
     if model is None:
         raise ModelError("The speech model is not here yet. Run: dictate setup")
-    return VoskRecogniser(model).start
+    return PairRecogniser(model, session.grammar).start
 
 
 def _player(wishes: Wishes) -> tuple[Loudspeaker | None, str]:

@@ -26,9 +26,9 @@ from dictate.recognise.joining import JOIN_GAP_S
 from dictate.recognise.listening import Listening
 
 #: Silence after which the words so far are read, for a preview (seconds).
-PAUSE_S = 0.3
+PAUSE_S = 0.18
 #: Sound before the first speech that is decoded with it (seconds).
-PRE_ROLL_S = 0.6
+PRE_ROLL_S = 0.8
 #: How late speech may be noticed (seconds): two stretches of the detector and a block.
 NOTICED_S = 0.1
 #: How often the words being spoken are asked for (seconds of sound).

@@ -9,7 +9,7 @@ from dictate.resolve.context import Entry, Pending
 from dictate.resolve.resolver import Resolver
 
 #: What a resolver is built with and does not change.
-_FIXED = {"grammar", "reader", "drafter"}
+_FIXED = {"grammar", "reader", "drafter", "weight"}
 
 
 class Snapshot:

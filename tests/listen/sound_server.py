@@ -45,9 +45,10 @@ class SoundServer:
             [
                 "pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1",
                 "--use-pid-file=no", "--disable-shm=yes", "--log-target=stderr",
+                "--resample-method=speex-float-10",
                 f"--load=module-native-protocol-unix socket={self._folder / 'native'} "
                 "auth-anonymous=1",
-                "--load=module-null-sink sink_name=room rate=48000",
+                "--load=module-null-sink sink_name=room rate=44100",
             ],
             env=self.environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip

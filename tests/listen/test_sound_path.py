@@ -19,11 +19,6 @@ import pytest
 from dictate.audio.file import FileSource
 from dictate.recognise.model_store import find_model
 
-pytestmark = pytest.mark.skipif(
-    "TRY_SOUND_SERVER" not in os.environ,
-    reason="the way through a sound server is not steady yet; TRY_SOUND_SERVER=1 tries it",
-)
-
 _HERE = Path(__file__).parent
 _spec = importlib.util.spec_from_file_location("sound_server", _HERE / "sound_server.py")
 server_module = importlib.util.module_from_spec(_spec)
