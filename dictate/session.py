@@ -13,8 +13,8 @@ from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
 from dictate.resolve.answers import answer
 from dictate.resolve.checked import mark_checked
+from dictate.resolve.fork import fork
 from dictate.resolve.resolver import Resolver
-from dictate.resolve.snapshot import Snapshot
 from dictate.resolve.unsure import hear_checked
 
 
@@ -49,12 +49,9 @@ class Session:
 
     def preview(self, utterance: Utterance) -> Heard:
         """Tell what an utterance would change, and keep nothing of it."""
-        before, snapshot = self.record(), Snapshot(self._resolver)
-        try:
-            kind = hear_checked(self._resolver, utterance)
-            return _difference(before, self.record(), kind)
-        finally:
-            snapshot.restore()
+        twin = fork(self._resolver)
+        kind = hear_checked(twin, utterance)
+        return _difference(self.record(), mark_checked(twin.record()), kind)
 
     def command(self, utterance: Utterance) -> None:
         """Take an utterance that was for the tool (a request, an answer): it is only listed."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dictate.interpret.statement import Statement
 from dictate.model import Finding, Place, Question
@@ -62,6 +62,10 @@ class Entry:
         more = tuple(place for place in dict.fromkeys(places) if place not in self._seen)
         self._seen.update(more)
         return (*self.finding.said, *more)
+
+    def twin(self) -> Entry:
+        """The same once more, to be changed apart from the first."""
+        return replace(self, _seen=set(self._seen))
 
 
 @dataclass(slots=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
-from dictate.model import Place
+from dictate.model import Place, Utterance
 from dictate.resolve.fit import fit
 
 
@@ -32,16 +32,18 @@ def places_of(
 
 def place(reading: Reading, span: Span) -> Place:
     """A token span as a place, with seconds and the lowest confidence of its words."""
-    start, end = reading.chars(span)
-    words = [w for w in reading.utterance.words if w.start < end and start < w.end]
+    return place_at(reading.utterance, *reading.chars(span))
+
+
+def place_at(utterance: Utterance, start: int, end: int) -> Place:
+    """Characters of an utterance as a place, with seconds and the lowest confidence."""
+    words = [w for w in utterance.words if w.start < end and start < w.end]
     starts = [w.start_s for w in words if w.start_s is not None]
     ends = [w.end_s for w in words if w.end_s is not None]
     sure = [w.confidence for w in words if w.confidence is not None]
     return Place(
-        reading.utterance.id, start, end,
-        min(starts) if starts else None,
-        max(ends) if ends else None,
-        min(sure) if sure else None,
+        utterance.id, start, end,
+        min(starts, default=None), max(ends, default=None), min(sure, default=None),
     )  # fmt: skip
 
 

@@ -98,14 +98,14 @@ def _pair(pair: list[str], redo: Callable[[dict[str, str]], Draft]) -> tuple[Cho
     return tuple(choices)
 
 
-def conflict(grammar: Grammar, number: int, old: Finding, new: Finding) -> Question:
-    """Two values for one thing: neither holds until it is answered."""
+def conflict(grammar: Grammar, old: Finding, new: Finding) -> Question:
+    """Two values for one thing: neither holds until it is answered. It has no id yet."""
     side = f"{old.side} " if old.side else ""
     what = f"{side}{wording(grammar, old.test, old.site)}"
     words = [f.value.replace("_", " ") for f in (old, new)]
     about: tuple[Place, ...] = tuple(dict.fromkeys([*old.said, *new.said]))
     return Question(
-        f"q{number}", "conflict", about,
+        "", "conflict", about,
         f"{what.capitalize()}: {words[0]} or {words[1]}?",
         (Choice(words[0], (old,)), Choice(words[1], (new,))),
     )  # fmt: skip

@@ -318,18 +318,16 @@ class Resolver:
         return words and len(normal) == 1 and (entry in taken or entry.statement == self._statement)
 
     def _conflict(self, entry: Entry, finding: Finding) -> None:
-        self.entries.remove(entry)
-        self.run = [e for e in self.run if e is not entry]
-        self._questions += 1
-        question = questions.conflict(self.grammar, self._questions, entry.finding, finding)
-        self.history.append(Change("questioned", self.hearing, entry.finding))
-        self._open(question, None)
+        corrections.remove(self, entry, "questioned")
+        self.open_question(questions.conflict(self.grammar, entry.finding, finding))
 
-    def _open(self, question: Question, reading: Reading | None) -> None:
-        """Open a question whose choices hold all that it needs."""
+    def open_question(self, question: Question, reading: Reading | None = None) -> None:
+        """Open a question whose choices hold all that it needs; it gets its id here."""
+        self._questions += 1
+        named = replace(question, id=f"q{self._questions}")
         self.pending.append(
             Pending(
-                question,
+                named,
                 None,
                 reading,
                 Holds(),
@@ -404,14 +402,13 @@ class Resolver:
         return ""
 
     def _ask_heard(self, reading: Reading, st: Statement, draft: Draft, word: str) -> None:
-        self._questions += 1
         said = " ".join(reading.text(span) for span in _spans(st))
         choices = [Choice("yes", tuple(draft.findings)), Choice("no", ())]
         question = Question(
-            f"q{self._questions}", "heard", _about(reading, st),
+            "", "heard", _about(reading, st),
             f"I am not sure of “{word}” in “{said}”. Is it right?", tuple(choices),
         )  # fmt: skip
-        self._open(question, reading)
+        self.open_question(question, reading)
 
     def _fill(self, reading: Reading, st: Statement, waited: Pending) -> bool:
         """A value alone, right after a statement that lacked one, completes it."""

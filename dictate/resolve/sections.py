@@ -110,9 +110,7 @@ def of_the_section(resolver: Resolver, draft: Draft) -> Draft:
         and (opened == NUMERAL or finding.test in lent)
     ]
     if unplaced:
-        kept = [i for i, finding in enumerate(draft.findings) if finding not in unplaced]
-        draft.labels = [draft.labels[i] for i in kept]
-        draft.findings = [draft.findings[i] for i in kept]
+        draft.keep(lambda finding: finding not in unplaced)
         sites = resolver.grammar.sites_of(unplaced[0].test)
         draft.asks.append(("site" if sites else "test", []))
     return draft

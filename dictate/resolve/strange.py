@@ -21,7 +21,12 @@ _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 
 def found_in(entries: Iterable[Entry]) -> dict[Key, Finding]:
     """The findings of entries by what tells them apart."""
-    return {(f.test, f.site, f.side, f.value): f for f in (entry.finding for entry in entries)}
+    return {key_of(entry.finding): entry.finding for entry in entries}
+
+
+def key_of(finding: Finding) -> Key:
+    """What tells a finding from others."""
+    return finding.test, finding.site, finding.side, finding.value
 
 
 def unexplained(

@@ -9,13 +9,11 @@ of their own here.
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.grammar.wording import finding_phrase
 from dictate.model import (
-    Change,
     Choice,
     Disputed,
     Finding,
@@ -24,10 +22,12 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve.context import Pending
+from dictate.resolve.corrections import remove
+from dictate.resolve.fork import fork
 from dictate.resolve.othertext import other_text, places_in
+from dictate.resolve.places import place_at
 from dictate.resolve.resolver import Resolver
-from dictate.resolve.strange import Key, around, found_in, unclear, unexplained
+from dictate.resolve.strange import Key, around, found_in, key_of, unclear, unexplained
 
 
 @dataclass(slots=True)
@@ -91,22 +91,6 @@ def _weigh(
     return _Doubt([stretch], only_mine, [(stretch, only_theirs)])
 
 
-def fork(resolver: Resolver) -> Resolver:
-    """The narration so far once more, to be gone on with apart from the first."""
-    twin = copy.copy(resolver)
-    entries = {id(entry): replace(entry) for entry in resolver.entries}
-    twin.entries = list(entries.values())
-    twin.run = [entries.get(id(entry)) or replace(entry) for entry in resolver.run]
-    pending = {id(one): replace(one) for one in resolver.pending}
-    twin.pending = list(pending.values())
-    twin.waiting = pending.get(id(resolver.waiting))
-    twin.utterances = list(resolver.utterances)
-    twin.history = list(resolver.history)
-    twin.notices = list(resolver.notices)
-    twin.holds = resolver.holds.copy()
-    return twin
-
-
 def _forget_holds(resolver: Resolver, other: Resolver, names: Sequence[str]) -> None:
     """A heading that only one reading has holds for nothing: what needs it is asked."""
     for name in names:
@@ -126,52 +110,31 @@ def _gather(doubts: list[_Doubt], new: _Doubt) -> None:
 
 
 def _ask(resolver: Resolver, utterance: Utterance, doubt: _Doubt) -> None:
-    for entry in [e for e in resolver.entries if found_in([e]).keys() & doubt.mine.keys()]:
-        resolver.entries.remove(entry)
-        resolver.run = [one for one in resolver.run if one is not entry]
-        resolver.history.append(Change("questioned", utterance.id, entry.finding))
+    for entry in [e for e in resolver.entries if key_of(e.finding) in doubt.mine]:
+        remove(resolver, entry, "questioned")
     mine = list(doubt.mine.values())
     readings = [mine] if mine else []
     for stretch, found in doubt.others:
         there = [_moved(finding, utterance, stretch) for finding in found.values()]
-        if there and _keys(there) not in map(_keys, readings):
+        if there and set(map(key_of, there)) not in [set(map(key_of, r)) for r in readings]:
             readings.append(there)
     about = _about(utterance, doubt, readings[0])
-    resolver._questions += 1
     question = Question(
-        f"q{resolver._questions}", "heard", (about,),
+        "", "heard", (about,),
         _prompt(utterance, doubt, about, bool(mine)), _choices(resolver, readings),
     )  # fmt: skip
-    _open(resolver, question)
+    resolver.open_question(question)
 
 
 def _ask_again(resolver: Resolver, utterance: Utterance) -> None:
     """Nothing came of what was heard, and it may have been a statement."""
-    resolver._questions += 1
-    whole = _place(utterance, 0, len(utterance.text))
+    whole = place_at(utterance, 0, len(utterance.text))
     question = Question(
-        f"q{resolver._questions}", "heard", (whole,),
+        "", "heard", (whole,),
         f"I did not understand “{utterance.text}”. Was it a finding? Then say it again.",
         (Choice("no"),),
     )  # fmt: skip
-    _open(resolver, question)
-
-
-def _open(resolver: Resolver, question: Question) -> None:
-    resolver.pending.append(
-        Pending(
-            question,
-            None,
-            None,
-            resolver.holds.copy(),
-            number=resolver._statement,
-            utterance=len(resolver.utterances),
-        )
-    )
-
-
-def _keys(findings: Sequence[Finding]) -> set[Key]:
-    return {(f.test, f.site, f.side, f.value) for f in findings}
+    resolver.open_question(question)
 
 
 def _moved(finding: Finding, utterance: Utterance, stretch: Disputed) -> Finding:
@@ -183,18 +146,7 @@ def _about(utterance: Utterance, doubt: _Doubt, findings: Sequence[Finding]) -> 
     """From the first to the last word that the question is about."""
     spots = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
     spots += [(stretch.start, stretch.end) for stretch in doubt.stretches]
-    return _place(utterance, min(a for a, _ in spots), max(b for _, b in spots))
-
-
-def _place(utterance: Utterance, start: int, end: int) -> Place:
-    words = [w for w in utterance.words if w.start < end and start < w.end]
-    starts = [w.start_s for w in words if w.start_s is not None]
-    ends = [w.end_s for w in words if w.end_s is not None]
-    sure = [w.confidence for w in words if w.confidence is not None]
-    return Place(
-        utterance.id, start, end,
-        min(starts, default=None), max(ends, default=None), min(sure, default=None),
-    )  # fmt: skip
+    return place_at(utterance, min(a for a, _ in spots), max(b for _, b in spots))
 
 
 def _prompt(utterance: Utterance, doubt: _Doubt, about: Place, mine: bool) -> str:

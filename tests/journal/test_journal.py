@@ -148,16 +148,16 @@ GRAMMAR = load_grammar()
 def test_a_preview_tells_what_hearing_does_and_leaves_no_trace(said, last):
     import copy
 
-    from dictate.resolve.snapshot import _state
+    from dictate.resolve.fork import state_of
     from dictate.session import Session
 
     session = Session(GRAMMAR)
     for number, text in enumerate(said, 1):
         session.hear(Utterance(f"u{number}", text))
     coming = Utterance(f"u{len(said) + 1}", last)
-    before = copy.deepcopy(_state(session._resolver))
+    before = copy.deepcopy(state_of(session._resolver))
     foretold = session.preview(coming)
-    assert _state(session._resolver) == before
+    assert state_of(session._resolver) == before
     entries = session._resolver.entries
     assert all(
         any(e is entry for entry in entries) or e not in entries for e in session._resolver.run

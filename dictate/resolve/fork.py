@@ -1,0 +1,39 @@
+"""A narration so far once more: what an utterance *would* change, or would have meant."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import replace
+from typing import Any
+
+from dictate.resolve.resolver import Resolver
+
+#: What a resolver is built with and does not change.
+_FIXED = {"grammar", "reader", "drafter", "weight"}
+
+
+def fork(resolver: Resolver) -> Resolver:
+    """The narration so far once more, to be gone on with apart from the first.
+
+    Entries and open questions are changed in place and known by identity, so each gets a twin,
+    and what pointed to it points to the twin.
+
+    Args:
+        resolver: It stays as it is, whatever becomes of the other one.
+    """
+    twin = copy.copy(resolver)
+    for name, value in state_of(resolver).items():
+        if isinstance(value, list | dict | set) or hasattr(value, "copy"):
+            setattr(twin, name, value.copy())
+    entries = {id(entry): entry.twin() for entry in [*resolver.entries, *resolver.run]}
+    twin.entries = [entries[id(entry)] for entry in resolver.entries]
+    twin.run = [entries[id(entry)] for entry in resolver.run]
+    pending = {id(one): replace(one) for one in resolver.pending}
+    twin.pending = [pending[id(one)] for one in resolver.pending]
+    twin.waiting = pending.get(id(resolver.waiting))
+    return twin
+
+
+def state_of(resolver: Resolver) -> dict[str, Any]:
+    """All that hearing may change, by name."""
+    return {name: value for name, value in vars(resolver).items() if name not in _FIXED}
