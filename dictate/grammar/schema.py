@@ -265,7 +265,8 @@ class Talk(Shape):
     ``elsewhere``: chart, earlier visit, plan. ``you``: words that speak to the patient.
     ``own``: the first person. ``opening``: filler before an instruction ("okay, right, now").
     ``clause``: so begins a new clause where nobody makes a full stop.
-    ``exam``: words for an examination ("on the exam of your left arm").
+    ``exam``: words for an examination ("on the exam of your left arm"), and ``exam_opens``:
+    words before one that begins a new clause.
     ``account``: so begins an account that goes on ("review of systems"). ``other_parts``: what
     other examinations find ("edema").
     ``lay``: names of tests and sites that lay people use as well ("hearing", "knee").
@@ -285,6 +286,7 @@ class Talk(Shape):
     opening: Words
     clause: Words
     exam: Words
+    exam_opens: Words = ()
     account: Words
     other_parts: Words
     lay: Words
@@ -306,6 +308,9 @@ class Speech(Shape):
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
     ``trouble``: nouns for what is wrong, so that "no gait disturbance" is one denial.
     ``foreign``: terms of the trade that no test covers; kept from being taken for a near word.
+    ``compare_ends``: so ends a comparison that names the side it is made with, the first of them
+    where it says more or less; ``compare_more_ends``: one that names the side that has more.
+    ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
     """
 
     negation: Negation
@@ -325,6 +330,10 @@ class Speech(Shape):
     doubt: Words
     quality: Words
     compare: Words
+    compare_ends: Words = ()
+    compare_more_ends: Words = ()
+    measured_by: Words = ()
+    article: Words = ()
     announce: Words
     aside: Words = ()
     request: Words = ()

@@ -49,7 +49,8 @@ def without_other_parts(row: Sequence[Item]) -> list[Item]:
 def _measures(row: Sequence[Item], i: int) -> bool:
     """ "One by two centimetres": the first number of a measure, whose unit comes with the last."""
     last = row[i + 2] if i + 2 < len(row) else None
-    return last is not None and row[i + 1].text == "by" and bool(last.grade and last.grade.counts)
+    counted = last is not None and last.grade is not None and last.grade.counts
+    return bool(counted) and "measured_by" in row[i + 1].others
 
 
 def _value_beside(row: Sequence[Item], i: int, step: int) -> int | None:

@@ -83,7 +83,7 @@ def _opens_place(row: Sequence[Item], start: int, end: int) -> int:
 
 def _begins_exam(row: Sequence[Item], i: int) -> bool:
     """ "Look here the fundus exam shows ...": what an examination shows is a clause of its own."""
-    if row[i].text not in {"the", "on"} or row[i - 1].kind in {"place", "edge", "side"}:
+    if "exam_opens" not in row[i].others or row[i - 1].kind in {"place", "edge", "side"}:
         return False
     return any("exam" in item.others or item.of_kind("test") for item in row[i + 1 : i + 3])
 

@@ -209,7 +209,7 @@ _SPEECH_LISTS = (
     "exception", "contrast", "also", "join", "either", "becomes", "repeat", "degree", "doubt",
     "quality", "compare", "edge", "glue", "place", "range", "filler", "rest", "hesitation",
     "before_side", "announce", "foreign", "trouble", "circumstance", "request", "limb_part",
-    "pronoun",
+    "pronoun", "measured_by",
 )  # fmt: skip
 
 
@@ -238,6 +238,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "exam": speech.talk.exam,
         "account": speech.talk.account,
         "other_part": speech.talk.other_parts,
+        "exam_opens": speech.talk.exam_opens,
     }
     for kind in _SPEECH_LISTS:
         nested[kind] = getattr(speech, kind)

@@ -9,17 +9,8 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 
-#: How a comparison ends that names what is compared with; the text of one of both sides.
-COMPARES = ("than", "to", "with", ">", "<")
-
-
+#: The text of a comparison of both sides.
 BOTH_COMPARED = "both compared"
-
-
-#: "worse on the left": both sides have it, and one more of it.
-WORSE = "on"
-
-
 #: What may stand between a circumstance and its name ("during left finger to nose").
 PASSED = ("glue", "degree", "quality", "place", "side")
 
@@ -93,22 +84,26 @@ def _before_test(row: list[Item], item: Item, tests: set[str]) -> bool:
     return target is not None and bool({r.test for r in target.of_kind("test")} & tests)
 
 
-def compared(row: list[Item]) -> list[Item]:
-    """ "compared to the left", "right more than left": the side compared with is no side here."""
+def compared(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "compared to the left", "right more than left": the side compared with is no side here.
+
+    "Worse on the left": both sides have it, and one more of it.
+    """
+    ends, more = grammar.speech.compare_ends, grammar.speech.compare_more_ends
     for i, item in enumerate(row):
-        if item.kind != "compare" or not item.text.endswith((*COMPARES, WORSE)):
+        if item.kind != "compare" or not item.text.endswith((*ends, *more)):
             continue
         after = _next_side(row, i, 1)
         if after is None:
             continue
         before = _next_side(row, i, -1)
-        bare = " " not in item.text or not item.text.endswith("than")
+        bare = " " not in item.text or not item.text.endswith(ends[:1])
         placed = before is not None and bare and _after_place(row, before)
         first = i if before is None or placed else before
-        both = first != i or item.text.endswith(WORSE)
+        both = first != i or item.text.endswith(more)
         text = BOTH_COMPARED if both else item.text
         joined = Item("compare", row[first].start, row[after].end, item.readings, text=text)
-        return compared([*row[:first], joined, *row[after + 1 :]])
+        return compared([*row[:first], joined, *row[after + 1 :]], grammar)
     return row
 
 

@@ -126,7 +126,7 @@ def worded_ranges(row: list[Item]) -> list[Item]:
 def becomes(row: list[Item]) -> list[Item]:
     """ "four decreasing to two": the second size is detail. A bare "to" makes a range instead."""
     for i, item in enumerate(row[:-1]):
-        spoken = "becomes" in item.others and item.text != "to"
+        spoken = "becomes" in item.others and "range" not in item.others
         if spoken and row[i + 1].kind == "grade" and any(x.kind == "grade" for x in row[:i]):
             joined = Item("quality", item.start, row[i + 1].end, text="becomes")
             return [*row[:i], joined, *becomes(row[i + 2 :])]

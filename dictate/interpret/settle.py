@@ -59,7 +59,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = ranges(row, grammar)
     row = becomes(worded_ranges(row))
     row = directions(row)
-    row = circumstances(compared(qualifiers(requests(row))))
+    row = circumstances(compared(qualifiers(requests(row)), grammar))
     row = reasons(row)
     row = edges(row, grammar)
     _mark_placed(row)

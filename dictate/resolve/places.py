@@ -90,7 +90,5 @@ def _one_test(st: Statement) -> bool:
 
 def _bare(text: str, grammar: Grammar) -> str:
     """Without the article in front."""
-    for article in ("the ", "a ", "an "):
-        if text.lower().startswith(article):
-            return text[len(article) :]
-    return text
+    first, _, rest = text.partition(" ")
+    return rest if rest and first.lower() in grammar.speech.article else text
