@@ -15,6 +15,7 @@ from functools import lru_cache
 from importlib.resources import files
 
 from dictate.errors import UsageError
+from dictate.recognise.pronouncing import NOT_INSTALLED, pronounced
 
 Phones = tuple[str, ...]
 
@@ -35,7 +36,6 @@ _IPA_PARTS = re.compile("|".join(map(re.escape, sorted(_IPA, key=len, reverse=Tr
 #: Accents of eSpeak NG that are asked: words of the trade differ between them.
 _ACCENTS = ("en-us", "en-gb")
 _PATIENCE_S = 10
-_NOT_INSTALLED = "The pronouncing dictionary is not installed. Install the package 'pocketsphinx'."
 #: What a word that is in no language model costs as part of a spelling, in phonemes.
 _RAREST = 0.35
 
@@ -47,18 +47,8 @@ def dictionary() -> dict[str, tuple[Phones, ...]]:
     Raises:
         UsageError: The package that brings it is not installed.
     """
-    try:
-        path = files("pocketsphinx") / "model" / "en-us" / "cmudict-en-us.dict"
-        lines = path.read_text(encoding="utf-8").splitlines()
-    except (ImportError, OSError):
-        raise UsageError(_NOT_INSTALLED) from None
-    found: dict[str, tuple[Phones, ...]] = {}
-    for line in lines:
-        word, *phones = line.split()
-        if phones:
-            bare = word.split("(")[0]
-            found[bare] = (*found.get(bare, ()), tuple(phones))
-    return found
+    known = pronounced()
+    return {word: tuple(tuple(way.split()) for way in ways) for word, ways in known.items()}
 
 
 def rareness() -> Callable[[str], float]:
@@ -73,7 +63,7 @@ def rareness() -> Callable[[str], float]:
         path = files("pocketsphinx") / "model" / "en-us" / "en-us.lm.bin"
         model = NGramModel(Config(), LogMath(), str(path))
     except (ImportError, OSError, RuntimeError, ValueError):
-        raise UsageError(_NOT_INSTALLED) from None
+        raise UsageError(NOT_INSTALLED) from None
     unknown = model.prob(["qqqqqq"])
 
     def rare(word: str) -> float:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from importlib.resources import files
 
 import jellyfish
+
+from dictate.recognise.pronouncing import pronounced
 
 #: One letter for each class of sounds; upper case is a vowel.
 _CLASSES = {
@@ -55,14 +56,6 @@ MISTAKE = _costs()
 MISSED = {letter: 0.6 if letter in _FAINT else 1.0 for letter in _CLASSES}
 
 
-@lru_cache(maxsize=1)
-def _dictionary() -> dict[str, str]:
-    """The dictionary: 135,000 words, 20 MB, read in a tenth of a second when first needed."""
-    path = files("pocketsphinx") / "model" / "en-us" / "cmudict-en-us.dict"
-    lines = path.read_text(encoding="utf-8").splitlines()
-    return dict(line.split(" ", 1) for line in lines if " " in line)
-
-
 @lru_cache(maxsize=8192)
 def sounds_of(word: str) -> tuple[str, ...]:
     """How a word may be pronounced, as classes of sounds.
@@ -73,8 +66,7 @@ def sounds_of(word: str) -> tuple[str, ...]:
     Returns:
         One string for each pronunciation, a letter for each sound; none for what is no word.
     """
-    known = _dictionary()
-    ways = [known[key] for key in (word, *(f"{word}({n})" for n in (2, 3, 4))) if key in known]
+    ways = pronounced().get(word, ())
     found = dict.fromkeys("".join(_OF_PHONE[phone] for phone in way.split()) for way in ways)
     return tuple(found) or _by_letters(word)
 

@@ -7,7 +7,7 @@ import shutil
 import pytest
 
 from dictate.errors import UsageError
-from dictate.recognise import pronunciation
+from dictate.recognise import pronouncing, pronunciation
 from dictate.recognise.pronunciation import dictionary, pronunciations, rareness, read_phones
 
 pytest.importorskip("pocketsphinx", reason="the pronouncing dictionary is not installed")
@@ -33,13 +33,15 @@ def test_without_both_one_sentence_says_what_to_do(monkeypatch):
 
 
 def test_without_the_dictionary_one_sentence_says_what_to_do(monkeypatch, tmp_path):
-    monkeypatch.setattr(pronunciation, "files", lambda name: tmp_path)
-    dictionary.cache_clear()
+    monkeypatch.setattr(pronouncing, "files", lambda name: tmp_path)
+    for read in (dictionary, pronouncing.pronounced):
+        read.cache_clear()
     try:
         with pytest.raises(UsageError, match="pocketsphinx"):
             dictionary()
     finally:
-        dictionary.cache_clear()
+        for read in (dictionary, pronouncing.pronounced):
+            read.cache_clear()
 
 
 def test_a_rare_word_costs_more_than_a_common_one():
