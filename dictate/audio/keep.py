@@ -12,7 +12,7 @@ import struct
 from collections.abc import Iterator
 from pathlib import Path
 
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, AudioSource
+from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, Around, AudioChunk, AudioSource
 from dictate.errors import InputError, StorageError
 
 #: Bytes before the sound: RIFF, fmt and the head of data (Microsoft and IBM 1991).
@@ -25,7 +25,7 @@ LONGEST_SILENCE_S = 600.0
 SYNC_S = 0.25
 
 
-class KeptSource:
+class KeptSource(Around):
     """A source around another: each chunk is on disk before it is handed on."""
 
     def __init__(self, source: AudioSource, path: Path) -> None:
@@ -35,18 +35,8 @@ class KeptSource:
             source: Where the sound comes from.
             path: The recording to write, a new file, for its owner alone.
         """
-        self._source = source
+        super().__init__(source)
         self._path = path
-
-    @property
-    def duration_s(self) -> float | None:
-        """Length in seconds, as the source knows it."""
-        return self._source.duration_s
-
-    @property
-    def notices(self) -> list[str]:
-        """The notices of the source."""
-        return self._source.notices
 
     def chunks(self) -> Iterator[AudioChunk]:
         """Yield the chunks of the source, each after it is kept.

@@ -8,7 +8,7 @@ from pathlib import Path
 from time import monotonic
 
 from dictate.audio.keep import LONGEST_SILENCE_S, Recording
-from dictate.audio.source import AudioChunk, AudioSource
+from dictate.audio.source import Around, AudioChunk, AudioSource
 from dictate.errors import StorageError
 
 #: How long to wait before the disk is tried again (seconds).
@@ -18,7 +18,7 @@ RETRY_S = 1.0
 MOST_WAITING_S = LONGEST_SILENCE_S
 
 
-class KeptOnSource:
+class KeptOnSource(Around):
     """A source around another: its sound is on disk before it is handed on, if it can be."""
 
     def __init__(
@@ -38,22 +38,13 @@ class KeptOnSource:
             go_on: The file is there and is continued.
             clock: Seconds that go on with the time of day.
         """
-        self._source, self._path, self._tell, self._clock = source, path, tell, clock
+        super().__init__(source)
+        self._path, self._tell, self._clock = path, tell, clock
         self._go_on = go_on
         self._recording: Recording | None = None
         self._waiting: deque[AudioChunk] = deque()
         self._again_s: float | None = None
         self._lost = False
-
-    @property
-    def duration_s(self) -> float | None:
-        """Length in seconds, as the source knows it."""
-        return self._source.duration_s
-
-    @property
-    def notices(self) -> list[str]:
-        """The notices of the source."""
-        return self._source.notices
 
     def chunks(self) -> Iterator[AudioChunk]:
         """Yield the chunks of the source, each after it is kept or waits to be kept.

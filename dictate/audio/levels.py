@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.clipping import FULL_SCALE, ClippedStretches
-from dictate.audio.source import RATE_HZ, AudioChunk, AudioSource
+from dictate.audio.source import RATE_HZ, Around, AudioChunk, AudioSource
 
 #: Length of the frames whose levels are counted (samples; 20 ms, about one speech sound).
 FRAME = RATE_HZ // 50
@@ -46,7 +46,7 @@ def level_dbfs(samples: NDArray[np.int16]) -> float:
     return float(_frame_levels(samples.reshape(1, -1))[0])
 
 
-class LevelMeter:
+class LevelMeter(Around):
     """A source around another: hands its sound on unchanged, and measures it."""
 
     def __init__(self, source: AudioSource) -> None:
@@ -55,13 +55,8 @@ class LevelMeter:
         Args:
             source: Where the sound comes from.
         """
-        self._source = source
+        super().__init__(source)
         self._reset()
-
-    @property
-    def duration_s(self) -> float | None:
-        """Length in seconds, as the source knows it."""
-        return self._source.duration_s
 
     @property
     def notices(self) -> list[str]:

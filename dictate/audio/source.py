@@ -66,6 +66,28 @@ class AudioSource(Protocol):
         ...
 
 
+class Around:
+    """A source around another: what is known of the sound is what the inner one knows."""
+
+    def __init__(self, source: AudioSource) -> None:
+        """Wrap a source.
+
+        Args:
+            source: Where the sound comes from.
+        """
+        self._source = source
+
+    @property
+    def duration_s(self) -> float | None:
+        """Length in seconds, as the source knows it."""
+        return self._source.duration_s
+
+    @property
+    def notices(self) -> list[str]:
+        """The notices of the source."""
+        return self._source.notices
+
+
 def clock(seconds: float) -> str:
     """Write a place in a recording as people read it.
 
