@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from dictate.interpret.reader import reader_of
 from dictate.listen.areas import area_of
-from dictate.model import Question, Utterance
+from dictate.model import Question, Record, Utterance
 from dictate.session import Heard, Session
 
 #: How often a question is put again at once, where its answer was not understood.
 _AGAIN = 2
+
+
+def waiting(record: Record) -> tuple[Question, ...]:
+    """The open questions that the examiner has not passed over."""
+    passed = {c.question.id for c in record.history if c.what == "skipped" and c.question}
+    return tuple(question for question in record.questions if question.id not in passed)
 
 
 class Agenda:
@@ -26,10 +32,8 @@ class Agenda:
 
     def next(self) -> Question | None:
         """The question to put next, if there is one."""
-        record = self._session.record()
-        passed = {c.question.id for c in record.history if c.what == "skipped" and c.question}
-        waiting = self._rests | passed
-        return next((q for q in record.questions if q.id not in waiting), None)
+        open_now = waiting(self._session.record())
+        return next((q for q in open_now if q.id not in self._rests), None)
 
     def rest(self, question: Question) -> None:
         """Leave a question until the next section, or the end."""

@@ -1,14 +1,11 @@
-"""Which part of the examination is being dictated, and what of it has not been mentioned."""
+"""Which part of the examination is being dictated."""
 
 from __future__ import annotations
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reader
-from dictate.model import Finding, Record, Utterance
-from dictate.render.document import write_document
+from dictate.model import Finding, Utterance
 from dictate.session import Heard
-
-_OPENING = "Not mentioned: "
 
 
 def area_of(utterance: Utterance, heard: Heard, grammar: Grammar, reader: Reader) -> str | None:
@@ -35,18 +32,3 @@ def area_of(utterance: Utterance, heard: Heard, grammar: Grammar, reader: Reader
     tests = {r.test for item in row for r in item.of_kind("test") if r.test}
     areas = {*sections} or {grammar.area_of(test).area for test in tests}
     return areas.pop() if len(areas) == 1 else None
-
-
-def not_mentioned(record: Record, grammar: Grammar) -> tuple[str, ...]:
-    """The usual parts of which nothing was said, by name, as the note lists them.
-
-    A part that only a summary covers ("cranial nerves normal") stands as "..., one by one" does
-    in the note.
-    """
-    for part in reversed(write_document(record, grammar).parts):
-        for line in part.paragraphs:
-            if not part.heading and line.startswith(_OPENING):
-                whole = line.removeprefix(_OPENING).removesuffix(".")
-                first, *summed = whole.split("; ")
-                return (*first.split(", "), *summed)
-    return ()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import listed
-from dictate.listen.areas import not_mentioned
 from dictate.model import Finding, Question, Record
 from dictate.render.clauses import write_test
+from dictate.render.document import not_mentioned
 
 #: The most parts that are read out; nobody keeps more in mind.
 MOST = 6
@@ -36,11 +36,11 @@ def finding_words(finding: Finding, grammar: Grammar) -> str:
 
 def missing(record: Record, grammar: Grammar) -> str:
     """Which usual parts nobody has mentioned."""
-    names = list(not_mentioned(record, grammar))
+    names = not_mentioned(record, grammar).phrases
     if not names:
         return "Every usual part was mentioned."
     if len(names) <= MOST:
-        return f"Not mentioned: {listed(names)}."
+        return f"Not mentioned: {listed(list(names))}."
     return f"Not mentioned: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import capital
 from dictate.interpret.reader import reader_of
-from dictate.listen.areas import area_of, not_mentioned
+from dictate.listen.agenda import waiting
+from dictate.listen.areas import area_of
 from dictate.listen.events import (
     Answered,
     Event,
@@ -26,6 +27,7 @@ from dictate.listen.events import (
 from dictate.listen.replies import finding_words, last_finding, missing
 from dictate.model import Finding, Question, UtteranceKind
 from dictate.render.clauses import write_test
+from dictate.render.document import not_mentioned
 from dictate.session import Session
 
 #: What becomes of an utterance that is no finding.
@@ -170,8 +172,7 @@ class Viewer:
         record = session.record()
         if self._area is None and record.findings:
             self._area = self._grammar.area_of(record.findings[-1].test).area
-        passed = {c.question.id for c in record.history if c.what == "skipped" and c.question}
-        self._open = tuple(q for q in record.questions if q.id not in passed)
+        self._open = waiting(record)
         area = next((area for area in self._grammar.areas if area.area == self._area), None)
         tests = area.tests if area is not None else {}
         groups: dict[str, list[Finding]] = {}
@@ -186,7 +187,7 @@ class Viewer:
                 for found in groups.values()
                 for sentence in write_test(self._grammar, found)
             ),
-            missing=not_mentioned(record, self._grammar),
+            missing=not_mentioned(record, self._grammar).phrases,
         )
 
     def _reply(self, kind: str, session: Session) -> None:

@@ -55,7 +55,7 @@ def write_document(record: Record, grammar: Grammar) -> Document:
     parts.append(_part("Left open", _left_open(record, texts)))
     parts.append(_part("Said, not placed", [f'"{text}"' for text in remarks]))
     parts.append(_part("Notices", map(_one_line, record.notices)))
-    silent = _not_mentioned(record, grammar)
+    silent = _silent(record, grammar)
     parts.append(Part("", (silent,) if silent else ()))
     return Document(tuple(part for part in parts if part.items or part.paragraphs))
 
@@ -98,11 +98,35 @@ def _quoted(place: Place, texts: dict[str, str]) -> str:
     return _one_line(texts.get(place.utterance, "")[place.start : place.end])
 
 
-def _not_mentioned(record: Record, grammar: Grammar) -> str | None:
-    """One line of the usual parts of which nothing was said.
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """Usual parts of which nothing was said, by name.
 
-    Parts of an area whose summary was recorded ("cranial nerves normal") are listed apart: the
-    summary was said, they were not, and only the examiner knows whether it covers them.
+    Attributes:
+        rest: Those that nothing covers.
+        summed: Those of an area whose summary was recorded ("cranial nerves normal"), by the name
+            of the summary: the summary was said, they were not, and only the examiner knows
+            whether it covers them.
+    """
+
+    rest: tuple[str, ...]
+    summed: tuple[tuple[str, tuple[str, ...]], ...]
+
+    @property
+    def phrases(self) -> tuple[str, ...]:
+        """Each part, or each summary with its parts, in words."""
+        return (
+            *self.rest,
+            *(f"one by one, only as {name}: {', '.join(parts)}" for name, parts in self.summed),
+        )
+
+
+def not_mentioned(record: Record, grammar: Grammar) -> Silence:
+    """The usual parts of which nothing was said.
+
+    Args:
+        record: What was found and asked.
+        grammar: Knows which parts are usual.
     """
     touched = {finding.test for finding in record.findings}
     for question in record.questions:
@@ -120,9 +144,17 @@ def _not_mentioned(record: Record, grammar: Grammar) -> str | None:
             continue
         summed = summary in carried_out
         (under.setdefault(summary, []) if summed else rest).append(spec.name)
-    parts = [", ".join(rest)] if rest else []
-    for summary, names in under.items():
-        parts.append(f"one by one, only as {grammar.tests[summary].name}: {', '.join(names)}")
+    return Silence(
+        tuple(rest),
+        tuple((grammar.tests[summary].name, tuple(names)) for summary, names in under.items()),
+    )
+
+
+def _silent(record: Record, grammar: Grammar) -> str | None:
+    """The line on what was not mentioned."""
+    found = not_mentioned(record, grammar)
+    first = [", ".join(found.rest)] if found.rest else []
+    parts = [*first, *found.phrases[len(found.rest) :]]
     return f"Not mentioned: {'; '.join(parts)}." if parts else None
 
 
