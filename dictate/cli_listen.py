@@ -28,7 +28,20 @@ _SPEED = click.option(
 )
 
 
-@click.command()
+class _WithRequests(click.Command):
+    """Its help ends with what can be said to the tool."""
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        from dictate.grammar import load_grammar
+        from dictate.listen.requests import MEANINGS, shown_wording
+
+        grammar = load_grammar()
+        rows = [(f"“{shown_wording(grammar, kind)}”", does) for kind, does in MEANINGS.items()]
+        with formatter.section("What you can say to it"):
+            formatter.write_dl(rows)
+
+
+@click.command(cls=_WithRequests)
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),

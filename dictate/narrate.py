@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from dictate.errors import InputError, ModelError
+from dictate.errors import InputError
 from dictate.model import Utterance
 from dictate.session import Session
 
@@ -57,19 +57,15 @@ def _utterances(
         return
     from dictate.audio.file import FileSource
     from dictate.audio.levels import LevelMeter
-    from dictate.recognise.model_store import find_model
-    from dictate.recognise.pair import PairRecogniser
+    from dictate.recognise.pair import find_pair
 
     source = LevelMeter(FileSource(path))
-    model = find_model()
-    if model is None:
-        raise ModelError("The speech model is not here yet. Run: dictate setup")
 
     def tell(done_s: float, whole_s: float | None) -> None:
         if progress is not None:
             progress(done_s, whole_s, "s")
 
-    recogniser = PairRecogniser(model, session.grammar, progress=tell)
+    recogniser = find_pair(session.grammar, tell)
     yield from recogniser.utterances(source)
     notices.extend(source.notices)
     notices.extend(recogniser.notices)

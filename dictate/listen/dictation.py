@@ -142,7 +142,7 @@ class Dictation:
         loop.end_sound()
         self._beginning = loop.stands
         if self.inbox.heard_any:
-            for sentence in [*meter.notices, *getattr(self._listening, "notices", ())]:
+            for sentence in [*meter.notices, *loop.notices]:
                 self._notice(sentence)
 
     def finish(self, observers: Sequence[Observer] = ()) -> list[str]:
@@ -171,8 +171,7 @@ class Dictation:
 
     def _loop(self, asker: Asks, observers: Sequence[Observer], beginning: Beginning) -> Loop:
         assert self._journal is not None
-        self._listening = self._start()
-        hearing = Hearing(self._listening, self._start())
+        hearing = Hearing(self._start(), self._start())
         self.loop = Loop(
             self.session, hearing, self._journal, asker, observers, self._mode, beginning
         )

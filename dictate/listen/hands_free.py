@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from dictate.audio.microphone import Microphone
-from dictate.errors import DictateError, ModelError
+from dictate.errors import DictateError
 from dictate.grammar import load_grammar
 from dictate.listen.asking import Asker
 from dictate.listen.dictation import Dictation, LiveSource, grammar_of
@@ -58,7 +58,7 @@ def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> li
         DictateError: It cannot begin.
     """
     session = Session(load_grammar(grammar))
-    dictation = Dictation(folder, session, _recogniser(session), mode)
+    dictation = Dictation(folder, session, _start(session), mode)
     player, lacks = _player(wishes)
     source = _source(wishes, dictation, player)
     dictation.begin(grammar)
@@ -80,7 +80,7 @@ def resume(folder: Path, wishes: Wishes, only_finish: bool) -> list[str]:
         DictateError: It cannot be taken up; nothing is changed then.
     """
     session = Session(load_grammar(grammar_of(folder)))
-    dictation = Dictation(folder, session, _recogniser(session))
+    dictation = Dictation(folder, session, _start(session))
     past = dictation.take_up()
     if only_finish:
         return dictation.finish()
@@ -121,14 +121,10 @@ def _source(wishes: Wishes, dictation: Dictation, player: Loudspeaker | None) ->
     )  # fmt: skip
 
 
-def _recogniser(session: Session) -> Callable[[], Listening]:
-    from dictate.recognise.model_store import find_model
-    from dictate.recognise.pair import PairRecogniser
+def _start(session: Session) -> Callable[[], Listening]:
+    from dictate.recognise.pair import find_pair
 
-    model = find_model()
-    if model is None:
-        raise ModelError("The speech model is not here yet. Run: dictate setup")
-    return PairRecogniser(model, session.grammar).start
+    return find_pair(session.grammar).start
 
 
 def _player(wishes: Wishes) -> tuple[Loudspeaker | None, str]:

@@ -74,6 +74,11 @@ class Hearing:
         self._now_s = 0.0
 
     @property
+    def notices(self) -> list[str]:
+        """What the recogniser has to say of itself ("the second listener failed")."""
+        return self._listening.notices
+
+    @property
     def speaking(self) -> bool:
         """Whether somebody is speaking now, or has only just stopped."""
         return self._open

@@ -156,6 +156,11 @@ class Loop:
         self._mind_key()
 
     @property
+    def notices(self) -> list[str]:
+        """What the reader of the record must know of how it was heard."""
+        return self._hearing.notices
+
+    @property
     def stands(self) -> Beginning:
         """Where another loop would take up."""
         return Beginning(self.listening, self._count, self._asides, self._read_to_s)

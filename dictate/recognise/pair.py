@@ -18,6 +18,7 @@ from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import Stretch, lay_out
 from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Progress, listen
+from dictate.recognise.model_store import find_model
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.phrases import phrases_of
 from dictate.recognise.vosk import VoskEngine, VoskModel
@@ -111,3 +112,15 @@ class PairRecogniser:
             identity, found.text, start, end, found.words,
             hearings=hearings, disputed=found.disputed,
         )  # fmt: skip
+
+
+def find_pair(grammar: Grammar, progress: Progress | None = None) -> PairRecogniser:
+    """The recogniser of all sound, live or recorded, with the model of this computer.
+
+    Raises:
+        ModelError: The model is not here, or cannot be used.
+    """
+    model = find_model()
+    if model is None:
+        raise ModelError("The speech model is not here yet. Run: dictate setup")
+    return PairRecogniser(model, grammar, progress)
