@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Statement
 from dictate.model import Change, UtteranceKind
+from dictate.resolve import questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.places import place
 
@@ -88,10 +89,9 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            resolver.ask(
-                reading, st, resolver.drafter.draft(reading, st, resolver.holds), ("value", [])
-            )
             remove(resolver, entry, "corrected")
+            about = (*old.said, *_places(reading, st))
+            resolver.open_question(questions.again(resolver.grammar, old, about), reading)
             changed = True
             continue
         side = old.side

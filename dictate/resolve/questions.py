@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.model import Choice, Finding, Place, Question, QuestionKind
 from dictate.resolve.draft import Draft
+from dictate.resolve.fit import is_normal
 
 #: The most choices that a question reads out.
 MOST = 8
@@ -96,6 +98,21 @@ def _pair(pair: list[str], redo: Callable[[dict[str, str]], Draft]) -> tuple[Cho
             findings.extend(redo({"value": value, "side": side}).findings)
         choices.append(Choice(f"right {right}, left {left}", tuple(findings)))
     return tuple(choices)
+
+
+def again(grammar: Grammar, old: Finding, about: tuple[Place, ...]) -> Question:
+    """A finding was corrected to what its test does not take: what was found? It has no id yet."""
+    what = wording(grammar, old.test, old.site)
+    side = f"{old.side} " if old.side else ""
+    choices = [
+        Choice(
+            value.replace("_", " "),
+            (replace(old, value=value, normal=is_normal(grammar, old.test, value)),),
+        )
+        for value in values_of(grammar, old.test)
+    ]
+    prompt_ = f"{side}{what}: what did you find?"
+    return Question("", "value", about, prompt_[0].upper() + prompt_[1:], tuple(choices))
 
 
 def conflict(grammar: Grammar, old: Finding, new: Finding) -> Question:

@@ -185,6 +185,10 @@ class Resolver:
             return
         side = st.side
         st.targets = [replace(t, side=None if side else t.side) for t in source.targets]
+        if side in {"right", "left"} and st.unknown and st.link in {"but", "except"}:
+            # "except the left (a word nobody knows) four": that word is the place, not all of it
+            st.lost_place = True
+            st.targets = [replace(t, sites=[]) for t in st.targets if t.tests or t.signs]
         if not side and source.side:
             st.side = source.side
         st.both_after = st.both_after or source.both_after
@@ -222,9 +226,13 @@ class Resolver:
         heard = self._unheard(reading, st, draft)
         if heard:
             draft.asks = [("heard", [])]
+        excepted = st.link == "except" and bool(taken) and not draft.findings
+        if excepted:  # "intact except the left sole": what it is excepted from was recorded
+            draft.asks = draft.asks or [("value", [])]
+            draft.tests = draft.tests or [taken[-1].finding.test]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        if not draft.findings and not self.weight.asks_back(reading, st):
+        if not (draft.findings or excepted or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
         if heard:
