@@ -13,6 +13,7 @@ from dictate.audio import decoder
 from dictate.audio.completeness import judge_completeness
 from dictate.audio.content import is_text, read_start
 from dictate.audio.mixdown import Mixdown
+from dictate.audio.resample import Sound
 from dictate.audio.source import CHUNK_S, RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import InputError
 
@@ -101,7 +102,7 @@ class FileSource:
     def _check_first_sound(self) -> None:
         damaged = False
         for piece in decoder.decode(self.path):
-            if isinstance(piece, decoder.Sound) and piece.samples.size:
+            if isinstance(piece, Sound) and piece.samples.size:
                 return
             damaged = True
         if damaged or judge_completeness(self.path) == "cut_off":
@@ -120,7 +121,7 @@ class FileSource:
         mixdown = Mixdown()
         try:
             for piece in decoder.decode(self.path):
-                if isinstance(piece, decoder.Sound):
+                if isinstance(piece, Sound):
                     mixed = mixdown.mix(piece.samples) if piece.samples.size else piece.samples
                     yield mixed.astype("<i2").tobytes(), piece.clipped
                 elif isinstance(piece, decoder.Fault):

@@ -15,9 +15,9 @@ from typing import Any
 
 import numpy as np
 
-from dictate.audio.decoder import LiveResampling
 from dictate.audio.keep import LONGEST_SILENCE_S
 from dictate.audio.mixdown import Mixdown
+from dictate.audio.resample import LiveResampling
 from dictate.audio.source import AudioChunk
 from dictate.errors import UsageError
 
