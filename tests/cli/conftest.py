@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -13,6 +14,7 @@ from click.testing import CliRunner, Result
 from dictate.cli import main
 
 ROOT = Path(__file__).resolve().parents[2]
+GRAMMARS = ROOT / "grammars"
 
 
 @pytest.fixture
@@ -60,3 +62,12 @@ def one_sentence() -> Callable[[Result], str]:
         return said
 
     return checked
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the common words with one small area, so that a check is quick."""
+    whole = tmp_path / "grammar"
+    shutil.copytree(GRAMMARS / "common", whole / "common")
+    shutil.copy(GRAMMARS / "gait.yaml", whole / "gait.yaml")
+    return whole

@@ -40,15 +40,6 @@ WRONG = [
 ]
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A copy of the common words with one small area, so that a check is quick."""
-    whole = tmp_path / "grammar"
-    shutil.copytree(GRAMMARS / "common", whole / "common")
-    shutil.copy(GRAMMARS / "gait.yaml", whole / "gait.yaml")
-    return whole
-
-
 def test_every_mistake_is_listed() -> None:
     names = {path.name for path in MISTAKES.glob("*.yaml")} - {"none.yaml"}
     assert names == {row[0] for row in FOUND + WRONG}

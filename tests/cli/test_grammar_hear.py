@@ -14,15 +14,6 @@ GRAMMARS = Path(__file__).resolve().parents[2] / "grammars"
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A copy of the common words with one small area, so that a check is quick."""
-    whole = tmp_path / "grammar"
-    shutil.copytree(GRAMMARS / "common", whole / "common")
-    shutil.copy(GRAMMARS / "gait.yaml", whole / "gait.yaml")
-    return whole
-
-
-@pytest.fixture
 def strange(folder: Path) -> Path:
     """The same with a word that no model knows."""
     area = (folder / "gait.yaml").read_text(encoding="utf-8")
