@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from dictate.interpret.pieces import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Finding, Place, QuestionKind
@@ -199,8 +200,13 @@ class Drafter(Values):
         spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
         extra = []
         site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
+        hold = holds.item_site or holds.site
+        spec = self.grammar.tests[test]
+        under = hold is not None and spec.gives_way  # "left arm: motor intact"
+        if not sites and normal and (under or (spec.side == "none" and _of_limb(st))):
+            out.asks.append(("test", []))  # what is normal of one limb is not so of the whole
+            return
         if site is None and sites:
-            hold = holds.item_site or holds.site
             if given.get("site") in sites:
                 site = given["site"]
             elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
@@ -367,3 +373,9 @@ def _side_words(st: Statement, combo: Combo) -> list[str]:
     """ "Follows commands on the left": a side said of a test that has none is kept as said."""
     side = combo.target.side or st.side
     return [side] if side in {"right", "left"} else []
+
+
+def _of_limb(st: Statement) -> bool:
+    """ "Coordination normal in the left arm": said of one limb, or of a pair of them."""
+    places = [t for t in st.targets if t.placed and t.sites and not (t.tests or t.signs)]
+    return any(r.group == "limb" and r.id != WHOLE for target in places for r in target.sites)
