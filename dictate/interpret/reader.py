@@ -60,6 +60,10 @@ class Reading:
         """A token span as characters of the utterance."""
         return self.tokens[span[0]].start, self.tokens[span[1] - 1].end
 
+    def norms(self, span: tuple[int, int]) -> tuple[str, ...]:
+        """The folded words of a token span."""
+        return tuple(token.norm for token in self.tokens[span[0] : span[1]])
+
     def text(self, span: tuple[int, int]) -> str:
         """The words of a token span, as spoken."""
         start, end = self.chars(span)

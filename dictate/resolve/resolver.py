@@ -35,7 +35,7 @@ from dictate.resolve.between import (
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.places import place
-from dictate.resolve.weight import Weight
+from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
 UNSURE = 0.5
@@ -49,7 +49,7 @@ class Resolver:
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
-        self.weight = Weight(grammar)
+        self.weight = weight_of(grammar)
         self.entries: list[Entry] = []
         self.pending: list[Pending] = []
         self.utterances: list[Utterance] = []

@@ -7,6 +7,8 @@ make a remark: it stays word for word in the list of what to look through.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reading
@@ -225,7 +227,7 @@ class Weight:
     def lay_value(self, reading: Reading, st: Statement) -> bool:
         """All that was said of it is a word that answers any question ("fine", "no")."""
         spans = [span for said in st.values for span in said.spans]
-        words = [norms(reading.text(span)) for span in spans]
+        words = [reading.norms(span) for span in spans]
         return all(word in self._lay_values for word in words) and not st.parts
 
     def _of_scale(self, said: Said, st: Statement) -> bool:
@@ -285,7 +287,7 @@ class Weight:
         return bool(said.readings) and all(r.test for r in said.readings)
 
     def _is_lay(self, reading: Reading, target: Target) -> bool:
-        words = [norms(reading.text(span)) for span in target.spans]
+        words = [reading.norms(span) for span in target.spans]
         return all(word in self._lay for word in words)
 
     def _bare_site(self, reading: Reading, st: Statement) -> bool:
@@ -302,3 +304,9 @@ def _between(st: Statement) -> bool:
     if not values or not names:
         return False
     return any(min(values) <= start < max(names) for start, _ in st.unknown)
+
+
+@lru_cache(maxsize=4)
+def weight_of(grammar: Grammar) -> Weight:
+    """The weight of a grammar, made once: it remembers nothing of a narration."""
+    return Weight(grammar)
