@@ -251,10 +251,14 @@ class NotDone(Shape):
 
 
 class Corrections(Shape):
-    """``take_back`` removes the last statement, ``replace`` announces a new value or side."""
+    """``take_back`` removes the last statement, ``replace`` announces a new value or side.
+
+    ``definite``: words that speak of something already said, so that a "no" before them corrects.
+    """
 
     take_back: Words
     replace: Words
+    definite: Words = ()
 
 
 class Talk(Shape):

@@ -46,7 +46,18 @@ _PRIORITY = (
     ("place", ("place",)),
     (
         "glue",
-        ("glue", "filler", "also", "range", "opening", "you", "own", "hesitation", "before_side"),
+        (
+            "glue",
+            "filler",
+            "also",
+            "range",
+            "opening",
+            "you",
+            "own",
+            "hesitation",
+            "before_side",
+            "definite",
+        ),
     ),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),
 )

@@ -224,6 +224,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "reason": speech.not_done.reason,
         "take_back": speech.correction.take_back,
         "replace": speech.correction.replace,
+        "definite": speech.correction.definite,
         "instruct": speech.talk.instruct,
         "ask": speech.talk.ask,
         "reply": speech.talk.reply,

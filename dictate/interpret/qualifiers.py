@@ -126,16 +126,25 @@ def _next_side(row: list[Item], i: int, step: int) -> int | None:
 
 
 def reasons(row: list[Item]) -> list[Item]:
-    """ "because of the cast": all of it is the reason, up to the next break."""
+    """ "because of the cast": all of it is the reason, up to the next break or graded muscle."""
     for i, item in enumerate(row):
         if item.kind == "reason":
             j = i + 1
             while j < len(row) and row[j].kind not in {"comma", "stop", "but", "except", "colon"}:
+                if j > i + 1 and _graded(row, j):
+                    break
                 j += 1
             if j > i + 1:
                 joined = Item("because", row[i + 1].start, row[j - 1].end, text="reason")
                 return [*row[:i], joined, *reasons(row[j:])]
     return row
+
+
+def _graded(row: list[Item], j: int) -> bool:
+    """ "... because of the sling biceps five": the next statement, with its side if it has one."""
+    j += row[j].kind == "side"
+    named = j + 1 < len(row) and row[j].kind == "target" and row[j + 1].kind == "grade"
+    return named and row[j - 1].kind not in {"place", "edge"}
 
 
 def edges(row: list[Item], grammar: Grammar) -> list[Item]:

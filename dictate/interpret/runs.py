@@ -10,6 +10,8 @@ from dictate.interpret.items import Item
 
 BREAKS = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
 QUIET = {"glue", "place", "degree", "quality", "edge", "rest", "pseudo", "reason", "repeat"}
+#: Kinds that alone say what was found, or that it was not looked for.
+VALUED = {"value", "grade", "not_tested", "unable"}
 CONTENT = {
     "target",
     "edge_site",
@@ -62,15 +64,15 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         (
             item.kind
             for item in reversed(chunk)
-            if item.kind in {"side", "target", "edge_site", "value", "grade"}
+            if item.kind in {"side", "target", "edge_site", *VALUED}
         ),
         "",
     )
-    kinds = [item.kind for item in chunk if item.kind in {"target", "value", "grade"}]
+    kinds = [item.kind for item in chunk if item.kind in {"target", *VALUED}]
     bare = [
         item.kind
         for item in chunk
-        if item.kind in {"value", "grade"} or (item.kind == "target" and not item.placed)
+        if item.kind in VALUED or (item.kind == "target" and not item.placed)
     ]
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(bare) > 3 and bare[0] == "target" == bare[-1] and bare[1] != "target"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
+from dictate.interpret.pauses import pauses
 from dictate.interpret.qualifiers import (
     circumstances,
     compared,
@@ -51,7 +52,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
-    row = as_values(_announced(_corrections(_openings(row))))
+    row = pauses(as_values(_announced(_corrections(_openings(row)))))
     lone_parts(row)
     _both_parts(row)
     row = numbered(row, grammar)
@@ -74,9 +75,25 @@ def _corrections(row: list[Item]) -> list[Item]:
         opens = all(x.kind in {"glue", "comma", "replace"} for x in row[:i])
         after = [x for x in row[i + 1 :] if x.kind != "glue"]
         between = i and row[i - 1].kind == "comma" and after and after[0].kind == "comma"
-        if between or (opens and after and _corrects(after)):
+        corrects = bool(after) and (_corrects(after) if opens else _graded_anew(row, i, after))
+        if between or corrects or _no_denial(row, i):
             item.kind = "replace"
     return row
+
+
+def _no_denial(row: list[Item], i: int) -> bool:
+    """ "No the deltoid was four plus": what comes after such a word cannot be denied by "no"."""
+    return i + 1 < len(row) and "definite" in row[i + 1].others
+
+
+def _graded_anew(row: list[Item], i: int, after: list[Item]) -> bool:
+    """ "Four, no five", "two plus no absent", "no left biceps four": a value, and one in its place."""
+    if after[0].kind in {"grade", "value"}:
+        alone = len(after) < 2 or after[1].kind in {"comma", "stop", "and"}
+        return row[i - 1].kind in {"grade", "value"} and (alone or after[0].kind == "grade")
+    muscle = [x for x in after if x.kind != "side"][:2]
+    named = len(muscle) == 2 and muscle[0].kind == "target" and muscle[1].kind == "grade"
+    return named and any(r.group in {"muscle", "reflex"} for r in muscle[0].of_kind("site"))
 
 
 def _openings(row: list[Item]) -> list[Item]:

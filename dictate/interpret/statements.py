@@ -20,7 +20,7 @@ def statements_of(row: list[Item]) -> list[Statement]:
     pieces: list[Statement] = []
     link = "start"
     for link, chunk in cut_chunks(row):
-        goes_on = bool(pieces) and link == "and"
+        goes_on = bool(pieces) and link in {"and", "replace", "take_back"}
         made = [
             piece
             for run in cut_runs(chunk, goes_on)

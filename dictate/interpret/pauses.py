@@ -1,0 +1,148 @@
+"""Pauses that nobody wrote: a row of spoken words gets a comma where a statement ends.
+
+A typist makes commas and a recogniser does not. Where a word can only belong to what follows it
+("otherwise", "same on the left"), or a place was said before anything else ("in the left hand light
+touch reduced, pinprick absent"), the pause is certain, and the rest of the reader need not know
+whether it was written.
+"""
+
+from __future__ import annotations
+
+from dictate.interpret.items import Item
+
+#: Kinds that say something of a target.
+SAID = {"value", "grade", "deny", "denied", "not_tested", "unable"}
+_BREAK = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
+_IDLE = {"glue", "degree", "place"}
+
+
+def pauses(row: list[Item]) -> list[Item]:
+    """The row with a comma at each certain pause that has no sign of its own.
+
+    Args:
+        row: The items of one sentence.
+    """
+    at = {*_leading_places(row), *(_before(row, i) for i in range(len(row)))}
+    out: list[Item] = []
+    for i, item in enumerate(row):
+        if i in at and out and out[-1].kind not in _BREAK and item.kind not in _BREAK:
+            out.append(Item("comma", item.start, item.start, text=","))
+        out.append(item)
+    return out
+
+
+def _before(row: list[Item], i: int) -> int | None:
+    """Where the pause before an item is, if the item opens a new statement; None if it does not."""
+    if row[i].kind == "rest" and any(x.kind in SAID for x in _to_break(row, i)):
+        opens = i
+    elif row[i].kind == "repeat":
+        opens = _with_side(row, i)
+    elif row[i].kind == "deny" and _denies_side(row, i):
+        opens = i
+    else:
+        return None
+    while opens and row[opens - 1].kind == "glue" and not row[opens - 1].others & {"place"}:
+        opens -= 1
+    return opens if _complete(row, opens) else None
+
+
+def _with_side(row: list[Item], i: int) -> int:
+    """ "... five left is the same": a side that follows the value goes with the repetition."""
+    j = i - 1
+    while j >= 0 and row[j].kind == "glue":
+        j -= 1
+    if j <= 0 or row[j].kind != "side" or row[j - 1].kind not in SAID:
+        return i
+    return j
+
+
+def _denies_side(row: list[Item], i: int) -> bool:
+    """ "Drift on the right not on the left": nothing but a place is denied."""
+    j = i + 1
+    if j >= len(row) or row[j].kind not in {"glue", "place"} or "place" not in row[j].others:
+        return False
+    while j < len(row) and row[j].kind in {"glue", "place"}:
+        j += 1
+    return j < len(row) and row[j].kind == "side" and (j + 1 == len(row) or _ends(row[j + 1]))
+
+
+def _ends(item: Item) -> bool:
+    return item.kind in _BREAK
+
+
+def _complete(row: list[Item], end: int) -> bool:
+    """Something was said of something, since the last break before ``end``."""
+    start = max((k + 1 for k in range(end) if row[k].kind in _BREAK), default=0)
+    chunk = row[start:end]
+    signs = any(item.of_kind("sign") or _is_sign(item) for item in chunk)
+    return signs or any(item.kind in SAID for item in chunk)
+
+
+def _is_sign(item: Item) -> bool:
+    """A name that says by itself that something is there ("ptosis", "drift")."""
+    return any(reading.id for reading in item.of_kind("test"))
+
+
+def _to_break(row: list[Item], i: int) -> list[Item]:
+    """The items after ``i`` up to the next break."""
+    end = next((k for k in range(i + 1, len(row)) if row[k].kind in _BREAK), len(row))
+    return row[i + 1 : end]
+
+
+def _leading_places(row: list[Item]) -> set[int]:
+    """Where what was found begins, after a side or a limb that was said first of all of it.
+
+    A speaker who says the side first does so again ("on the right grip four on the left grip
+    five"), so there is a pause before and after the next one too.
+    """
+    start = next((k for k, x in enumerate(row) if x.kind != "glue" or "place" in x.others), 0)
+    first = _place_ends(row, start)
+    if first is None or not _says_several(row, first):
+        return set()
+    at = {first}
+    for i in range(first + 1, len(row)):
+        if "place" in row[i].others and row[i - 1].kind in {"value", "grade"}:
+            end = _place_ends(row, i)
+            at |= set() if end is None else {i, end}
+    return at
+
+
+def _place_ends(row: list[Item], i: int) -> int | None:
+    """Where the place that begins at ``i`` ends, if what follows it is examined there."""
+    if i >= len(row) or "place" not in row[i].others:
+        return None
+    while i < len(row) and row[i].kind in {"glue", "place"}:
+        i += 1
+    if i >= len(row) or row[i].kind not in {"side", "target"}:
+        return None
+    i += row[i].kind == "side"
+    if i < len(row) and row[i].kind == "target" and _is_where(row[i]):
+        i += 1
+    elif row[i - 1].kind != "side":
+        return None
+    first = next((k for k in range(i, len(row)) if row[k].kind not in _IDLE), len(row))
+    named = first < len(row) and row[first].kind == "target" and not _is_where(row[first])
+    return i if named else None
+
+
+def _is_where(item: Item) -> bool:
+    """A part of the body, no muscle and no test."""
+    sites = item.of_kind("site")
+    parts = any(site.group in {"limb", "region", "dermatome"} for site in sites)
+    return parts and not item.of_kind("test", "after_site", "sign")
+
+
+def _says_several(row: list[Item], first: int) -> bool:
+    """Two names at least, each with what was said of it."""
+    names = said = 0
+    waiting = False
+    for item in row[first:]:
+        if item.kind in {"stop", "colon"}:
+            break
+        if item.kind == "target" and not item.placed:
+            waiting = True
+            names += 1
+        elif item.kind in SAID and waiting:
+            waiting = False
+            said += 1
+    return names > 1 and said > 1
