@@ -87,7 +87,7 @@ def _no_denial(row: list[Item], i: int) -> bool:
 
 
 def _graded_anew(row: list[Item], i: int, after: list[Item]) -> bool:
-    """ "Four, no five", "two plus no absent", "no left biceps four": a value, and one in its place."""
+    """ "Four, no five", "two plus no absent", "no left biceps four": a value in place of one."""
     if after[0].kind in {"grade", "value"}:
         alone = len(after) < 2 or after[1].kind in {"comma", "stop", "and"}
         return row[i - 1].kind in {"grade", "value"} and (alone or after[0].kind == "grade")
