@@ -76,7 +76,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     ]
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(bare) > 3 and bare[0] == "target" == bare[-1] and bare[1] != "target"
-    heading_first = heading_first and not _ends_with_sign(chunk)
+    heading_first = heading_first and _names_a_group(chunk)
     trailing = last == "side" and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
@@ -129,11 +129,10 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     return [run for run in runs if run]
 
 
-def _ends_with_sign(chunk: list[Item]) -> bool:
-    """The last name says by itself what was found, or is denied: it waits for no value."""
-    names = [i for i, x in enumerate(chunk) if x.kind in {"target", "deny"}]
-    last = chunk[names[-1]]
-    return bool(last.of_kind("sign")) or (len(names) > 1 and chunk[names[-2]].kind == "deny")
+def _names_a_group(chunk: list[Item]) -> bool:
+    """The first name is one of a section or of a part, under which others may follow."""
+    first = next(x for x in chunk if x.kind == "target")
+    return bool(first.of_kind("section") or first.of_kind("site"))
 
 
 def _completes(run: list[Item], item: Item) -> bool:
