@@ -308,6 +308,7 @@ class Speech(Shape):
     ``announce``: words between the name of a section and what was found there ("shows").
     ``aside``: words of sentences that say nothing of what is found today.
     ``request``: what follows was asked of somebody and says nothing of what he did.
+    ``opinion``: words before what the examiner makes of a finding.
     ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
     ``trouble``: nouns for what is wrong, so that "no gait disturbance" is one denial.
@@ -319,6 +320,7 @@ class Speech(Shape):
 
     negation: Negation
     not_done: NotDone
+    opinion: Words = ()
     skip: Words = ()
     exception: Words
     contrast: Words

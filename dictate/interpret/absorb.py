@@ -8,7 +8,8 @@ from dictate.interpret.statement import Said, Statement
 
 def only_qualifies(piece: Statement) -> bool:
     """ "..., three beats", "... with giveaway": nothing but details of what was said before."""
-    return bool(piece.details) and not (piece.unknown or piece.doubts or piece.talk)
+    told = bool(piece.details or piece.reasons)
+    return told and not (piece.unknown or piece.doubts or piece.talk)
 
 
 def qualify(last: Statement, piece: Statement) -> None:

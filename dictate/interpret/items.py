@@ -28,7 +28,7 @@ _PRIORITY = (
     ("except", ("exception",)),
     ("take_back", ("take_back",)),
     ("replace", ("replace",)),
-    ("reason", ("reason",)),
+    ("reason", ("reason", "opinion")),
     ("doubt", ("doubt", "request")),
     ("both_after", ("both_after",)),
     ("detail", ("detail",)),

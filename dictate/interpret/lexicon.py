@@ -222,6 +222,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "not_tested": speech.not_done.not_tested,
         "unable": speech.not_done.unable,
         "reason": speech.not_done.reason,
+        "opinion": speech.opinion,
         "take_back": speech.correction.take_back,
         "replace": speech.correction.replace,
         "definite": speech.correction.definite,

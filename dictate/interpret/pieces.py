@@ -58,6 +58,7 @@ def read_piece(run: list[Item]) -> Statement | None:
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant or piece.details
+    kept = kept or piece.reasons
     return None if piece.empty and not kept else piece
 
 

@@ -135,8 +135,9 @@ def reasons(row: list[Item]) -> list[Item]:
                     break
                 j += 1
             if j > i + 1:
-                joined = Item("because", row[i + 1].start, row[j - 1].end, text="reason")
-                return [*row[:i], joined, *reasons(row[j:])]
+                first = i if "opinion" in item.others else i + 1
+                joined = Item("because", row[first].start, row[j - 1].end, text="reason")
+                return [*row[:first], joined, *reasons(row[j:])]
     return row
 
 
