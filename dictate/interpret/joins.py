@@ -150,9 +150,10 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             for earlier in pending[1:]:
                 first.targets.extend(earlier.targets)
                 absorb(first, earlier)
+            strange = _own_grade(piece)
             absorb(first, piece, values=True)
             pending = []
-            out.append(first)
+            out.extend([first, *strange])
         else:
             out.extend(pending)
             pending = []
@@ -171,6 +172,13 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         _last_side_for_all(piece)
         _carry_sides(piece)
     return made
+
+
+def _own_grade(piece: Statement) -> list[Statement]:
+    """ "Biceps and flurbs 4/5": the grade is of the word that nobody knows as well."""
+    if not of_unknown(piece) or piece.doubts or piece.talk:
+        return []
+    return [Statement(link="and", values=piece.values, side=piece.side, unknown=piece.unknown)]
 
 
 def _either(led: list[Statement], piece: Statement) -> bool:
