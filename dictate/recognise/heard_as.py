@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance, Word
+from dictate.recognise.scraps import Scraps
 from dictate.recognise.spoken import Unit
 
 #: What the engine hears, and the word that it stands for.
@@ -60,12 +61,13 @@ class Speller:
             self.back.setdefault(words, written)
 
 
-def restore(words: Sequence[Word], back: Back) -> tuple[Word, ...]:
+def restore(words: Sequence[Word], back: Back, scraps: Scraps | None = None) -> tuple[Word, ...]:
     """Turn the engine's words back into the real ones, the longest spelling first.
 
     Args:
         words: As the engine heard them, in order.
         back: The spellings, as ``Phrases.back`` holds them.
+        scraps: Knows what parts of spellings sound like; None to leave them as they are.
 
     Returns:
         The real words, laid out anew with one space between them. One that stands for several
@@ -73,19 +75,31 @@ def restore(words: Sequence[Word], back: Back) -> tuple[Word, ...]:
     """
     longest = max(map(len, back), default=0)
     found: list[Word] = []
-    at = position = 0
+    at = 0
     while at < len(words):
         word, used = _at(words, at, back, longest)
-        end = position + len(word.text)
-        found.append(replace(word, start=position, end=end))
-        position = end + 1
+        found.append(word)
         at += used
-    return tuple(found)
+    for mended in reversed(scraps.find(found) if scraps else []):
+        heard = found[mended.first : mended.last]
+        found[mended.first : mended.last] = [_joined(mended.word, heard)]
+    return _laid_anew(found)
 
 
-def restore_utterance(utterance: Utterance, back: Back) -> Utterance:
+def _laid_anew(words: Sequence[Word]) -> tuple[Word, ...]:
+    """The words with one space between them."""
+    laid: list[Word] = []
+    position = 0
+    for word in words:
+        end = position + len(word.text)
+        laid.append(replace(word, start=position, end=end))
+        position = end + 1
+    return tuple(laid)
+
+
+def restore_utterance(utterance: Utterance, back: Back, scraps: Scraps | None = None) -> Utterance:
     """An utterance with the engine's words turned back, and its text made of the real ones."""
-    words = restore(utterance.words, back)
+    words = restore(utterance.words, back, scraps)
     return replace(utterance, words=words, text=" ".join(word.text for word in words))
 
 

@@ -17,6 +17,7 @@ from dictate.recognise.align import Alignment, Spoken, align, spoken
 from dictate.recognise.heard_as import Back, restore
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.page import Judgement, Piece, lay_pieces, pieces_of
+from dictate.recognise.scraps import Scraps
 from dictate.recognise.sounds import likeness, sounds_of
 from dictate.recognise.talk import SENTENCE, talk_in
 from dictate.recognise.weighty import Nearest, weighty_words
@@ -41,16 +42,18 @@ CLEAR, SOUNDS, LEAD = 0.7, 0.8, 0.15
 class Judge:
     """Judges by the words of one grammar."""
 
-    def __init__(self, grammar: Grammar, back: Back) -> None:
+    def __init__(self, grammar: Grammar, back: Back, scraps: Scraps | None = None) -> None:
         """Collect the words that matter.
 
         Args:
             grammar: What the taught listener was taught.
             back: What turns its words into the real ones.
+            scraps: The same for parts of them.
         """
         self._weighty = weighty_words(grammar)
         self._nearest = Nearest(self._weighty.trade)
         self._back = back
+        self._scraps = scraps
 
     def judge(
         self, taught: Sequence[HeardWord], other: Sequence[HeardWord], listener: str = "open"
@@ -93,7 +96,7 @@ class Judge:
         """
         found: list[Spoken] = []
         at = 0
-        for word in restore(lay_out(heard)[1], self._back):
+        for word in restore(lay_out(heard)[1], self._back, self._scraps):
             end = at + 1
             while end < len(heard) and heard[end].end_s <= (word.end_s or 0.0):
                 end += 1

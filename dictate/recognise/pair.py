@@ -60,8 +60,8 @@ class PairRecogniser:
         self.unheard = found.unheard
         self.notices: list[str] = []
         self._phrases = found.phrases
-        self._back = found.back
-        self._judge = Judge(grammar, found.back)
+        self._back, self._scraps = found.back, found.scraps
+        self._judge = Judge(grammar, found.back, found.scraps)
         self._progress = progress
 
     def utterances(self, source: AudioSource) -> Iterator[Utterance]:
@@ -102,7 +102,8 @@ class PairRecogniser:
         end = max(words[-1].end_s for words in stretch if words)
         if len(stretch) == 1:
             text, laid = lay_out(stretch[0])
-            return restore_utterance(Utterance(identity, text, start, end, laid), self._back)
+            alone = Utterance(identity, text, start, end, laid)
+            return restore_utterance(alone, self._back, self._scraps)
         found = self._judge.judge(stretch[0], stretch[1], OPEN)
         hearings = tuple(
             Hearing(name, *lay_out(words))

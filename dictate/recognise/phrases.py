@@ -10,13 +10,14 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.phrasing import OF_A_TEST, SIDED, SLOT, shared_slots
 from dictate.grammar.schema import Orders
 from dictate.recognise import slots
 from dictate.recognise.heard_as import Back, Speller
+from dictate.recognise.scraps import Scraps
 from dictate.recognise.spoken import Speaker
 
 #: More phrases than this are thinned out evenly; the engine reads so many in 0.1 s (measured).
@@ -38,12 +39,13 @@ _OF_SITES = ("site", "sites")
 class Phrases:
     """What the recogniser listens for.
 
-    ``back`` turns its words into the real ones (``heard_as.restore``). ``unheard``: words of the
-    grammar that nothing can hear.
+    ``back`` turns its words into the real ones (``heard_as.restore``), ``scraps`` parts of them.
+    ``unheard``: words of the grammar that nothing can hear.
     """
 
     phrases: tuple[str, ...]
     back: Back
+    scraps: Scraps = field(compare=False)
     unheard: tuple[str, ...]
 
 
@@ -59,7 +61,9 @@ def phrases_of(grammar: Grammar, knows: Callable[[str], bool]) -> Phrases:
     unheard = tuple(builder.speller.unheard)
     ordered = [*list(builder.examples()) * _EXAMPLES, *builder.orders()]
     room = max(0, MOST_PHRASES - len(flat))
-    return Phrases((*flat, *_thinned(ordered, room)), builder.back(), unheard)
+    phrases = (*flat, *_thinned(ordered, room))
+    back = builder.back()
+    return Phrases(phrases, back, Scraps(back, builder.own_words()), unheard)
 
 
 def _thinned(groups: Sequence[tuple[str, ...]], room: int) -> Iterator[str]:
@@ -110,6 +114,11 @@ class _Builder:
         own = f" {' | '.join(dict.fromkeys(form.lower() for form in forms))} "
         spelt = self.speller.back.items()
         return {words: real for words, real in spelt if f" {' '.join(words)} " not in own}
+
+    def own_words(self) -> frozenset[str]:
+        """Words of the grammar's forms that the engine hears as they are."""
+        forms = slots.all_forms(self._grammar, self._speaker)
+        return frozenset(word for form in forms for word in form.lower().split())
 
     def examples(self) -> Iterator[tuple[str, ...]]:
         """What the grammar's own examples say, and the same for the other side."""

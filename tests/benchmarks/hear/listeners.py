@@ -63,7 +63,7 @@ class _Taught:
         """What it hears, with the real words."""
         recogniser = VoskRecogniser(_model(), self._found.phrases)
         for utterance in recogniser.utterances(source):
-            yield restore_utterance(utterance, self._found.back)
+            yield restore_utterance(utterance, self._found.back, self._found.scraps)
 
 
 @lru_cache(maxsize=1)
