@@ -308,6 +308,7 @@ class Speech(Shape):
     ``announce``: words between the name of a section and what was found there ("shows").
     ``aside``: words of sentences that say nothing of what is found today.
     ``request``: what follows was asked of somebody and says nothing of what he did.
+    ``only_capitals``: abbreviations that are ordinary words where they stand in small letters.
     ``opinion``: words before what the examiner makes of a finding.
     ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
@@ -322,6 +323,7 @@ class Speech(Shape):
     not_done: NotDone
     opinion: Words = ()
     skip: Words = ()
+    only_capitals: Words = ()
     exception: Words
     contrast: Words
     also: Words

@@ -64,6 +64,7 @@ class Lexicon:
         self.readings: dict[tuple[str, ...], list[Reading]] = {}
         #: Readings that count only where the form stands in capitals ("HE", not "he").
         self.capitals: dict[tuple[str, ...], list[Reading]] = {}
+        self._only_capitals = frozenset(grammar.speech.only_capitals)
         for form, reading in _forms(grammar):
             self._add(form, reading)
         self._names: dict[int, tuple[str, ...]] = {}
@@ -79,6 +80,7 @@ class Lexicon:
             return
         letters = form.replace("&", "").replace("/", "")
         short = letters.isalpha() and letters.isupper() and len(form) <= 3
+        short = short or form in self._only_capitals
         known = self.readings.setdefault(key, [])
         if short and reading.kind not in {"glue", "filler"}:
             known = self.capitals.setdefault(key, [])

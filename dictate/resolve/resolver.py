@@ -217,6 +217,8 @@ class Resolver:
             draft = self.drafter.draft(reading, st, self.holds)
         draft = sections.of_the_section(self, draft)
         draft.keep(self.weight.has_site)
+        if not self.entries and self.weight.mangled(reading, st):
+            return "remark"
         if self.weight.buried(reading, st, bool(self.entries)):
             draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
         if (group := self.weight.announced(st)) is not None:

@@ -155,7 +155,16 @@ class Weight:
                 return True
         return False
 
-    def buried(self, reading: Reading, st: Statement, examining: bool) -> bool:
+    def mangled(self, reading: Reading, st: Statement) -> bool:
+        """All that speaks of an examination may be ordinary words, brought back as other ones.
+
+        Args:
+            reading: The utterance it stands in.
+            st: A statement before anything was found.
+        """
+        return self.buried(reading, st, False, True)
+
+    def buried(self, reading: Reading, st: Statement, examining: bool, plain: bool = False) -> bool:
         """A word or two of the examination in a sentence about something else.
 
         "Magnetic fields are strong near the coils of the big motor" is full of words that nobody
@@ -165,12 +174,14 @@ class Weight:
             reading: The utterance it stands in.
             st: A statement without a grade that only a scale of the examination has.
             examining: Something else was found already, so that one word may well be a statement.
+            plain: Words brought back from mangled ones count as the ordinary words that they are.
         """
         if any(said.grade and (said.grade.sign or said.grade.of) for said in st.values):
             return False
         row = self._row(reading, st)
-        known = sum(item.kind in _EXAMINED for item in row)
-        strange = sum(item.kind in {"unknown", "talk"} for item in row)
+        mended = [plain and _mended(reading, item) for item in row]
+        known = sum(x.kind in _EXAMINED and not m for x, m in zip(row, mended, strict=True))
+        strange = sum(x.kind in {"unknown", "talk"} or m for x, m in zip(row, mended, strict=True))
         limbs = [r.group == "limb" for t in st.targets for r in t.sites]
         lone = known < 2 or (
             any(limbs) and self.graded(st) and not any(t.tests for t in st.targets)
@@ -295,6 +306,15 @@ class Weight:
         sides = st.side or any(target.side or target.both for target in st.targets)
         plain = not st.unknown and not st.talk and not st.doubts
         return bool(st.targets and st.values and sides and plain)
+
+
+def _mended(reading: Reading, item: Item) -> bool:
+    """The item was brought back from other letters, not only from a word cut in two."""
+    for repair in reading.repairs:
+        if repair.start < item.end and item.start < repair.end:
+            letters = "".join(reading.norms((repair.start, repair.end)))
+            return letters != repair.form.replace(" ", "")
+    return False
 
 
 def _between(st: Statement) -> bool:
