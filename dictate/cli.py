@@ -11,6 +11,8 @@ from dictate import __version__, cli_listen
 from dictate.errors import DictateError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
+#: Those of them in which the notices are before the reader's eyes.
+_WITH_NOTICES = ("record", "note", "markdown")
 
 
 class _Commands(click.Group):
@@ -54,7 +56,10 @@ for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
 @click.option(
     "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
 )
-def note(file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None) -> None:
+@cli_listen.THIRD
+def note(
+    file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None, third: bool
+) -> None:
     """Turn a narration into a record and a note.
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
@@ -66,7 +71,7 @@ def note(file: Path, output: str, out: Path | None, ask: bool | None, folder: Pa
     session = Session(load_grammar(folder))
     path = None if str(file) == "-" else file
     with _Progress() as progress:
-        narrate(session, path, progress)
+        narrate(session, path, progress, third)
     wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
     if wanted and path is not None:
         _ask(session)
@@ -77,6 +82,9 @@ def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-u
     from dictate.render import RENDERERS
 
     record = session.record()
+    if out is not None or output not in _WITH_NOTICES:
+        for sentence in record.notices:
+            click.echo(f"Notice: {sentence}", err=True)
     if out is not None:
         _write_all(session, out)
         return

@@ -26,6 +26,12 @@ _SPEED = click.option(
     default=1.0,
     help="How much faster the recording is played; 0 for as fast as can be.",
 )
+THIRD = click.option(
+    "--third",
+    is_flag=True,
+    help="Let a third listener hear sound too: it takes longer and asks less. It needs "
+    "pip install 'dictate[third]', or its weights in the folder that DICTATE_THIRD names.",
+)
 
 
 class _WithRequests(click.Command):
@@ -61,10 +67,11 @@ class _WithRequests(click.Command):
 @click.option(
     "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
 )
+@THIRD
 @click.option("--devices", is_flag=True, help="List the microphones, and end.")
 def listen(
     out: Path | None, mode: str, device: str | None, ask: str, played: Path | None, speed: float,
-    folder: Path | None, devices: bool,
+    folder: Path | None, third: bool, devices: bool,
 ) -> None:  # fmt: skip
     """Listen while you examine, and write the record and the note at the end.
 
@@ -77,7 +84,7 @@ def listen(
     from dictate.listen.folder import usual_folder
 
     place = out or usual_folder()
-    wishes = hands_free.Wishes(device, ask, played, speed)  # type: ignore[arg-type]
+    wishes = hands_free.Wishes(device, ask, played, speed, third)  # type: ignore[arg-type]
     hands_free.listen(place, mode, folder, wishes)  # type: ignore[arg-type]
     click.echo(f"Written to {place}.", err=True)
 
@@ -89,16 +96,18 @@ def listen(
 @_ASK
 @_FROM
 @_SPEED
+@THIRD
 def resume(
-    folder: Path, finish: bool, device: str | None, ask: str, played: Path | None, speed: float
-) -> None:
+    folder: Path, finish: bool, device: str | None, ask: str, played: Path | None, speed: float,
+    third: bool,
+) -> None:  # fmt: skip
     """Go on with a dictation that was broken off. FOLDER is where it is.
 
     What was heard and not yet read is read again first.
     """
     from dictate.listen import hands_free
 
-    wishes = hands_free.Wishes(device, ask, played, speed)  # type: ignore[arg-type]
+    wishes = hands_free.Wishes(device, ask, played, speed, third)  # type: ignore[arg-type]
     hands_free.resume(folder, wishes, finish)
     click.echo(f"Written to {folder}.", err=True)
 

@@ -18,13 +18,16 @@ Progress = Callable[[float, float | None, str], None]
 REPORT_EVERY = 200
 
 
-def narrate(session: Session, path: Path | None, progress: Progress | None = None) -> None:
+def narrate(
+    session: Session, path: Path | None, progress: Progress | None = None, third: bool = False
+) -> None:
     """Read a whole narration into a session.
 
     Args:
         session: What hears it.
         path: A text or sound file; None for typed text on standard input.
         progress: Told how far a recording is read, in seconds.
+        third: Let a third listener hear a recording too.
 
     Raises:
         InputError: The file cannot be read as text or sound, or says nothing.
@@ -32,7 +35,7 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
     """
     notices: list[str] = []
     heard = 0
-    for utterance in _utterances(session, path, notices, progress):
+    for utterance in _utterances(session, path, notices, progress, third):
         session.take(utterance)
         heard += 1
         if progress is not None and utterance.end is None and heard % REPORT_EVERY == 0:
@@ -41,13 +44,19 @@ def narrate(session: Session, path: Path | None, progress: Progress | None = Non
         session.notice(sentence)
     if not heard:
         name = path.name if path else "The text"
+        if notices:
+            raise InputError(f"{name} says nothing; {'; '.join(notices)}.")
         raise InputError(
             f"{name} says nothing. Give a narration, one statement a line, or a recording."
         )
 
 
 def _utterances(
-    session: Session, path: Path | None, notices: list[str], progress: Progress | None
+    session: Session,
+    path: Path | None,
+    notices: list[str],
+    progress: Progress | None,
+    third: bool,
 ) -> Iterator[Utterance]:
     from dictate.audio.content import is_sound_file
     from dictate.recognise.typed import read_typed, typed_utterances
@@ -57,7 +66,7 @@ def _utterances(
         return
     from dictate.audio.file import FileSource
     from dictate.audio.levels import LevelMeter
-    from dictate.recognise.pair import find_pair
+    from dictate.recognise.three import find_listeners
 
     source = LevelMeter(FileSource(path))
 
@@ -65,7 +74,7 @@ def _utterances(
         if progress is not None:
             progress(done_s, whole_s, "s")
 
-    recogniser = find_pair(session.grammar, tell)
+    recogniser = find_listeners(session.grammar, third, tell)
     yield from recogniser.utterances(source)
     notices.extend(source.notices)
     notices.extend(recogniser.notices)

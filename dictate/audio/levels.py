@@ -1,4 +1,4 @@
-"""How loud a recording is, measured as it goes by: clipped, too quiet, or in a loud room.
+"""How loud a recording is, measured as it goes by: clipped, too quiet, humming, in a loud room.
 
 Levels are in dBFS as AES17-2015 defines it: the RMS level relative to that of a sine whose
 peaks reach full scale, so that such a sine has 0 dBFS (and a full square wave 3.01).
@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dictate.audio.clipping import FULL_SCALE, ClippedStretches
+from dictate.audio.hum import Hum
 from dictate.audio.source import RATE_HZ, Around, AudioChunk, AudioSource
 
 #: Length of the frames whose levels are counted (samples; 20 ms, about one speech sound).
@@ -23,6 +24,10 @@ QUIET_DBFS = -45.0
 #: Under this much between speech and noise the room is too loud (dB): in babble at 10 dB the
 #: recogniser's sides, numbers and negations were right in two thirds of utterances.
 LOUD_ROOM_DB = 10.0
+#: Hum further under the speech than this is not told (dB). Chosen, no source.
+HUM_DB = 20.0
+#: Hum is never taken to be all of the noise: at most this part of its power.
+MOST_HUM = 0.95
 #: Sound shorter than this is too little to judge speech and noise by (seconds).
 SHORTEST_JUDGED_S = 3.0
 #: Noise is what the quietest fifth of the frames do not go beyond, speech the loudest quarter.
@@ -77,13 +82,17 @@ class LevelMeter(Around):
     def speech_to_noise_db(self) -> float | None:
         """Estimate of speech above the noise, in decibels; None as for speech.
 
-        The noise under the speech is taken off first. Where nobody pauses, the quietest fifth
-        is speech as well and the estimate too low.
+        The noise under the speech is taken off first; hum does not count as noise. Where nobody
+        pauses, the quietest fifth is speech as well and the estimate too low.
         """
         speech, noise = self.speech_dbfs, self.noise_dbfs
         if speech is None or noise is None:
             return None
         power = max(10 ** (speech / 10) - 10 ** (noise / 10), 1e-12)
+        hum = self._hum.find()
+        if hum is not None:
+            share = min(MOST_HUM, 10 ** ((hum[1] - noise) / 10))
+            noise += float(10 * np.log10(1 - share))
         return float(10 * np.log10(power)) - TOO_HIGH_DB - noise
 
     def chunks(self) -> Iterator[AudioChunk]:
@@ -101,9 +110,11 @@ class LevelMeter(Around):
         self._counts: NDArray[np.int64] = np.zeros(_BINS, dtype=np.int64)
         self._rest: NDArray[np.int16] = np.zeros(0, dtype=np.int16)
         self._clipping = ClippedStretches()
+        self._hum = Hum()
 
     def _measure(self, chunk: AudioChunk) -> None:
         samples = np.frombuffer(chunk.samples, dtype="<i2").astype(np.int16)
+        self._hum.take(samples)
         if chunk.clipped is None:
             self._clipping.take(samples, chunk.start_s)
         elif chunk.clipped:
@@ -142,6 +153,13 @@ class LevelMeter(Around):
             told.append(
                 f"the speech is very quiet: about {round(speech)} dBFS; "
                 "hold the microphone nearer or turn it up"
+            )
+        hum = self._hum.find()
+        if hum is not None and hum[1] > speech - HUM_DB:
+            under = max(0, round(speech - hum[1]))
+            told.append(
+                f"the recording hums at {hum[0]} Hz, about {under} dB under the speech; "
+                "check the microphone's plug and cable"
             )
         if apart < LOUD_ROOM_DB:
             told.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
@@ -22,7 +22,7 @@ from dictate.listen.loop import Asks, Beginning, Loop
 from dictate.listen.past import Past, PastAsker, replay
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.outputs import write_outputs
-from dictate.recognise.listening import Listening
+from dictate.recognise.listening import LiveRecogniser
 from dictate.session import Session
 
 
@@ -38,19 +38,19 @@ class Dictation:
     """One dictation in its folder: begun, or taken up again."""
 
     def __init__(
-        self, folder: Path, session: Session, start: Callable[[], Listening], mode: Mode = "always"
+        self, folder: Path, session: Session, recogniser: LiveRecogniser, mode: Mode = "always"
     ) -> None:
         """Prepare; nothing is on disk before ``begin`` or ``take_up``.
 
         Args:
             folder: Where its files are.
             session: What understands; a new one.
-            start: Begins a new pass of the recogniser.
+            recogniser: What turns sound into utterances.
             mode: When the examiner is listened to.
         """
         self.folder, self.session = DictationFolder(folder), session
         self.inbox = Inbox()
-        self._start, self._mode = start, mode
+        self._recogniser, self._mode = recogniser, mode
         self._journal: Journal | None = None
         self._beginning = Beginning()
         self.loop: Loop | None = None
@@ -142,7 +142,7 @@ class Dictation:
         loop.end_sound()
         self._beginning = loop.stands
         if self.inbox.heard_any:
-            for sentence in [*meter.notices, *loop.notices]:
+            for sentence in meter.notices:
                 self._notice(sentence)
 
     def finish(self, observers: Sequence[Observer] = ()) -> list[str]:
@@ -171,7 +171,7 @@ class Dictation:
 
     def _loop(self, asker: Asks, observers: Sequence[Observer], beginning: Beginning) -> Loop:
         assert self._journal is not None
-        hearing = Hearing(self._start(), self._start())
+        hearing = Hearing(self._recogniser.start(), self._recogniser.start_preview())
         self.loop = Loop(
             self.session, hearing, self._journal, asker, observers, self._mode, beginning
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +20,7 @@ from dictate.listen.loudspeaker import Loudspeaker
 from dictate.listen.mouth import Style
 from dictate.listen.played import PlayedSource
 from dictate.listen.screen import open_screen
-from dictate.recognise.listening import Listening
+from dictate.recognise.listening import LiveRecogniser
 from dictate.session import Session
 from dictate.speak.voice import Voice, find_voice
 
@@ -34,12 +34,14 @@ class Wishes:
         ask: How questions are put.
         played: A recording in place of the microphone.
         speed: How much faster than in life it is played; 0 for as fast as can be.
+        third: Let a third listener hear too.
     """
 
     device: str | None = None
     ask: Style = "speech"
     played: Path | None = None
     speed: float = 1.0
+    third: bool = False
 
 
 def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> list[str]:
@@ -58,7 +60,7 @@ def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> li
         DictateError: It cannot begin.
     """
     session = Session(load_grammar(grammar))
-    dictation = Dictation(folder, session, _start(session), mode)
+    dictation = Dictation(folder, session, _recogniser(session, wishes), mode)
     player, lacks = _player(wishes)
     source = _source(wishes, dictation, player)
     dictation.begin(grammar)
@@ -80,7 +82,7 @@ def resume(folder: Path, wishes: Wishes, only_finish: bool) -> list[str]:
         DictateError: It cannot be taken up; nothing is changed then.
     """
     session = Session(load_grammar(grammar_of(folder)))
-    dictation = Dictation(folder, session, _start(session))
+    dictation = Dictation(folder, session, _recogniser(session, wishes))
     past = dictation.take_up()
     if only_finish:
         return dictation.finish()
@@ -121,10 +123,10 @@ def _source(wishes: Wishes, dictation: Dictation, player: Loudspeaker | None) ->
     )  # fmt: skip
 
 
-def _start(session: Session) -> Callable[[], Listening]:
-    from dictate.recognise.pair import find_pair
+def _recogniser(session: Session, wishes: Wishes) -> LiveRecogniser:
+    from dictate.recognise.three import find_listeners
 
-    return find_pair(session.grammar).start
+    return find_listeners(session.grammar, wishes.third)
 
 
 def _player(wishes: Wishes) -> tuple[Loudspeaker | None, str]:

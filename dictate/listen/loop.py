@@ -123,6 +123,7 @@ class Loop:
         self._spoken: tuple[SpokenSentence, ...] = ()
         self._put: str | None = None
         self._journal_fault = ""
+        self._noticed = 0
         self._deaf = self._finishing = self.over = False
 
     # ---- what comes in
@@ -130,6 +131,7 @@ class Loop:
     def begin(self) -> None:
         """Say what is on."""
         self._tell_state("start")
+        self._tell_notices()
 
     def take(self, chunk: AudioChunk) -> None:
         """Take the next sound."""
@@ -157,7 +159,7 @@ class Loop:
 
     @property
     def notices(self) -> list[str]:
-        """What the reader of the record must know of how it was heard."""
+        """What the reader of the record must know of how it was heard; it is recorded."""
         return self._hearing.notices
 
     @property
@@ -182,6 +184,7 @@ class Loop:
             self._digest(self._hearing.end())
         except ModelError as fault:
             self._give_up_hearing(fault)
+        self._tell_notices()
 
     # ---- hearing
 
@@ -197,6 +200,19 @@ class Loop:
             self._digest(self._hearing.take(chunk))
         except ModelError as fault:
             self._give_up_hearing(fault)
+        self._tell_notices()
+
+    def _tell_notices(self) -> None:
+        """Record and say at once what is wrong with how it is heard ("a listener failed").
+
+        At once, since a dictation that is broken off later must still say it.
+        """
+        for sentence in self.notices[self._noticed :]:
+            self._noticed += 1
+            if sentence not in self.session.record().notices:
+                self.session.notice(sentence)
+                self._journal.write("notice", sentence=sentence)
+            self._tell(Trouble(sentence))
 
     def _give_up_hearing(self, fault: ModelError) -> None:
         self._deaf = True

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import listed
 from dictate.model import Finding, Question, Record
-from dictate.render.clauses import write_test
 from dictate.render.document import not_mentioned
+from dictate.render.unchecked import write_marked
 
 #: The most parts that are read out; nobody keeps more in mind.
 MOST = 6
@@ -31,7 +31,7 @@ def last_finding(record: Record, latest: Finding | None, grammar: Grammar) -> st
 
 def finding_words(finding: Finding, grammar: Grammar) -> str:
     """One finding as a sentence of the note."""
-    return " ".join(f"{sentence.text}." for sentence in write_test(grammar, [finding]))
+    return " ".join(f"{sentence.text}." for sentence in write_marked(grammar, [finding]))
 
 
 def missing(record: Record, grammar: Grammar) -> str:

@@ -28,6 +28,7 @@ from dictate.listen.replies import finding_words, last_finding, missing
 from dictate.model import Finding, Question, UtteranceKind
 from dictate.render.clauses import write_test
 from dictate.render.document import not_mentioned
+from dictate.render.unchecked import all_unchecked, marked, write_marked
 from dictate.session import Session
 
 #: What becomes of an utterance that is no finding.
@@ -180,12 +181,14 @@ class Viewer:
             if finding.test in tests:
                 # a test spoken of again moves to the end, where the newest stands
                 groups[finding.test] = [*groups.pop(finding.test, []), finding]
+        alone = all_unchecked([finding for found in groups.values() for finding in found])
+        write = write_test if alone else write_marked
         self._set(
-            heading=capital(area.heading.note) if area is not None else "",
+            heading=marked(capital(area.heading.note), alone) if area is not None else "",
             noted=tuple(
                 f"{sentence.text}."
                 for found in groups.values()
-                for sentence in write_test(self._grammar, found)
+                for sentence in write(self._grammar, found)
             ),
             missing=not_mentioned(record, self._grammar).phrases,
         )

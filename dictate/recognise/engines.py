@@ -50,7 +50,7 @@ def failure(reason: str) -> str:
     """The notice for the reader of the record that a listener failed."""
     return (
         f"The second listener failed ({reason.rstrip('.')}): "
-        "what was heard by one listener alone is marked as unchecked."
+        "what comes from there on is marked as heard by one listener only."
     )
 
 

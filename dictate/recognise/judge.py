@@ -40,7 +40,12 @@ CLEAR, SOUNDS, LEAD = 0.7, 0.8, 0.15
 
 
 class Judge:
-    """Judges by the words of one grammar."""
+    """Judges by the words of one grammar.
+
+    Attributes:
+        trade: Every word on which a finding hangs.
+        turning: Sides, negations, corrections and exceptions.
+    """
 
     def __init__(self, grammar: Grammar, back: Back, scraps: Scraps | None = None) -> None:
         """Collect the words that matter.
@@ -51,7 +56,9 @@ class Judge:
             scraps: The same for parts of them.
         """
         self._weighty = weighty_words(grammar)
-        self._nearest = Nearest(self._weighty.trade)
+        self.trade = self._weighty.trade
+        self.turning = self._weighty.critical - self._weighty.numbers
+        self._nearest = Nearest(self.trade)
         self._back = back
         self._scraps = scraps
 
@@ -68,7 +75,25 @@ class Judge:
         mine = self.real(taught)
         theirs = [spoken([word]) for word in other]
         lines = align(mine, theirs)
-        kinds = self.kinds(mine, theirs, lines)
+        return self.lay(self.kinds(mine, theirs, lines), mine, theirs, lines, listener)
+
+    def lay(
+        self,
+        kinds: list[str],
+        mine: list[Spoken],
+        theirs: list[Spoken],
+        lines: Alignment,
+        listener: str,
+    ) -> Judgement:
+        """Lay out words of which it is known what they are.
+
+        Args:
+            kinds: As ``kinds`` gives them.
+            mine: Real words of the taught listener.
+            theirs: Words of the other.
+            lines: How they lie under each other.
+            listener: What the other one is called.
+        """
         pieces = [
             self._loose(piece, theirs, bool(mine)) for piece in pieces_of(kinds, lines.owners)
         ]
@@ -84,8 +109,7 @@ class Judge:
             return piece
         if len(piece.other) >= SENTENCE or not heard:
             return replace(piece, kind="talk")
-        turning = self._weighty.critical - self._weighty.numbers
-        matters = any(theirs[k].text in turning for k in piece.other)
+        matters = any(theirs[k].text in self.turning for k in piece.other)
         return replace(piece, kind="doubted" if matters else "")
 
     def real(self, heard: Sequence[HeardWord]) -> list[Spoken]:
@@ -117,7 +141,7 @@ class Judge:
             "talk" if talk[i] else self._kind(i, mine, theirs, lines) for i in range(len(mine))
         ]
         for k, owner in enumerate(lines.owners):
-            if owner is not None and self._turned(mine[owner], theirs[k]):
+            if owner is not None and self.turned(mine[owner], theirs[k]):
                 kinds[owner] = "doubted" if kinds[owner] != "talk" else "talk"
         return kinds
 
@@ -151,9 +175,9 @@ class Judge:
         same = max((likeness(mine.sounds, way) for way in sounds_of(rival)), default=0.0)
         return rival if same < SAME else ""
 
-    def _turned(self, mine: Spoken, theirs: Spoken) -> bool:
+    def turned(self, mine: Spoken, theirs: Spoken) -> bool:
         """Only the other heard a word that turns a statement round, and mine does not hide it."""
-        if theirs.text not in self._weighty.critical - self._weighty.numbers:
+        if theirs.text not in self.turning:
             return False
         same = likeness(mine.sounds, theirs.sounds) >= LIKE_CRITICAL[0]
         if set(mine.heard) & self._weighty.critical and same:

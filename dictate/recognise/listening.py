@@ -55,6 +55,18 @@ class Listening(Protocol):
         ...
 
 
+class LiveRecogniser(Protocol):
+    """What can hear a sound while it is spoken."""
+
+    def start(self) -> Listening:
+        """Begin with a new sound."""
+        ...
+
+    def start_preview(self) -> Listening:
+        """Begin with a new sound of which the words are only shown, and nothing is kept."""
+        ...
+
+
 def listen(
     listening: Listening, source: AudioSource, progress: Progress | None = None
 ) -> Iterator[Utterance]:

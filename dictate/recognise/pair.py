@@ -61,7 +61,7 @@ class PairRecogniser:
         self.notices: list[str] = []
         self._phrases = found.phrases
         self._back, self._scraps = found.back, found.scraps
-        self._judge = Judge(grammar, found.back, found.scraps)
+        self.judge = Judge(grammar, found.back, found.scraps)
         self._progress = progress
 
     def utterances(self, source: AudioSource) -> Iterator[Utterance]:
@@ -96,6 +96,14 @@ class PairRecogniser:
             listening.notices.append(failure(problem))
         return listening
 
+    def start_preview(self) -> EngineListening:
+        """Begin with a new sound of which the words are only shown.
+
+        Raises:
+            ModelError: The taught listener cannot be started.
+        """
+        return self.start()
+
     def _make(self, identity: str, stretch: Stretch) -> Utterance:
         """One utterance of what both heard, or of what the taught one heard alone."""
         start = min(words[0].start_s for words in stretch if words)
@@ -104,7 +112,7 @@ class PairRecogniser:
             text, laid = lay_out(stretch[0])
             alone = Utterance(identity, text, start, end, laid)
             return restore_utterance(alone, self._back, self._scraps)
-        found = self._judge.judge(stretch[0], stretch[1], OPEN)
+        found = self.judge.judge(stretch[0], stretch[1], OPEN)
         hearings = tuple(
             Hearing(name, *lay_out(words))
             for name, words in zip((TAUGHT, OPEN), stretch, strict=True)

@@ -22,6 +22,7 @@ RECOGNISERS: dict[str, tuple[str, str]] = {
     "replay": ("dictate.recognise.replay", "ReplayRecogniser"),
     "vosk": ("dictate.recognise.vosk", "VoskRecogniser"),
     "pair": ("dictate.recognise.pair", "PairRecogniser"),
+    "three": ("dictate.recognise.three", "ThreeRecogniser"),
 }
 
 

@@ -10,6 +10,7 @@ from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Place, Record
+from dictate.render.unchecked import marked
 
 #: A caption stays this many milliseconds, where the next one lets it; less cannot be read.
 READABLE = 1000
@@ -38,7 +39,7 @@ def captions(record: Record, grammar: Grammar) -> str:
         InputError: The record comes from typed text and has no times.
     """
     cues = [
-        Cue(*span, (finding_phrase(grammar, finding),))
+        Cue(*span, (marked(finding_phrase(grammar, finding), finding.checked is False),))
         for finding in record.findings
         if (span := _span(finding.said)) is not None
     ]

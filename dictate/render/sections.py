@@ -10,6 +10,7 @@ from dictate.grammar.names import capital, is_grade, listed
 from dictate.model import Finding, Record
 from dictate.render.clauses import Sentence, write_test
 from dictate.render.grouping import rank
+from dictate.render.unchecked import all_unchecked, marked, write_marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,23 +30,26 @@ def write_sections(record: Record, grammar: Grammar) -> tuple[Section, ...]:
 
     Returns:
         A section for every area that has a finding. In each, the paragraphs are: tests with
-        something abnormal or undecided, the other tests, tests that were not done.
+        something abnormal or undecided, the other tests, tests that were not done. What only one
+        listener heard is marked: the section once, where it is all of it, else each sentence.
     """
     sections = []
     for area in grammar.areas:
         here = [finding for finding in record.findings if finding.test in area.tests]
         if here:
             heading = capital(area.heading.note) + _scales(grammar, here)
+            heading = marked(heading, all_unchecked(here))
             sections.append(Section(heading, _paragraphs(grammar, here)))
     return tuple(sections)
 
 
 def _paragraphs(grammar: Grammar, findings: Sequence[Finding]) -> tuple[tuple[Sentence, ...], ...]:
+    write = write_test if all_unchecked(findings) else write_marked
     rows: dict[int, list[tuple[schema.Test, tuple[Sentence, ...]]]] = {0: [], 1: [], 2: []}
     for test, spec in grammar.tests.items():
         here = [finding for finding in findings if finding.test == test]
         if here:
-            rows[_row(grammar, here)].append((spec, write_test(grammar, here)))
+            rows[_row(grammar, here)].append((spec, write(grammar, here)))
     return tuple(_merge(row) for row in rows.values() if row)
 
 

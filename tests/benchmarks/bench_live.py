@@ -74,7 +74,7 @@ def latency(recogniser: PairRecogniser) -> None:
     watch, samples = Stopwatch(), sound_of(DEMO)
     with tempfile.TemporaryDirectory() as folder:
         session = Session()
-        dictation = Dictation(Path(folder) / "d", session, recogniser.start)
+        dictation = Dictation(Path(folder) / "d", session, recogniser)
         source = Timed(DEMO)
         dictation.begin()
         asker = Asker(None, None, session, "screen")

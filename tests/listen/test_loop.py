@@ -37,6 +37,7 @@ class ScriptedHearing:
     """Hears what the script says at its seconds: partial, pause and utterance."""
 
     def __init__(self, script, timed):
+        self.notices = []
         self._script = sorted(script)
         self._timed = timed
         self.now_s, self.last_s = 0.0, -9.0
@@ -226,6 +227,35 @@ def test_a_recogniser_that_fails_is_said_and_the_dictation_goes_on(make):
     assert "The engine failed." in notes.of(Trouble)[0].sentence
     assert len(notes.of(Trouble)) == 1 and len(rows(loop.session)) == 1
     assert loop.now_s == pytest.approx(6.0)
+
+
+def test_a_listener_that_is_missing_or_fails_is_said_at_once_and_only_once(make):
+    loop, notes, path = make([(1.0, "right biceps four out of five")])
+    assert notes.of(Trouble) == []
+    run(loop, 2)
+    loop._hearing.notices.append("The second listener failed (no memory).")
+    run(loop, 2.1, from_s=2)
+    assert [t.sentence for t in notes.of(Trouble)] == ["The second listener failed (no memory)."]
+    run(loop, 5, from_s=2.1)
+    loop.end_sound()
+    assert len(notes.of(Trouble)) == 1
+    assert list(loop.session.record().notices) == loop.notices
+    same_as_replayed(loop, path)  # broken off here, it would still be said
+
+
+def test_a_listener_that_is_missing_from_the_start_is_said_before_any_sound(tmp_path, timed):
+    session, hearing = Session(GRAMMAR), ScriptedHearing([], timed)
+    hearing.notices.append("The third listener is not here.")
+    notes = Notes(tmp_path / "journal.jsonl")
+    journal = Journal(tmp_path / "journal.jsonl")
+    journal.write("started", format=1)
+    loop = Loop(session, hearing, journal, Asker(None, None, session, "screen"), (notes,))
+    loop.begin()
+    assert [t.sentence for t in notes.of(Trouble)] == ["The third listener is not here."]
+    again = Loop(session, hearing, journal, Asker(None, None, session, "screen"), (notes,))
+    again.begin()
+    assert len(notes.of(Trouble)) == 2
+    assert session.record().notices == ("The third listener is not here.",)
 
 
 def test_full_disk_is_said_once_and_dictation_goes_on(make, monkeypatch):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import re
 import time
+from dataclasses import replace
 
 import pytest
 from rich.console import Console
@@ -24,7 +26,7 @@ from dictate.listen.events import (
 from dictate.listen.plain_lines import PlainLines
 from dictate.listen.screen import Screen, open_screen
 from dictate.listen.view import TROUBLE_S, View, Viewer
-from dictate.model import Question, Utterance
+from dictate.model import Hearing, Question, Utterance, Word
 from dictate.session import Session
 
 GRAMMAR = load_grammar()
@@ -144,6 +146,57 @@ def test_a_finding_appears_with_its_section(bed: Bed) -> None:
     text = bed.text()
     assert "+ Strength 4/5 in the right deltoid." in text
     assert "── MOTOR" in text
+
+
+def _by_one(text: str) -> Utterance:
+    """As a recogniser makes it that heard alone."""
+    words = tuple(
+        Word(m.group(), m.start(), m.end(), float(n), n + 0.5, 1.0)
+        for n, m in enumerate(re.finditer(r"\S+", text))
+    )
+    return Utterance("u1", text, 0.0, float(len(words)), words)
+
+
+def _by_two(text: str) -> Utterance:
+    return replace(_by_one(text), hearings=(Hearing("taught", text), Hearing("open", text)))
+
+
+def _hear(bed: Bed, number: int, utterance: Utterance) -> None:
+    utterance = replace(utterance, id=f"u{number}")
+    bed.take(HeardUtterance(utterance, bed.session.hear(utterance)))
+
+
+MARKED = "(heard by one listener only)"
+
+
+@pytest.mark.parametrize("width", [40, 80, 160])
+def test_what_one_listener_heard_is_marked_where_it_appears(bed: Bed, width: int) -> None:
+    _hear(bed, 1, _by_two("left deltoid five"))
+    assert MARKED not in bed.text(width)
+    _hear(bed, 2, _by_one("right deltoid four"))
+    text = " ".join(bed.text(width).split())
+    assert f"+ Strength 4/5 in the right deltoid {MARKED}." in text
+    assert "MOTOR Strength 5/5 in the left deltoid." in text.replace("─", "").replace("  ", " ")
+    assert text.count(MARKED) == 2  # with the words, and in its section
+
+
+def test_a_section_that_one_listener_heard_is_marked_once(bed: Bed) -> None:
+    _hear(bed, 1, _by_one("right deltoid four"))
+    _hear(bed, 2, _by_one("left deltoid five"))
+    text = bed.text(120)
+    assert f"MOTOR {MARKED.upper()}" in text
+    assert text.count(MARKED) == 1  # with the words
+
+
+def test_a_preview_that_one_listener_heard_is_marked(bed: Bed) -> None:
+    utterance = _by_one("right deltoid four")
+    bed.take(Preview(utterance, Session(GRAMMAR).hear(utterance)))
+    assert f"? Strength 4/5 in the right deltoid {MARKED}." in bed.text()
+
+
+def test_what_was_typed_has_no_mark(bed: Bed) -> None:
+    bed.say("right deltoid four")
+    assert MARKED not in bed.text() and MARKED.upper() not in bed.text()
 
 
 def test_a_correction_shows_what_is_no_more(bed: Bed) -> None:

@@ -24,7 +24,11 @@ def hear(name, tmp_path, request):
         list(write_utterances(saved, [Utterance("u1", "no drift", 0.1, 0.9)]))
         return kind(), list(kind().utterances(saved))
     sound = FileSource(Path(model_check.__file__).with_name("check.flac"))
-    made = kind(request.getfixturevalue("model_folder"))
+    if name == "three":
+        pair = find_recogniser("pair")(request.getfixturevalue("model_folder"))
+        made = kind(pair, request.getfixturevalue("third"))
+    else:
+        made = kind(request.getfixturevalue("model_folder"))
     return made, list(made.utterances(sound))
 
 
@@ -43,5 +47,5 @@ def test_every_recogniser(name, tmp_path, request):
 
 
 def test_unknown_name_is_refused():
-    with pytest.raises(UsageError, match="pair, replay, typed, vosk"):
+    with pytest.raises(UsageError, match="pair, replay, three, typed, vosk"):
         find_recogniser("none")

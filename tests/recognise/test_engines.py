@@ -92,6 +92,6 @@ def test_a_second_listener_that_fails_is_said_and_left_out():
     assert [tuple(t for t in texts) for texts in heard(found)][-1] == ("c",)
     assert "b" in heard(found)[0][0] and heard(found)[0][1] == ""
     assert listening.notices == [
-        "The second listener failed (broken): what was heard by one listener alone is marked as "
-        "unchecked."
+        "The second listener failed (broken): what comes from there on is marked as heard by one "
+        "listener only."
     ]

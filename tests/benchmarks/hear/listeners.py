@@ -11,13 +11,16 @@ from typing import Any
 from room import Played
 
 from dictate.audio.source import AudioSource
+from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
 from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
 from dictate.recognise.phrases import Phrases, phrases_of
+from dictate.recognise.three import ThreeRecogniser, sayer
 from dictate.recognise.vosk import VoskModel, VoskRecogniser
+from dictate.recognise.whisper import WhisperListener, find_weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,7 @@ def listeners(grammar: Grammar) -> dict[str, Callable[[], Any]]:
         "open": lambda: VoskRecogniser(_model()),
         "taught": lambda: _Taught(grammar),
         "pair": lambda: _pair(grammar),
+        "three": lambda: _three(grammar),
     }
 
 
@@ -74,3 +78,12 @@ def _phrases(grammar: Grammar) -> Phrases:
 @lru_cache(maxsize=1)
 def _pair(grammar: Grammar) -> PairRecogniser:
     return PairRecogniser(_model(), grammar)
+
+
+@lru_cache(maxsize=1)
+def _three(grammar: Grammar) -> ThreeRecogniser:
+    try:
+        third = WhisperListener(find_weights(), sayer(grammar))
+    except ModelError as error:
+        raise SystemExit(f"There is no third listener: {error}.") from None
+    return ThreeRecogniser(_pair(grammar), third)

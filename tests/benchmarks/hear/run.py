@@ -88,7 +88,13 @@ def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("--voices", nargs="+", default=list(VOICES), choices=VOICES)
     parser.add_argument("--rooms", nargs="+", default=list(ROOMS), choices=ROOMS)
-    parser.add_argument("--listeners", nargs="+", default=["open", "taught", "pair"])
+    parser.add_argument(
+        "--listeners",
+        nargs="+",
+        default=["open", "taught", "pair"],
+        choices=["open", "taught", "pair", "three"],
+        help="three needs the extra 'third'",
+    )
     parser.add_argument("--share", type=float, default=1.0, help="part of the statements, 0..1")
     parser.add_argument("--talk-words", type=int, default=6000, help="words of ordinary talk")
     parser.add_argument("--people", action=argparse.BooleanOptionalAction, default=True)
