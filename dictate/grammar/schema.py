@@ -141,12 +141,15 @@ class Test(Shape):
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
     ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
+    value word of the test's own.
     """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
 
     name: str
     spoken: Words = ()
+    casual: Words = ()
     plural: Words = ()
     after_site: Words = ()
     after_site_plural: Words = ()
@@ -276,6 +279,7 @@ class Talk(Shape):
     ``lay``: names of tests and sites that lay people use as well ("hearing", "knee").
     ``lay_values``: values that answer any question ("fine", "no"). ``symptoms``: complaints that
     no examiner finds ("headache"). ``tags``: so ends a question that asks to confirm ("correct?").
+    ``tells``: words of denial that say that the patient was asked ("denies vertigo").
     ``plain``: words that are never taken for a mangled one. ``examiner_labels`` and
     ``patient_labels``: so a transcript names who speaks, at the opening of a line.
     """
@@ -287,6 +291,7 @@ class Talk(Shape):
     elsewhere: Words
     you: Words
     own: Words
+    tells: Words = ()
     opening: Words
     clause: Words
     exam: Words
@@ -313,6 +318,9 @@ class Speech(Shape):
     ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
     ``trouble``: nouns for what is wrong, so that "no gait disturbance" is one denial.
+    ``uneven``: those of them that speak of the two sides; their denial says no more than "equal".
+    ``missed``: beside a number, it counts what was not achieved ("lost two"); ``counted``: what is
+    counted so ("points").
     ``foreign``: terms of the trade that no test covers; kept from being taken for a near word.
     ``compare_ends``: so ends a comparison that names the side it is made with, the first of them
     where it says more or less; ``compare_more_ends``: one that names the side that has more.
@@ -349,6 +357,9 @@ class Speech(Shape):
     limb_part: Words = ()
     pronoun: Words = ()
     trouble: Words = ()
+    uneven: Words = ()
+    missed: Words = ()
+    counted: Words = ()
     foreign: Words = ()
     edge: Words
     glue: Words
@@ -373,6 +384,7 @@ class NumbersFile(Shape):
     numbers: dict[str, Words]
     half: Words = ()
     point: Words = ()
+    none: Words = ()
     plus: Words
     minus: Words
     roman: dict[str, Words]

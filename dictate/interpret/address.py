@@ -7,20 +7,24 @@ the part after the last word to the patient is read on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from dictate.interpret.accounts import STRANGE
 from dictate.interpret.items import Item
+from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
 
 _SKIP = {"glue", "comma", "rest"}
 
 
-def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
+def address_of(
+    row: Sequence[Item], lay: Collection[tuple[str, ...]] = ()
+) -> tuple[UtteranceKind | None, int]:
     """What a sentence is, if it is talk, and where the talk ends.
 
     Args:
         row: The sentence's items as the lexicon gave them.
+        lay: Names of tests and places that anybody uses, folded.
 
     Returns:
         The kind of talk, or None for what may be a statement; and the index of the first item
@@ -34,15 +38,16 @@ def address_of(row: Sequence[Item]) -> tuple[UtteranceKind | None, int]:
         return "by_patient", len(row)
     if _asks(body):
         return "to_patient", len(row)
-    if _has(body, "elsewhere") or _has(body, "reported") or _has(body, "account"):
+    told = _without_reason(body)
+    if _has(told, "elsewhere") or _has(told, "reported") or _has(body, "account"):
         return "remark", len(row)
     if body[0].others & {"ask"}:
         return "to_patient", _after_talk(row, start)
     if body[0].others & {"instruct"} and not _is_name(body):
         return "to_patient", _after_talk(row, start)
-    if any(_own(body, i) for i in range(len(body))) or _speaks_for_self(body):
+    if any(_own(body, i) for i in range(len(body))) or _speaks_for_self(body, lay):
         return "by_patient", len(row)
-    if _is_account(body):
+    if _is_account(body, lay):
         return "remark", len(row)
     return None, 0
 
@@ -56,10 +61,18 @@ def _own(body: Sequence[Item], i: int) -> bool:
     return thing or not i or body[i - 1].kind != "place"
 
 
-def _is_account(body: Sequence[Item]) -> bool:
-    """ "No tingling, no weakness": a list with a complaint, and no grade in it."""
+def _is_account(body: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
+    """ "No tingling, no weakness": a list with a complaint, and no grade in it.
+
+    One that opens with a sign in a word of the trade ("no drift, rash or tremor") is no account.
+    """
     if not _has(body, "symptom") or any(item.kind == "grade" for item in body):
         return False
+    first = next((item for item in body if item.kind not in _SKIP | {"degree"}), None)
+    if first is not None and first.kind == "deny" and "tells" not in first.others:
+        named = next(x for x in body if x.kind in {"target", "unknown"} or "symptom" in x.others)
+        if named.of_kind("test", "sign") and norms(named.text) not in lay:
+            return False
     return any(item.kind == "deny" or "you" in item.others for item in body)
 
 
@@ -106,9 +119,23 @@ def _only_replies(row: Sequence[Item]) -> bool:
     return any("reply" in item.others for item in said) and not any(i.placed for i in said)
 
 
-def _speaks_for_self(body: Sequence[Item]) -> bool:
-    """It opens like a reply ("I feel it on the left") and names nothing first."""
-    return "reply" in body[0].others and body[0].kind in {"glue", "talk"}
+def _speaks_for_self(body: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
+    """It opens like a reply ("I feel it on the left") and names nothing first.
+
+    "I get a four in the right deltoid" is the examiner's: a grade of a thing of the trade.
+    """
+    graded = any(item.kind == "grade" for item in body)
+    trade = any(item.kind == "target" and norms(item.text) not in lay for item in body)
+    return "reply" in body[0].others and body[0].kind in {"glue", "talk"} and not (graded and trade)
+
+
+def _without_reason(body: Sequence[Item]) -> Sequence[Item]:
+    """ "Not tested because of the recent surgery": the reason may lie in what was before."""
+    undone = next((i for i, x in enumerate(body) if x.kind in {"not_tested", "unable"}), len(body))
+    for i in range(undone, len(body)):
+        if "reason" in body[i].others:
+            return body[:i]
+    return body
 
 
 def _has(row: Sequence[Item], kind: str) -> bool:

@@ -25,6 +25,7 @@ class Grade:
     slash, so "a/b" may be a pair of sides. ``until``: the upper end where a range was said.
     ``unit``: a unit said after it. ``counts``: it counts
     something ("five minutes") and is no grade. ``plusses``: the grade was said as "++".
+    ``missed``: it counts what was not achieved ("lost two").
     ``extra``: tokens of the grade that are a detail of it (the size it shrinks to, letters missed).
     """
 
@@ -40,6 +41,7 @@ class Grade:
     plusses: bool = False
     counts: bool = False
     extra: tuple[int, int] | None = None
+    missed: bool = False
 
     @property
     def text(self) -> str:
@@ -56,6 +58,7 @@ class GradeReader:
         self._value = {word: int(n) for n, words in numbers.numbers.items() for word in words}
         self._half = sorted((norms(word) for word in numbers.half), key=len, reverse=True)
         self._point = set(numbers.point)
+        self._none = set(numbers.none)
         self._plus = set(numbers.plus)
         self._minus = set(numbers.minus)
         self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
@@ -180,6 +183,10 @@ class GradeReader:
 
     def _sounding(self, tokens: list[Token], i: int) -> Grade | None:
         """A homophone ("for out of five", "too plus"): only where a grade must stand."""
+        if tokens[i].norm in self._none:
+            after = self._of_at(tokens, i + 1)
+            counted = after is not None and self._number(tokens, after) is not None
+            return Grade("0", "", i, i + 1) if counted else None
         number = self._sounds.get(tokens[i].norm)
         if number is None or i + 1 >= len(tokens):
             return None

@@ -77,6 +77,7 @@ class Item:
     text: str = ""
     placed: bool = False
     others: frozenset[str] = field(default_factory=frozenset)
+    joined: bool = False
 
     def of_kind(self, *kinds: str) -> list[Reading]:
         """Its readings of some kinds."""
@@ -124,7 +125,10 @@ def _from_term(term: Term) -> Item:
     kinds = frozenset(reading.kind for reading in term.readings)
     for kind, wanted in _PRIORITY:
         if kinds.intersection(wanted):
-            return Item(kind, term.start, term.end, term.readings, text=term.form, others=kinds)
+            return Item(
+                kind, term.start, term.end, term.readings,
+                text=term.form, others=kinds, joined=term.joined,
+            )  # fmt: skip
     return Item("glue", term.start, term.end, term.readings, text=term.form, others=kinds)
 
 

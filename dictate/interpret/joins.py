@@ -23,9 +23,11 @@ from dictate.interpret.lists import (
     deny_together,
     one_unknown,
     share_limb,
+    share_name,
     takes_list,
 )
 from dictate.interpret.statement import Span, Statement
+from dictate.interpret.wheres import lend_side, opens_place, own_place, take_places
 
 
 def join_pieces(pieces: list[Statement]) -> list[Statement]:
@@ -104,7 +106,11 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         if piece.empty and piece.doubts and (out or pending):
             (pending or out)[-1].doubts.extend(piece.doubts)
             continue
-        if i == 0 and _opens_place(piece, pieces):
+        follows = pieces[i + 1] if i + 1 < len(pieces) else None
+        if not pending and opens_place(piece, follows, i == 0):
+            if strong and follows is not None:  # "... but the left hand, where grip is three"
+                lend_side(piece, follows)
+                continue
             piece.link = "heading"
         if out and not pending and not strong:
             carry_denial(out[-1], piece, pieces[i:])
@@ -121,6 +127,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             continue
         if pending and not strong:
             as_value(piece)
+        if out and not pending and own_place(out[-1], piece) and take_places(out[-1], [piece]):
+            continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and not strong and out and not pending and one_more_word(out[-1], piece):
@@ -165,9 +173,12 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 piece.copied = True
                 piece.unclear = piece.unclear or _strange_heading(out[-1], piece)
             out.append(piece)
+    if take_places(out[-1] if out else None, pending):
+        pending = []
     made = [*out, *pending, *idle]
     deny_together(made)
     share_limb(made)
+    share_name(made)
     for piece in made:
         _last_side_for_all(piece)
         _carry_sides(piece)
@@ -207,18 +218,6 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
-
-
-def _opens_place(piece: Statement, pieces: list[Statement]) -> bool:
-    """ "In the legs, hip flexion four": a limb in front is where, not one more item."""
-    if len(pieces) < 2 or pieces[1].link != "comma" or piece.has_value or not piece.targets:
-        return False
-    if not piece.opens_place:
-        return False
-    limbs = all(
-        t.placed and any(r.group == "limb" for r in t.sites) and not t.tests for t in piece.targets
-    )
-    return limbs and bool(pieces[1].targets)
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:

@@ -27,7 +27,8 @@ class Reading:
     ``kind`` is test, after_site, site, sign, value, side, or the name of a list of
     common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
     site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
-    that the note keeps. ``sites``: several sites at once ("times three").
+    that the note keeps. ``casual``: an ordinary word for a test.
+    ``sites``: several sites at once ("times three").
     """
 
     kind: str
@@ -37,18 +38,20 @@ class Reading:
     plural: bool = False
     side: str = ""
     kept: str = ""
+    casual: bool = False
     sites: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """A stretch of tokens with all that it may mean."""
+    """A stretch of tokens with all that it may mean; ``joined``: a joining word is inside it."""
 
     start: int
     end: int
     form: str
     readings: tuple[Reading, ...]
     repaired: str = ""
+    joined: bool = False
 
     def of_kind(self, *kinds: str) -> tuple[Reading, ...]:
         """The readings of some kinds."""
@@ -67,6 +70,9 @@ class Lexicon:
         self._only_capitals = frozenset(grammar.speech.only_capitals)
         for form, reading in _forms(grammar):
             self._add(form, reading)
+            for sided, of_side in _sided(grammar, form, reading):
+                self._add(sided, of_side)
+        self._joins = {norms(word) for word in grammar.speech.join}
         self._names: dict[int, tuple[str, ...]] = {}
         self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
         for key in self.readings:
@@ -108,7 +114,8 @@ class Lexicon:
             if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
                 continue
             taken[start:end] = [True] * (end - start)
-            terms.append(Term(start, end, " ".join(key), readings))
+            joined = any((word,) in self._joins for word in key)
+            terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
         return terms
 
@@ -150,6 +157,23 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
             yield form, Reading(kind, side)
 
 
+def _sided(grammar: Grammar, form: str, reading: Reading) -> Iterator[tuple[str, Reading]]:
+    """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name."""
+    words = form.split()
+    article = next((i for i, w in enumerate(words[:-1]) if w in grammar.speech.article and i), None)
+    if (
+        reading.kind not in {"site", "test", "detail"}
+        or reading.plural
+        or reading.side
+        or article is None
+    ):
+        return
+    for side in ("right", "left"):
+        for word in getattr(grammar.sides, side):
+            for kept in (words[: article + 1], words[:article]):
+                yield " ".join([*kept, word, *words[article + 1 :]]), replace(reading, side=side)
+
+
 def _site_forms(
     site: str, spec: Site, group: str = "", test: str = ""
 ) -> Iterable[tuple[str, Reading]]:
@@ -168,7 +192,8 @@ def _site_forms(
 
 def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, Reading]]:
     for form in test.spoken:
-        yield form, Reading("test", test.named or "", test=name)
+        casual = form in test.casual
+        yield form, Reading("test", test.named or "", test=name, casual=casual)
     for form in test.plural:
         yield form, Reading("test", test.named or "", test=name, plural=True)
     for form in test.after_site:
@@ -211,7 +236,7 @@ _SPEECH_LISTS = (
     "exception", "contrast", "also", "join", "either", "becomes", "repeat", "degree", "doubt",
     "quality", "compare", "edge", "glue", "place", "range", "filler", "rest", "hesitation",
     "before_side", "announce", "foreign", "trouble", "circumstance", "request", "limb_part",
-    "pronoun", "measured_by",
+    "pronoun", "measured_by", "missed", "counted",
 )  # fmt: skip
 
 
@@ -235,6 +260,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "elsewhere": (*speech.talk.elsewhere, *speech.aside),
         "you": speech.talk.you,
         "own": speech.talk.own,
+        "tells": speech.talk.tells,
         "opening": speech.talk.opening,
         "symptom": speech.talk.symptoms,
         "tag": speech.talk.tags,

@@ -78,6 +78,22 @@ def share_limb(made: list[Statement]) -> None:
             first.side = first.side or second.side
 
 
+def share_name(made: list[Statement]) -> None:
+    """ "RUE and LUE drift": the name after the last limb is that of the limbs before it."""
+    for i in range(len(made) - 1, 0, -1):
+        first, second = made[i - 1], made[i]
+        last = second.targets[0] if second.targets else None
+        named = last is not None and bool(last.tests and last.side)
+        limbs = bool(first.targets) and all(
+            t.whole and t.side and not (t.tests or t.signs) for t in first.targets
+        )
+        bare = not (first.has_value or second.value_first or first.unknown or first.doubts)
+        if named and limbs and bare and second.link == "and" and first.link != "heading":
+            second.targets[:0] = first.targets
+            second.link = first.link
+            made.pop(i - 1)
+
+
 def _bare_tests(piece: Statement) -> bool:
     """The names of tests and nothing said of them."""
     named = bool(piece.targets) and all(target.tests for target in piece.targets)
@@ -92,9 +108,12 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
     """A value said first goes on over the list after it, unless a later value claims the items."""
     if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
         return False
+    if piece.measured:
+        return False  # "lost at the toes, ten seconds at the ankles": these have their own
     last = out[-1].targets[-1]
     tests_only = all((t.tests and not t.sites) for t in piece.targets)
-    sites_only = not any(t.tests or t.signs for t in piece.targets)
+    dual = bool(last.tests and last.sites) or bool(last.sites and last.placed)
+    sites_only = not any((t.tests or t.signs) and not (dual and t.dual) for t in piece.targets)
     placed = last.placed or (not last.tests and any(t.placed and t.sites for t in out[-1].targets))
     sites_go_on = placed and (sites_only or (tests_only and bool(last.tests)))
     if any(target.odd and (target.placed or target.edge) for target in piece.targets):

@@ -135,11 +135,13 @@ def _is_where(item: Item) -> bool:
 def _says_several(row: list[Item], first: int) -> bool:
     """Two names at least, each with what was said of it."""
     names = said = 0
-    waiting = False
+    waiting = led = placed = False
     for item in row[first:]:
         if item.kind in {"stop", "colon"}:
             break
-        if item.kind == "target" and not item.placed:
+        if item.kind != "glue" or "place" in item.others:
+            led, placed = placed, "place" in item.others
+        if item.kind == "target" and not led:
             waiting = True
             names += 1
         elif item.kind in SAID and waiting:

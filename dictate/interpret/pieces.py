@@ -6,6 +6,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.qualifiers import BOTH_COMPARED
 from dictate.interpret.runs import CONTENT, QUIET, denies_value
 from dictate.interpret.statement import Said, Span, Statement, Target
+from dictate.interpret.within import limb_of_test
 
 #: The site that stands for the whole of a test.
 WHOLE = "all"
@@ -51,6 +52,7 @@ def read_piece(run: list[Item]) -> Statement | None:
     _values_of_sites(piece)
     _whole_of_limb(piece)
     _limb_heads(piece)
+    limb_of_test(piece)
     _limb_where(piece)
     if piece.denied and any(_modifies(run, i) for i in range(len(run) - 1)):
         piece.unclear = True
@@ -170,7 +172,7 @@ def _add_value(piece: Statement, item: Item, negate: bool) -> None:
         piece.spans.append(span)
         return
     piece.symmetric = piece.symmetric or "both_after" in item.others
-    readings = tuple(item.of_kind("value", "grade_word", "trouble"))
+    readings = tuple(item.of_kind("value", "grade_word", "trouble", "both_after"))
     if item.of_kind("detail") and not negate:
         piece.details.append(span)
         piece.owners[span] = frozenset(reading.test for reading in item.of_kind("detail"))
@@ -191,14 +193,14 @@ def _add_target(piece: Statement, item: Item, side: Item | None, odd: str) -> No
         spans=[span],
     )
     target.section = bool(item.of_kind("section"))
-    target.joined = "and" in item.text.split(" ")
+    target.joined, target.whole = item.joined, "whole_limb" in item.others
     target.values = item.of_kind("value")
     if item.of_kind("detail"):
         piece.details.append(span)
         piece.owners[span] = frozenset(reading.test for reading in item.of_kind("detail"))
     target.sign_first = bool(target.signs and not target.sites)
     target.dual = bool(target.sites and (target.tests or target.signs))
-    target.side = next((r.side for r in item.of_kind("site") if r.side), None)
+    target.side = next((r.side for r in item.of_kind("site", "test") if r.side), None)
     if target.edge:
         piece.details.append(span)
     if side is not None:
@@ -239,7 +241,7 @@ def _merge(last: Target, new: Target, item: Item) -> None:
         if plain and any(r.kind == "after_site" for r in new.tests):
             last.both = True
     else:
-        last.sites = new.sites
+        last.sites, last.whole = new.sites, new.whole
         last.placed = last.placed or new.placed
     last.values = [*last.values, *new.values]
     last.edge = last.edge or new.edge
@@ -265,6 +267,7 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
         piece.details.append(span)
     elif kind in {"degree", "quality", "pseudo", "direction"}:
         piece.details.append(span)
+        piece.measured = piece.measured or item.grade is not None
         piece.part = item.text if "limb_part" in item.others else piece.part
     elif kind == "compare":
         piece.compared.append(span)

@@ -175,7 +175,7 @@ def edges(row: list[Item], grammar: Grammar) -> list[Item]:
         ):
             continue
         sites = tuple(r for r in target.of_kind("site") if r.group == "region")
-        if item.others & {"range"} and any(_whole_limb(r, grammar) for r in target.of_kind("site")):
+        if item.others & {"range"} and any(whole_limb(r, grammar) for r in target.of_kind("site")):
             item.kind = "place"
             continue
         sides = [piece for piece in row[i:j] if piece.kind == "side"]
@@ -184,6 +184,6 @@ def edges(row: list[Item], grammar: Grammar) -> list[Item]:
     return row
 
 
-def _whole_limb(reading: Reading, grammar: Grammar) -> bool:
+def whole_limb(reading: Reading, grammar: Grammar) -> bool:
     """An arm or a leg, or all of them; not a part of one."""
     return reading.group == "limb" and not grammar.groups["limb"].sites[reading.id].part_of

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
@@ -23,6 +24,31 @@ def lone_parts(row: list[Item]) -> None:
                 item.readings = tuple(r for r in item.readings if r.kind != "part")
             elif counts and i + 1 < len(row) and row[i + 1].kind == "grade":
                 item.kind = "part"  # "motor six" beside "eyes four"
+
+
+def losses(row: list[Item]) -> list[Item]:
+    """ "Lost two for recall", "two points off": what was missed, and not what was achieved."""
+    for i, item in enumerate(row):
+        grade = item.grade
+        if grade is None or grade.sign or grade.unit or item.kind not in {"grade", "quality"}:
+            continue
+        beside = [_next_but(row, i, step) for step in (-1, 1)]
+        words = [x for x in beside if x is not None and "missed" in x.others]
+        if words:
+            item.kind, item.grade = "grade", replace(grade, missed=True, counts=False)
+        for word in words:
+            word.kind, word.readings = "quality", ()
+    return row
+
+
+def _next_but(row: list[Item], i: int, step: int) -> Item | None:
+    """The next item in a direction that is more than a joining word or what was counted."""
+    j = i + step
+    while 0 <= j < len(row) and "missed" not in row[j].others:
+        if row[j].kind not in {"glue", "degree"} and "counted" not in row[j].others:
+            break
+        j += step
+    return row[j] if 0 <= j < len(row) else None
 
 
 def numbered(row: list[Item], grammar: Grammar) -> list[Item]:

@@ -27,7 +27,7 @@ from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
-from dictate.interpret.tokens import Token, sentences, tokenise
+from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
 
 
@@ -84,6 +84,7 @@ class Reader:
             **{word.lower(): "examiner" for word in talk.examiner_labels},
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
+        self._lay = frozenset(norms(form) for form in talk.lay)
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
@@ -107,7 +108,7 @@ class Reader:
 
     def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)
-        talk, after = address_of(row)
+        talk, after = address_of(row, self._lay)
         if talk is None:
             statements = statements_of(_unopened(settled))
             if row[-1].text == "?":

@@ -16,10 +16,12 @@ from dictate.interpret.qualifiers import (
     reasons,
     requests,
     to_break,
+    whole_limb,
 )
 from dictate.interpret.ranges import (
     becomes,
     lone_parts,
+    losses,
     numbered,
     parts_of_total,
     ranges,
@@ -54,6 +56,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     row = pauses(as_values(_announced(_corrections(_openings(row)))))
     lone_parts(row)
+    row = losses(row)
     _both_parts(row)
     row = numbered(row, grammar)
     row = parts_of_total(row, grammar, words)
@@ -63,6 +66,9 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = circumstances(compared(qualifiers(requests(row)), grammar))
     row = reasons(row)
     row = edges(row, grammar)
+    for item in row:
+        if item.kind == "target" and any(whole_limb(r, grammar) for r in item.of_kind("site")):
+            item.others |= {"whole_limb"}
     _mark_placed(row)
     return row
 

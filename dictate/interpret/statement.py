@@ -17,8 +17,8 @@ class Target:
 
     ``carried``: the side of an item before it in the list. ``both``: a plural of a paired thing.
     ``signs``: words that name a test and a value at once. ``dual``: one word that is a test and a
-    site. ``joined``: one form names several tests ("gait and station"). ``odd``: a word nobody
-    knows stands right before it and may change it.
+    site. ``whole``: a whole arm or leg. ``joined``: one form names several tests ("gait and
+    station"). ``odd``: a word nobody knows stands right before it and may change it.
     """
 
     tests: list[Reading] = field(default_factory=list)
@@ -30,6 +30,7 @@ class Target:
     odd: str = ""
     edge: bool = False
     dual: bool = False
+    whole: bool = False
     joined: bool = False
     section: bool = False
     side_after: bool = False
@@ -57,6 +58,7 @@ class Statement:
     ``value_first``: the value was said before its targets. ``copied``: its targets are those of
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
+    ``measured``: a number that is no grade was said in it ("ten seconds").
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
@@ -89,6 +91,7 @@ class Statement:
     hesitant: bool = False
     alternative: bool = False
     unclear: bool = False
+    measured: bool = False
     lost_place: bool = False
     opens_place: bool = False
     list_side: str | None = None

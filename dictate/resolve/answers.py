@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from dictate.errors import UsageError
 from dictate.interpret.reader import Reading
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement, Target
 from dictate.model import Change, Choice, Finding, Utterance
 from dictate.resolve.context import Pending
+from dictate.resolve.fit import fit
 from dictate.resolve.resolver import Resolver
 
 
@@ -30,7 +31,7 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     if not words or words in resolver.grammar.speech.skip:
         resolver.history.append(Change("skipped", question, question=pending.question))
         return
-    choice = _choice(pending, words)
+    choice = _choice(resolver, pending, words)
     if choice is not None and (choice.findings or pending.question.kind == "heard"):
         _settle(resolver, pending, choice.findings)
         return
@@ -39,8 +40,11 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
         raise UsageError(f"“{words}” does not answer that. Say one of: {labels}.")
 
 
-def _choice(pending: Pending, words: str) -> Choice | None:
+def _choice(resolver: Resolver, pending: Pending, words: str) -> Choice | None:
     choices = pending.question.choices
+    graded = pending.question.kind == "conflict" and any(c.label[:1].isdigit() for c in choices)
+    if graded and not words.isdigit():
+        return _by_value(resolver, choices, words)
     if words.isdigit() and pending.question.kind not in {"value", "scale"}:
         number = int(words)
         return choices[number - 1] if 1 <= number <= len(choices) else None
@@ -48,6 +52,42 @@ def _choice(pending: Pending, words: str) -> Choice | None:
     near = [c for c in choices if words and words in c.label.casefold().split()]
     found = same or near
     return found[0] if len(found) == 1 else None
+
+
+def _by_value(resolver: Resolver, choices: tuple[Choice, ...], words: str) -> Choice | None:
+    """ "Two plus" or "four out of five" to "2+ or 4?": the choice of that grade, if it is one."""
+    said = resolver.reader.read(Utterance("answer", words))
+    values = [
+        value
+        for sentence in said.sentences
+        for piece in sentence.statements
+        for value in piece.values
+    ]
+    found = [
+        choice
+        for choice in choices
+        for finding in choice.findings[:1]
+        if choice.label.casefold() == words
+        or any(_is_value(resolver, finding, value) for value in values)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def _at_sites(st: Statement, said: list[Target]) -> list[Target]:
+    """What was asked about, at the sites of the answer."""
+    if len(st.targets) != 1 or any((t.tests or t.signs) and not t.sites for t in said):
+        return [replace(t, spans=[]) for t in said]
+    old = st.targets[0]
+    return [
+        replace(old, sites=t.sites, side=t.side or old.side, placed=True, dual=False)
+        for t in said
+        if t.sites
+    ]
+
+
+def _is_value(resolver: Resolver, finding: Finding, said: Said) -> bool:
+    meant = fit(resolver.grammar, finding.test, said)
+    return meant is not None and meant.misfit is None and meant.value == finding.value
 
 
 def _settle(resolver: Resolver, pending: Pending, findings: tuple[Finding, ...]) -> None:
@@ -81,8 +121,11 @@ def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
     if pending.question.kind in {"value", "scale", "heard"} and values:
         merged.values = [replace(value, spans=[]) for value in values]
         given.pop("value", None)
-    elif pending.question.kind == "site" and pieces and pieces[0].targets:
-        merged.targets = [replace(t, spans=[]) for t in pieces[0].targets]
+    elif pending.question.kind == "site" and any(piece.targets for piece in pieces):
+        merged.targets = _at_sites(st, [t for piece in pieces for t in piece.targets])
+        given.pop("site", None)
+        if any(target.side for target in merged.targets):
+            given.pop("side", None)  # each site of the answer has its own
     elif given == pending.overrides:
         return False
     draft = resolver.drafter.draft(reading, merged, pending.holds, given)

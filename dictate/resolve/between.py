@@ -37,6 +37,11 @@ def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
     return "pronoun" in first.others or first.kind == "rest"
 
 
+def speaks_to(sentence: Sentence) -> bool:
+    """It is said to somebody: an instruction, or a sentence with "you" in it."""
+    return sentence.talk is not None or any("you" in item.others for item in sentence.row)
+
+
 def after_unknown(sentence: Sentence, st: Statement) -> bool:
     """A word that nobody knows was said before this side in its sentence."""
     spans = [*st.spans, *(span for target in st.targets for span in target.spans)]

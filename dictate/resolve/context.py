@@ -13,11 +13,13 @@ class Hold:
     """A side, site or test that holds for what follows, and where it was said.
 
     ``area``: the section of the item that a side was said with; in another it does not hold.
+    ``told``: it was said to the patient ("on the right side, you are ..."); no summary is of it.
     """
 
     id: str
     place: Place
     area: str = ""
+    told: bool = False
 
 
 @dataclass(slots=True)

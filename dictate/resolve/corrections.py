@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from dictate.interpret.pieces import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Statement
 from dictate.model import Change, UtteranceKind
 from dictate.resolve import questions
 from dictate.resolve.context import Entry, Pending
+from dictate.resolve.draft import Draft
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
@@ -159,6 +161,12 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
         return _new_target(resolver, reading, st, entries)
     holds = resolver.holds.copy()
     draft = resolver.drafter.draft(reading, st, holds)
+    if _unplaced(resolver, st, draft):
+        narrowed = _in_place(resolver, reading, st, draft)
+        if narrowed is None:
+            resolver.ask_referent(reading, st)
+            return "finding"
+        draft = narrowed
     kinds = {kind for kind, _ in draft.asks}
     if kinds <= {"side", "test"} and kinds:
         draft = _borrow(resolver, reading, st, draft) or draft
@@ -188,6 +196,33 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
     if draft.ask is not None:
         resolver.ask(reading, st, draft, draft.ask)
     return "finding" if draft.findings or draft.asks else None
+
+
+def _unplaced(resolver: Resolver, st: Statement, draft: Draft) -> bool:
+    """ "No, tone normal": no place was said, and what it corrects was found at one."""
+    placed = st.side or any(target.side or target.sites for target in st.targets)
+    whole = bool(draft.findings) and all(
+        f.side is None and f.site in (None, WHOLE) for f in draft.findings
+    )
+    at_place = {e.finding.test for e in resolver.entries if e.finding.side or e.finding.site}
+    named = {f.test for f in draft.findings} & at_place
+    return bool(not placed and whole and len({f.test for f in draft.findings}) == 1 and named)
+
+
+def _in_place(resolver: Resolver, reading: Reading, st: Statement, draft: Draft) -> Draft | None:
+    """A correction that says no place is of the place last found; None where that is several."""
+    test = draft.findings[0].test
+    last = max(e.statement for e in resolver.entries if e.finding.test == test)
+    old = [e.finding for e in resolver.entries if e.statement == last and e.finding.test == test]
+    if len({f.site for f in old}) > 1:
+        return None
+    given = {"test": test}
+    if old[0].site:
+        given["site"] = old[0].site
+    sides = {f.side for f in old if f.side}
+    if sides:
+        given["side"] = "both" if len(sides) == 2 else next(iter(sides))
+    return resolver.drafter.draft(reading, st, resolver.holds, given)
 
 
 def _says_something(st: Statement) -> bool:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dictate.interpret.pieces import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
-from dictate.model import Finding, Place, QuestionKind
+from dictate.model import Finding, QuestionKind
 from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
 from dictate.resolve.places import detail_of, places_of
+from dictate.resolve.sides import Sides
 from dictate.resolve.targets import Combo
-from dictate.resolve.values import Values
 
 #: What is asked first where one statement lacks several things.
 FIRST: tuple[QuestionKind, ...] = (
@@ -48,7 +48,7 @@ class Draft:
         return min(self.asks, key=lambda ask: FIRST.index(ask[0]), default=None)
 
 
-class Drafter(Values):
+class Drafter(Sides):
     """Works out statements; a pure function of statement, holds and overrides."""
 
     def draft(
@@ -77,6 +77,8 @@ class Drafter(Values):
             combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
         if not combos and st.has_value:
             self._no_target(st, given, out)
+            if given.get("site") and out.asks == [("site", [])] and len(out.tests) == 1:
+                combos, out.asks = [self._at(st, out.tests[0])], []
         for combo in combos:
             self._one(reading, st, combo, holds, given, out)
         if st.compared and not st.values and not out.findings and not out.asks:
@@ -84,6 +86,10 @@ class Drafter(Values):
         if out.asks and any(kind == "value" for kind, _ in out.asks) and (st.doubts or st.unclear):
             out.findings, out.labels = [], []
         return out
+
+    def _at(self, st: Statement, test: str) -> Combo:
+        """A grade of one scale alone ("four out of five"), whose site has been asked for."""
+        return Combo([test], None, Target(spans=list(st.values[0].spans)))
 
     def _by_line(self, st: Statement) -> str | None:
         """A line of an acuity chart ("20/40") names its test by itself."""
@@ -149,10 +155,15 @@ class Drafter(Values):
         if unnamed and any(self._guessed(st, combo, test, holds) for test in tests):
             return
         out.tests.extend(t for t in tests if t not in out.tests)
-        if any(not term.id for term in combo.target.sites):
-            out.asks.append(("site", []))
+        if self._of_other(st, combo, tests, holds) and "test" not in given:
+            out.asks.append(("test", tests))
             return
-        out.site = combo.site.id if combo.site else out.site
+        if any(not term.id for term in combo.target.sites):
+            if "site" not in given:
+                out.asks.append(("site", []))
+                return
+            combo = replace(combo, site=None, target=replace(combo.target, sites=[]))
+        out.site = combo.site.id if combo.site and not out.asks else out.site
         hits, problems = self._values(st, combo, tests, given)
         stray = problems and problems[0][0] == "scale" and not combo.own_test
         if not hits and st.unknown and stray:
@@ -197,6 +208,9 @@ class Drafter(Values):
     ) -> None:  # fmt: skip
         sites = self.grammar.sites_of(test)
         normal = is_normal(self.grammar, test, value)
+        if combo.site is not None and self._finer(st, combo, test):
+            out.asks.append(("site", []))
+            return
         spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
         extra = []
         site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
@@ -257,6 +271,32 @@ class Drafter(Values):
         places = [t for t in st.targets if t.placed and t.sites and not (t.tests or t.signs)]
         return bool(places) and not any(self._takes([test], place) for place in places)
 
+    def _of_other(self, st: Statement, combo: Combo, tests: list[str], holds: Holds) -> bool:
+        """ "Power is four ..., three at the ankle": a bare grade that the test just named has too.
+
+        Its site is of another test; which of the two was meant is not said.
+        """
+        if combo.own_test or not st.values:
+            return False
+        grades = [said.grade for said in st.values]
+        bare = all(g is not None and not (g.sign or g.of or g.plusses) for g in grades)
+        near = holds.near | ({holds.item_test.id} if holds.item_test else set())
+        return bare and any(
+            all((f := fit(self.grammar, name, v)) is not None and not f.misfit for v in st.values)
+            for name in near
+            if name not in tests and not near & set(tests) and not self._bare_only(name, st)
+        )
+
+    def _finer(self, st: Statement, combo: Combo, test: str) -> bool:
+        """ "In the leg power is four at the hip": a place that this test does not take was said."""
+        own = [combo.target, *combo.more]
+        if combo.site is None or combo.site.group not in {"muscle", "limb"} or not st.values:
+            return False
+        limb = any(r.group == "limb" for target in own for r in target.sites)
+        others = [t for t in st.targets if not any(t is x for x in own)]
+        places = [t for t in others if t.placed and t.sites and not (t.tests or t.signs)]
+        return limb and any(not self._takes([test], place) for place in places)
+
     def _beyond(self, reading: Reading, st: Statement, hold: Hold) -> bool:
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
         return st.rest and hold.place.utterance != reading.utterance.id
@@ -289,77 +329,6 @@ class Drafter(Values):
         if (st.both_after or st.symmetric or st.side == "both" or st.both_compared) and whole:
             return whole
         return "?"
-
-    def _sides(
-        self, st: Statement, combo: Combo, test: str, site: str | None, value: str,
-        holds: Holds, given: dict[str, str],
-    ) -> tuple[list[str | None] | None, list[Place]]:  # fmt: skip
-        rule = side_rule(self.grammar, test, site, value)
-        normal = is_normal(self.grammar, test, value)
-        if rule == "none":
-            return [None], []
-        said = (
-            given.get("side")
-            or combo.target.side
-            or next((m.side for m in combo.more if m and m.side), None)
-            or st.side
-        )
-        if said == "other":
-            said = None
-        if said is None and st.both_compared and (st.values or combo.signs):
-            said = "both"
-        whole = site is not None and self._unsided(test, site)
-        if said == "both":
-            return ([None] if whole else ["right", "left"]), []
-        if said is not None:
-            return [said], []
-        needed = rule == "needed" or (rule == "abnormal" and not self._healthy(value, normal))
-        if whole and rule != "abnormal":
-            return [None], []
-        plural = self._plural(combo, test)
-        if plural and rule in {"needed", "abnormal"}:
-            return ["right", "left"], []
-        if needed and combo.target.carried in {"right", "left", "both"}:
-            side = combo.target.carried
-            return (["right", "left"] if side == "both" else [side]), []
-        if needed and st.list_side:
-            return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
-        if st.both_after and rule == "needed":
-            return ["right", "left"], []
-        area = holds.item_side.area if holds.item_side else ""
-        other = bool(area) and area != self.grammar.area_of(test).area
-        if holds.item_side is not None and needed and not other:
-            both = holds.item_side.id == "both"
-            return (["right", "left"] if both else [holds.item_side.id]), [holds.item_side.place]
-        if holds.side is not None and not holds.item_side and not whole:
-            both = holds.side.id == "both"
-            return (["right", "left"] if both else [holds.side.id]), [holds.side.place]
-        if st.symmetric and needed:
-            return ["right", "left"], []
-        if needed and combo.signs and st.denied:
-            return [None], []
-        if needed and combo.signs and value == self.grammar.tests[test].denied:
-            return [None], []
-        return (None if needed else [None]), []
-
-    def _unsided(self, test: str, site: str) -> bool:
-        entry = self.grammar.sites_of(test).get(site)
-        return entry is not None and entry.unsided
-
-    def _healthy(self, value: str, normal: bool | None) -> bool:
-        return normal is not False and (normal or value == "absent" or value in NOT_DONE)
-
-    def _plural(self, combo: Combo, test: str) -> bool:
-        if combo.site is not None:
-            # "biceps and triceps reflexes": said after the list, the plural is that of each
-            listed = any(
-                r.plural and r.kind == "after_site" and min(m.spans) > min(combo.target.spans)
-                for m in combo.more
-                for r in m.tests
-            )
-            return combo.site.plural or combo.target.both or listed
-        tests = [*combo.target.tests, *(r for m in combo.more if m for r in m.tests)]
-        return any(r.plural and r.test == test and r.kind == "test" for r in tests)
 
 
 def _rest_of_what(st: Statement, holds: Holds) -> bool:

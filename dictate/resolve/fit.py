@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import is_grade
 from dictate.grammar.schema import Scale
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
@@ -31,6 +32,8 @@ class Fit:
 
 def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
     """What ``said`` means for ``test``; None where it says nothing of that test."""
+    if said.grade is not None and said.grade.missed:
+        return Fit(misfit="value") if grammar.tests[test].scale else None
     if said.grade is not None:
         return _fit_grade(grammar, test, said.grade)
     value = _word(grammar, test, said.readings)
@@ -50,7 +53,24 @@ def _no_trouble(grammar: Grammar, test: str, said: Said) -> Fit | None:
     normal = [name for name, value in spec.values.items() if value.normal]
     if not said.negated or len(normal) != 1:
         return Fit(misfit="value")
+    if alike(grammar, said) and not _means_alike(grammar, test, normal[0]):
+        return Fit(misfit="value")
     return Fit(spec.denied or normal[0])
+
+
+def alike(grammar: Grammar, said: Said) -> bool:
+    """ "Symmetric", "without asymmetry": no more than that the two sides are alike."""
+    if said.negated:
+        return any(reading.id in grammar.speech.uneven for reading in said.readings)
+    return any(reading.kind == "both_after" for reading in said.readings)
+
+
+def _means_alike(grammar: Grammar, test: str, value: str) -> bool:
+    """That both sides are alike says this value: of a test without grades, normal."""
+    sets = grammar.tests[test].values[value].sets
+    words = {word for name in sets or () for word in grammar.sets[name]}
+    own = sets is None and value in grammar.sets
+    return own or bool(words.intersection(grammar.sides.both_after_value))
 
 
 def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | None:
@@ -190,6 +210,12 @@ def is_normal(grammar: Grammar, test: str, value: str) -> bool | None:
     if scale.kind != "grades":
         return value in scale.normal if scale.normal else None
     return True if value in scale.normal else None if value in scale.either else False
+
+
+def takes(grammar: Grammar, test: str, value: str) -> bool:
+    """The test has this value: one of its words, or a grade or number of its scale."""
+    own = grammar.tests[test].values
+    return value in own or value in NOT_DONE or is_grade(grammar, test, value)
 
 
 def side_rule(grammar: Grammar, test: str, site: str | None, value: str) -> str:

@@ -31,6 +31,7 @@ def fork(resolver: Resolver) -> Resolver:
     pending = {id(one): replace(one) for one in resolver.pending}
     twin.pending = [pending[id(one)] for one in resolver.pending]
     twin.waiting = pending.get(id(resolver.waiting))
+    twin.filled = pending.get(id(resolver.filled), resolver.filled)
     return twin
 
 

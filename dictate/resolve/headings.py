@@ -44,8 +44,8 @@ def _names_no_item(grammar: Grammar, target, st: Statement) -> bool:  # type: ig
     return st.link == "heading" or bare
 
 
-def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
-    """Let a heading hold."""
+def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False) -> UtteranceKind:
+    """Let a heading hold; ``told``: it stands in a sentence to the patient."""
     holds = resolver.holds
     for section in st.sections:
         if holds.section != section:
@@ -70,10 +70,10 @@ def take(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind:
             holds.item_site = None
         plural = limb is not None and limb.plural
         if target.side or target.both or plural:
-            holds.side = Hold(target.side or "both", place(reading, target.spans[0]))
+            holds.side = Hold(target.side or "both", place(reading, target.spans[0]), told=told)
             resolver.run = []
     if st.side in {"right", "left", "both"}:
-        holds.side = Hold(st.side, place(reading, (st.spans or [(0, 1)])[0]))
+        holds.side = Hold(st.side, place(reading, (st.spans or [(0, 1)])[0]), told=told)
         holds.site = None if st.lone_side else holds.site
         resolver.run = []
     holds.item_side = None

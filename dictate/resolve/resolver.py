@@ -24,11 +24,12 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import corrections, headings, questions, repeats, sections
+from dictate.resolve import corrections, headings, questions, repeats, sections, waiting
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
     lend_denied,
+    speaks_to,
     spread_last_side,
     too_strange,
 )
@@ -37,6 +38,8 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
+#: The two values of a sign: it is there or it is not.
+SIGN = ("present", "absent")
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
 UNSURE = 0.5
 
@@ -58,6 +61,8 @@ class Resolver:
         self.holds = Holds()
         self.run: list[Entry] = []
         self.waiting: Pending | None = None
+        #: The question that was settled so last; more of the same may follow.
+        self.filled: Pending | None = None
         self.hearing = ""
         self.headed: set[str] = set()
         self._last: Statement | None = None
@@ -92,6 +97,8 @@ class Resolver:
             self.holds.item_test = held
             self.holds.near = frozenset()
             kinds |= self._sentence(reading, sentence, waited)
+            if waiting.waits_on(sentence, self.waiting):
+                waited = self.waiting
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -149,12 +156,12 @@ class Resolver:
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
         if headings.is_heading(self.grammar, st) and not late:
-            return headings.take(self, reading, st)
+            return headings.take(self, reading, st, told=speaks_to(sentence))
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         self._other_side(st, earlier)
         alone = not st.targets and st.has_value and waited is not None
-        if alone and waited is not None and self._fill(reading, st, waited):
+        if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
         return self._state(reading, st, taken)
 
@@ -162,7 +169,7 @@ class Resolver:
         """Lay words in answer to a question or said to somebody: no statement, no correction."""
         answered = self.replying and self.weight.idle(reading, st)
         spoken = self.weight.spoken_to(reading, st) or self.weight.unfounded(reading, st)
-        return not st.empty and (answered or spoken)
+        return not st.empty and (answered or spoken or self.weight.casual(st))
 
     def _answers(self, reading: Reading, sentence: Sentence, st: Statement) -> bool:
         """ "No, no numbness" after a question: the answer, unless it corrects what was found."""
@@ -241,7 +248,8 @@ class Resolver:
             self._ask_heard(reading, st, draft, heard)
         else:
             for finding, labels in zip(draft.findings, draft.labels, strict=True):
-                self.add(reading, finding, labels, st.link, taken)
+                link = "rest" if st.rest and st.link not in {"except", "but"} else st.link
+                self.add(reading, finding, labels, link, taken)
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
@@ -303,9 +311,10 @@ class Resolver:
                 detail = tuple(dict.fromkeys([*entry.finding.detail, *finding.detail]))
                 entry.finding = replace(entry.finding, said=said, detail=detail)
                 return
-            if entry.labels != labels:
-                continue
-            if link in {"except", "but"} and entry in taken:
+            if entry.labels != labels or (link == "rest" and entry.finding.detail):
+                continue  # another kind of it; "three for abduction, the remainder five"
+            signs = {entry.finding.value, finding.value} == set(SIGN)
+            if link in {"except", "but"} and entry in taken and not (signs and link == "but"):
                 if entry.finding.normal is False and finding.normal:
                     return  # "circumstantial but logical": what is abnormal stays
                 self.entries.remove(entry)
@@ -419,38 +428,6 @@ class Resolver:
             f"I am not sure of “{word}” in “{said}”. Is it right?", tuple(choices),
         )  # fmt: skip
         self.open_question(question, reading)
-
-    def _fill(self, reading: Reading, st: Statement, waited: Pending) -> bool:
-        """A value alone, right after a statement that lacked one, completes it."""
-        if waited not in self.pending or waited.statement is None or waited.statement.doubts:
-            return False
-        graded = any(value.grade is not None for value in st.values)
-        if not st.values or st.unknown:
-            return False  # "does not understand" denies nothing that was named before
-        if not graded and not waited.statement.hesitant:
-            return False  # a bare "good" after talk is no value of what was named before
-        old: Statement = waited.statement
-        merged = replace(st, targets=old.targets, side=st.side or old.side, link="start")
-        first: Reading = waited.reading  # type: ignore[assignment]
-        draft = self._across(first, reading, old, merged, waited)
-        if not draft.findings:
-            return False
-        self.pending.remove(waited)
-        for finding, labels in zip(draft.findings, draft.labels, strict=True):
-            self.add(reading, finding, labels, "start", [])
-        return True
-
-    def _across(
-        self, first: Reading, second: Reading, old: Statement, merged: Statement, waited: Pending
-    ) -> Draft:
-        """Targets of one utterance with the value of the next; each keeps its own places."""
-        value_places = [place(second, span) for v in merged.values for span in v.spans]
-        asked = replace(
-            old, values=[replace(v, spans=[]) for v in merged.values], denied=merged.denied
-        )
-        draft = self.drafter.draft(first, asked, waited.holds)
-        draft.findings = [replace(f, said=(*f.said, *value_places)) for f in draft.findings]
-        return draft
 
     def record(self) -> Record:
         """What it all adds up to now."""

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading as Term
-from dictate.interpret.statement import Said, Statement, Target
+from dictate.interpret.statement import Statement, Target
 from dictate.resolve.context import Holds
 from dictate.resolve.fit import fit, settles_scale
+from dictate.resolve.naming import Naming
 
 
 @dataclass(slots=True)
@@ -24,14 +25,13 @@ class Combo:
     more: list[Target] = field(default_factory=list)
 
 
-class Targets:
+class Targets(Naming):
     """Finds the targets of a statement by one grammar."""
 
     def __init__(self, grammar: Grammar) -> None:
         """Remember the grammar and which tests take which site."""
-        self.grammar = grammar
+        super().__init__(grammar)
         self._takers: dict[tuple[str, str], list[str]] = {}
-        self._general = {name for name, test in grammar.tests.items() if test.gives_way}
         for name, test in grammar.tests.items():
             for site in grammar.sites_of(name):
                 group = test.sites if isinstance(test.sites, str) else ""
@@ -67,11 +67,17 @@ class Targets:
                 yield Combo(
                     tests, None, replace(target, side=side or ("both" if both else None)), signs
                 )
+                for limb in self._listed_sides(tests, target, lone, targets):
+                    used.add(id(limb))
+                    yield Combo(tests, None, limb, signs, more=[target])
         for target, tests in [(t, tests) for t in whole for tests in self._apart(t)]:
             signs = [sign for sign in target.signs if sign.test in tests]
             terms: list[Term | None] = [*self._site_terms(tests, target)]
             for place in terms or [None]:
                 yield Combo(tests, place, target, signs)
+            for limb in self._listed_sides(tests, target, lone, targets):
+                used.add(id(limb))
+                yield Combo(tests, None, limb, signs, more=[target])
             later = [s for s in lone if id(s) in used and s.placed]
             for site in later if target.placed else ():
                 if targets.index(site) > targets.index(target):
@@ -101,143 +107,21 @@ class Targets:
                 alone = all(named.test == test for test in fitting)
                 yield Combo(fitting, named, target, signs, own or alone, more)
 
+    def _listed_sides(
+        self, tests: list[str], target: Target, lone: list[Target], targets: list[Target]
+    ) -> list[Target]:
+        """ "No LUE or RUE drift": limbs before the name of a test without sites say its sides."""
+        if any(self.grammar.sites_of(test) for test in tests) or target.side is None:
+            return []
+        before = targets[: targets.index(target)]
+        limbs = [t for t in before if t in lone and any(r.group == "limb" for r in t.sites)]
+        return [t for t in limbs if t.side in {"right", "left"} and t.side != target.side]
+
     def _only_where(self, tests: list[str], lone: list[Target]) -> list[Target]:
         """Beside a test without sites, a placed site ("in the left hand") only says the side."""
         if any(self.grammar.sites_of(test) for test in tests):
             return []
         return [site for site in lone if site.placed]
-
-    def _specific(self, st: Statement, targets: list[Target]) -> list[Target]:
-        """ "Motor 5/5 throughout": a general name whose value is of another test only opens."""
-        specs = self.grammar.tests
-        kept: list[Target] = []
-        for target in targets:
-            names = self._tests_of(target)
-            general = bool(names) and all(specs[name].gives_way for name in names)
-            taken = any(fit(self.grammar, name, said) for name in names for said in st.values)
-            if not general or taken or not st.values or target.signs:
-                kept.append(target)
-            elif target.sites and not self._takes(names, target):
-                kept.append(replace(target, tests=[], dual=False))
-            elif target.sites:
-                kept.append(target)
-        return kept
-
-    def _tried_by(self, st: Statement, targets: list[Target]) -> list[Target]:
-        """ "Facial sensation to pinprick": how it was tried is a detail of it."""
-        specs = self.grammar.tests
-        ways = {w for t in targets for n in self._tests_of(t) for w in specs[n].modalities}
-        kept: list[Target] = []
-        for target in targets:
-            own = self._tests_of(target)
-            if own and set(own) <= ways and not (target.signs or target.sites):
-                st.details.extend(span for span in target.spans if span not in st.details)
-            else:
-                kept.append(target)
-        return kept
-
-    def _said_once(self, targets: list[Target]) -> list[Target]:
-        """ "Posturing to painful stimuli": the bare name of a test whose sign was said as well."""
-        signed = {sign.test for target in targets for sign in target.signs}
-        return [
-            target
-            for target in targets
-            if target.signs
-            or target.sites
-            or not target.tests
-            or any(reading.id or reading.test not in signed for reading in target.tests)
-        ]
-
-    def _without_general(
-        self, pure: list[Target], targets: list[Target], st: Statement
-    ) -> list[Target]:
-        """The general test gives way to the named one ("sensation intact to light touch").
-
-        A word that says what is wrong with it ("no sensory loss to pinprick") says it of that one.
-        """
-        general = self._general
-        areas = {
-            self.grammar.area_of(name).area
-            for target in targets
-            for name in self._tests_of(target)
-            if name not in general
-        }
-        kept: list[Target] = []
-        for target in pure:
-            names = self._tests_of(target)
-            if not all(n in general and self.grammar.area_of(n).area in areas for n in names):
-                kept.append(target)
-            elif target.signs and not st.values:
-                trouble = Said(readings=(Term("trouble"),), negated=st.denied, spans=target.spans)
-                st.values.append(trouble)
-                st.denied = False
-        return kept
-
-    def _unvalued(self, st: Statement) -> list[Target]:
-        """A word that names a test and is a value of another one beside it is that value."""
-        kept: list[Target] = []
-        names = [self._tests_of(target) for target in st.targets]
-        for i, target in enumerate(st.targets):
-            said = Said(readings=tuple(target.values), spans=list(target.spans))
-            of_site = target.values and target.signs and target.sites and not target.tests
-            if of_site and not self._takes(self._tests_of(target), target):
-                # "lower facial weakness": the word is a value of the site's own test
-                if said not in st.values:
-                    st.values.append(said)
-                kept.append(replace(target, signs=[], values=[]))
-                continue
-            others = (n for j, own in enumerate(names) if j != i for n in own)
-            bare = target.values and not target.sites
-            if bare and any(fit(self.grammar, n, said) for n in others):
-                if not any(v.readings == said.readings for v in st.values):
-                    st.values.append(said)
-            else:
-                kept.append(target)
-        return kept
-
-    def _apart(self, target: Target) -> list[list[str]]:
-        """A form that names several tests with a value each ("alert and oriented") is several."""
-        tests = self._tests_of(target)
-        signed = {sign.test for sign in target.signs}
-        return [[test] for test in tests] if len(signed) > 1 else [tests]
-
-    def _undual(self, target: Target, st: Statement, holds: Holds) -> Target:
-        """A word that is a test and a site ("toes") is what the words beside it make of it."""
-        if not target.dual:
-            return target
-        others = [t for t in st.targets if t is not target and (t.tests or t.signs) and not t.dual]
-        held = holds.item_test or holds.test
-        beside = any(self._takes(self._tests_of(t), target) for t in others)
-        own = self._tests_of(target)
-        fits = st.not_done or any(fit(self.grammar, name, s) for name in own for s in st.values)
-        under = held is not None and self._takes([held.id], target)
-        if held is not None and under and fits:
-            under = any(fit(self.grammar, held.id, said) for said in st.values)
-        as_test = (fits or st.denied or target.signs) and not beside and not under
-        if not as_test and (beside or under or not own):
-            return replace(target, tests=[], signs=[], dual=False)
-        return replace(target, sites=[], dual=False)
-
-    def _tests_of(self, target: Target) -> list[str]:
-        return list(dict.fromkeys(r.test for r in [*target.tests, *target.signs]))
-
-    def _takes(self, tests: list[str], target: Target) -> bool:
-        return bool(self._site_terms(tests, target))
-
-    def _site_terms(self, tests: list[str], target: Target) -> list[Term]:
-        """The site readings that one of the tests takes; a range gives each of its sites."""
-        found: dict[str, Term] = {}
-        for term in target.sites:
-            for test in tests:
-                for site in term.sites or (term.id,):
-                    own = self.grammar.tests[test].sites
-                    fits = term.group == own if term.group else term.test == test
-                    if fits and site in self.grammar.sites_of(test):
-                        found.setdefault(
-                            site,
-                            Term("site", site, term.test, term.group, term.plural, kept=term.kept),
-                        )
-        return list(found.values())
 
     def _unnamed(self, target: Target, holds: Holds, whole: list[Target]) -> bool:
         """Ordinary words ("time", "place") are sites only where their test was named."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dictate.interpret.statement import Said, Statement
 from dictate.model import QuestionKind
-from dictate.resolve.fit import Fit, fit, is_normal
+from dictate.resolve.fit import Fit, alike, fit, is_normal, takes
 from dictate.resolve.targets import Combo, Targets
 
 
@@ -15,7 +15,9 @@ class Values(Targets):
         self, st: Statement, combo: Combo, tests: list[str], given: dict[str, str]
     ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         if "value" in given:
-            return [(test, given["value"]) for test in tests[:1]], []
+            value = given["value"]
+            takers = [t for t in tests if takes(self.grammar, t, value)] or tests
+            return [(test, value) for test in takers[:1]], []
         if st.not_done:
             meant = tests[:1] if combo.own_test and not combo.target.joined else tests
             return [(test, st.not_done) for test in meant], []
@@ -23,7 +25,12 @@ class Values(Targets):
             return self._total(st, st.parts[0][0].test)
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
+        if self._only_alike(st, combo, tests):
+            return [], [("value", [])]
+        graded_too = any(said.grade is not None for said in st.values)
         for said in st.values:
+            if graded_too and said.negated and alike(self.grammar, said):
+                continue  # "two plus without asymmetry": alike, and the grade says how
             fits = [(test, f) for test in tests if (f := fit(self.grammar, test, said)) is not None]
             good = [(test, f.value) for test, f in fits if f.value and not f.misfit]
             good = self._by_sign(combo, said, good)
@@ -60,6 +67,13 @@ class Values(Targets):
         if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
             return [], [("value", [])]
         return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _only_alike(self, st: Statement, combo: Combo, tests: list[str]) -> bool:
+        """ "Motor symmetric": that the sides are alike says nothing of a whole section."""
+        specs = [self.grammar.tests[test] for test in tests]
+        summary = any(target.section for target in [combo.target, *combo.more])
+        summary = summary and all(spec.gives_way or spec.numbered for spec in specs)
+        return bool(summary and st.values) and all(alike(self.grammar, v) for v in st.values)
 
     def _denied_twice(self, combo: Combo, said: Said) -> bool:
         """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""

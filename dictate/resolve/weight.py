@@ -155,6 +155,20 @@ class Weight:
                 return True
         return False
 
+    def casual(self, st: Statement) -> bool:
+        """ "She is walking fine": an ordinary name counts only with a word of the test's own.
+
+        Args:
+            st: A statement.
+        """
+        names = [r for target in st.targets for r in target.tests]
+        if not names or not all(r.casual for r in names):
+            return False
+        own = {r.test for r in names}
+        if any(target.signs or target.sites for target in st.targets) or st.not_done:
+            return False
+        return not any(r.test in own for said in st.values for r in said.readings)
+
     def mangled(self, reading: Reading, st: Statement) -> bool:
         """All that speaks of an examination may be ordinary words, brought back as other ones.
 

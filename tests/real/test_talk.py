@@ -20,10 +20,7 @@ if not talk.NEGATIVE.is_file() or not talk.EXAM.is_file():
 #: Most questions in 1,000 words of talk; a user with full hands hears each of them.
 MOST_QUESTIONS, MOST_IN_EXAMS = 1.0, 2.5
 #: The examiners' statements that must be recorded, and that must be recorded or asked about.
-LEAST_RIGHT, LEAST_RIGHT_OR_ASKED = 33, 66
-#: The group summary "motor" came after this gold was judged: three of its statements name a
-#: member, and are to be judged again.
-MOST_CONTRADICTED = 3
+LEAST_RIGHT, LEAST_RIGHT_OR_ASKED = 38, 66
 
 
 @pytest.fixture(scope="module")
@@ -48,7 +45,7 @@ def test_talk_asks_little(negative: list, exams: list) -> None:
 def test_only_the_examiners_turns_give_findings(exams: list) -> None:
     judged = talk.score(exams, talk.marked_turns(), talk.read_gold())
     assert not judged.outside
-    assert len(judged.contradicted) <= MOST_CONTRADICTED
+    assert not judged.contradicted
 
 
 def test_the_examiners_statements_are_recorded_or_asked_about(exams: list) -> None:

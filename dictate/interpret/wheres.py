@@ -1,0 +1,103 @@
+"""Where: a limb said before its list, and sites said after the value that they are the place of."""
+
+from __future__ import annotations
+
+from dictate.interpret.absorb import absorb
+from dictate.interpret.statement import Statement, Target
+
+
+def opens_place(piece: Statement, follows: Statement | None, first: bool) -> bool:
+    """ "In the legs, hip flexion four", "right arm, deltoid five": where, and not one more item.
+
+    Args:
+        piece: A limb by itself.
+        follows: What comes after it.
+        first: Nothing stands before it.
+    """
+    if follows is None or follows.link != "comma" or piece.has_value or not piece.targets:
+        return False
+    if follows.targets and _headed(piece) and follows.has_value:
+        muscles = [t for t in follows.targets if t.sites and not (t.tests or t.signs or _limb(t))]
+        return len(muscles) == len(follows.targets) and not follows.value_first
+    if not follows.targets or not all(_limb(target) for target in piece.targets):
+        return False
+    if piece.opens_place and first and all(target.placed for target in piece.targets):
+        return True
+    one = len(piece.targets) == 1 and not (piece.unknown or piece.doubts or piece.talk)
+    sided = piece.targets[0].side in {"right", "left", "both"} or _plural(piece.targets[0])
+    plain = one and sided and not (piece.repeat or piece.rest or piece.labels)
+    own = follows.targets[0].side is None and not follows.value_first
+    return plain and own and follows.has_value and not any(_limb(t) for t in follows.targets)
+
+
+def lend_side(limb: Statement, follows: Statement) -> None:
+    """A limb that is no item itself gives its side to what follows, and how that hangs on."""
+    first, where = follows.targets[0], limb.targets[0]
+    first.side = first.side or where.side or ("both" if _plural(where) else None)
+    first.spans[:0] = where.spans
+    follows.link = limb.link
+
+
+def _headed(piece: Statement) -> bool:
+    """ "Power in the upper limbs": a test and a limb, and nothing said of them."""
+    target = piece.targets[0]
+    limb = any(r.group == "limb" for r in target.sites)
+    bare = bool(target.tests) and not target.signs and not any(r.id for r in target.tests)
+    more = piece.unknown or piece.doubts or piece.talk or piece.repeat or piece.rest or piece.labels
+    return len(piece.targets) == 1 and limb and bare and not more
+
+
+def take_places(last: Statement | None, waiting: list[Statement]) -> bool:
+    """ "Reduced on the right, V1 to V3": sites alone, right after a value that has none.
+
+    Args:
+        last: The statement before.
+        waiting: Pieces of which nothing is said; they go into ``last`` where it takes them.
+    """
+    if last is None or not waiting or not _lacks_place(last):
+        return False
+    if not all(_sites_only(piece) for piece in waiting) or waiting[0].link != "comma":
+        return False
+    sides = {t.side for piece in waiting for t in piece.targets} | {p.side for p in waiting}
+    if sides - {None} and (last.side or any(target.side for target in last.targets)):
+        return False
+    for piece in waiting:
+        for target in piece.targets:
+            target.placed = True
+        last.targets.extend(piece.targets)
+        absorb(last, piece)
+    return True
+
+
+def own_place(last: Statement | None, piece: Statement) -> bool:
+    """A site that is one of no other test than the one just valued ("..., V1 to V3, ...")."""
+    if last is None or not _lacks_place(last) or not _sites_only(piece):
+        return False
+    tests = {reading.test for target in last.targets for reading in (*target.tests, *target.signs)}
+    return all(
+        bool(target.sites) and all(r.test in tests for r in target.sites)
+        for target in piece.targets
+    )
+
+
+def _lacks_place(last: Statement) -> bool:
+    """A test and its value, and no site."""
+    named = bool(last.targets) and all((t.tests or t.signs) and not t.sites for t in last.targets)
+    done = last.has_value and not (last.copied or last.rest or last.parts)
+    return named and done and last.link != "heading"
+
+
+def _sites_only(piece: Statement) -> bool:
+    sites = bool(piece.targets) and all(
+        t.sites and (t.dual or not (t.tests or t.signs)) and not t.odd for t in piece.targets
+    )
+    more = piece.has_value or piece.unknown or piece.doubts or piece.talk or piece.hesitant
+    return sites and not more and piece.link in {"comma", "and"} and not piece.repeat
+
+
+def _limb(target: Target) -> bool:
+    return any(r.group == "limb" for r in target.sites) and not target.tests
+
+
+def _plural(target: Target) -> bool:
+    return any(r.group == "limb" and r.plural for r in target.sites)
