@@ -37,8 +37,10 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
-    elif row[i].kind == "deny" and _denies_side(row, i):
+    elif row[i].kind == "deny" and (_denies_side(row, i) or _denies_name(row, i)):
         opens = i
+    elif _muscle_of_limb(row, i):
+        return i
     else:
         return None
     while opens and row[opens - 1].kind == "glue" and not row[opens - 1].others & {"place"}:
@@ -66,13 +68,31 @@ def _denies_side(row: list[Item], i: int) -> bool:
     return j < len(row) and row[j].kind == "side" and (j + 1 == len(row) or _ends(row[j + 1]))
 
 
+def _denies_name(row: list[Item], i: int) -> bool:
+    """ "Rest tremor in the right hand no postural tremor": a name is denied."""
+    after = next((x for x in row[i + 1 :] if x.kind not in {"glue", "degree", "quality"}), None)
+    return after is not None and after.kind == "target" and bool(after.of_kind("test", "sign"))
+
+
+def _muscle_of_limb(row: list[Item], i: int) -> bool:
+    """ "Right leg strength hip flexion four": a muscle right after its limb is the first of it."""
+    if row[i].kind != "target" or not i or row[i - 1].kind != "target":
+        return False
+    if not any(r.group == "muscle" for r in row[i].of_kind("site")) or _is_where(row[i]):
+        return False
+    start = max((k + 1 for k in range(i) if row[k].kind in _BREAK), default=0)
+    chunk = row[start:i]
+    limb = any(r.group == "limb" for x in chunk if x.kind == "target" for r in x.of_kind("site"))
+    return limb and not any(x.kind in SAID for x in chunk)
+
+
 def _ends(item: Item) -> bool:
     return item.kind in _BREAK
 
 
 def _complete(row: list[Item], end: int) -> bool:
     """Something was said of something, since the last break before ``end``."""
-    start = max((k + 1 for k in range(end) if row[k].kind in _BREAK), default=0)
+    start = max((k + 1 for k in range(end) if row[k].kind in _BREAK - {"and"}), default=0)
     chunk = row[start:end]
     signs = any(item.of_kind("sign") or _is_sign(item) for item in chunk)
     return signs or any(item.kind in SAID for item in chunk)

@@ -131,8 +131,9 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
 
 def _names_a_group(chunk: list[Item]) -> bool:
     """The first name is one of a section or of a part, under which others may follow."""
-    first = next(x for x in chunk if x.kind == "target")
-    return bool(first.of_kind("section") or first.of_kind("site"))
+    names = [x for x in chunk if x.kind == "target"]
+    sites = not any(x.of_kind("test", "after_site", "sign") for x in names[1:])
+    return sites or bool(names[0].of_kind("section") or names[0].of_kind("site"))
 
 
 def _completes(run: list[Item], item: Item) -> bool:
@@ -258,7 +259,9 @@ def _beside_value(run: list[Item]) -> bool:
 
 
 def _back_to_side(run: list[Item]) -> int:
-    """An unplaced side right before a new target goes with it."""
+    """An unplaced side, or a part of a limb, right before a new target goes with it."""
+    if run and "limb_part" in run[-1].others:
+        return len(run) - 1
     for i in range(len(run) - 1, -1, -1):
         if run[i].kind == "side" and not run[i].placed:
             return i

@@ -147,7 +147,14 @@ def _corrects(after: list[Item]) -> bool:
     """What follows a "no" that opens a sentence is no thing that could be denied."""
     if after[0].kind == "side":
         return len(after) < 2 or after[1].kind in {"comma", "stop", "grade"}
-    return after[0].kind in {"comma", "replace", "grade", "take_back"}
+    last = len(after) < 2 or after[1].kind in {"comma", "stop"}
+    if after[0].kind == "value":
+        return last and not after[0].of_kind("trouble")  # "no increased"
+    if after[0].kind == "target" and not last:
+        plain = not after[0].of_kind("sign") and not any(r.id for r in after[0].of_kind("test"))
+        ends = len(after) < 3 or after[2].kind in {"comma", "stop"}
+        return plain and after[1].kind in {"value", "grade"} and ends  # "no tone normal"
+    return after[0].kind == "deny" or after[0].kind in {"comma", "replace", "grade", "take_back"}
 
 
 def _mark_placed(row: list[Item]) -> None:

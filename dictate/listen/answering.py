@@ -55,7 +55,7 @@ def answer_in(
     number = _choice(items, question, reader)
     if number is not None:
         # a choice by its number: its label may be a digit, which would be taken for one
-        graded = question.kind in {"value", "scale"}
+        graded = question.kind in {"value", "scale", "conflict"}
         return question.choices[number].label if graded else str(number + 1)
     return _own_words(utterance.text, items, question)
 

@@ -43,7 +43,7 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
 def _choice(resolver: Resolver, pending: Pending, words: str) -> Choice | None:
     choices = pending.question.choices
     graded = pending.question.kind == "conflict" and any(c.label[:1].isdigit() for c in choices)
-    if graded and not words.isdigit():
+    if graded:
         return _by_value(resolver, choices, words)
     if words.isdigit() and pending.question.kind not in {"value", "scale"}:
         number = int(words)
