@@ -70,8 +70,11 @@ def _denies_side(row: list[Item], i: int) -> bool:
 
 def _denies_name(row: list[Item], i: int) -> bool:
     """ "Rest tremor in the right hand no postural tremor": a name is denied."""
-    after = next((x for x in row[i + 1 :] if x.kind not in {"glue", "degree", "quality"}), None)
-    return after is not None and after.kind == "target" and bool(after.of_kind("test", "sign"))
+    passed = {"glue", "degree", "quality", "detail"}
+    after = next((x for x in row[i + 1 :] if x.kind not in passed), None)
+    if after is None or after.kind != "target":
+        return False
+    return bool(after.of_kind("test", "sign")) or any(r.test for r in after.of_kind("site"))
 
 
 def _muscle_of_limb(row: list[Item], i: int) -> bool:
@@ -95,7 +98,14 @@ def _complete(row: list[Item], end: int) -> bool:
     start = max((k + 1 for k in range(end) if row[k].kind in _BREAK - {"and"}), default=0)
     chunk = row[start:end]
     signs = any(item.of_kind("sign") or _is_sign(item) for item in chunk)
-    return signs or any(item.kind in SAID for item in chunk)
+    return signs or _placed(chunk) or any(item.kind in SAID for item in chunk)
+
+
+def _placed(chunk: list[Item]) -> bool:
+    """ "Grasp reflex on the right": a test, and where, as one says of what is there."""
+    named = next((k for k, x in enumerate(chunk) if x.of_kind("test", "site")), len(chunk))
+    led = [k for k, x in enumerate(chunk) if k > named and "place" in x.others]
+    return bool(led) and any(x.kind == "side" for x in chunk[led[0] :])
 
 
 def _is_sign(item: Item) -> bool:

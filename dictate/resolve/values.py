@@ -20,6 +20,9 @@ class Values(Targets):
             return [(test, value) for test in takers[:1]], []
         if st.not_done:
             meant = tests[:1] if combo.own_test and not combo.target.joined else tests
+            said = [fit(self.grammar, test, said) for test in meant for said in st.values]
+            if any(f is not None and f.value for f in said):
+                return [], [("value", [])]  # "wide based gait, unable": found, and not done
             return [(test, st.not_done) for test in meant], []
         if st.parts and any(term.test in tests for term, _ in st.parts):
             return self._total(st, st.parts[0][0].test)
