@@ -91,11 +91,17 @@ class GradeReader:
         while i < len(tokens):
             grade = None if i in taken else self._grade(tokens, i, taken)
             if grade is None:
-                i += 1
+                i = self._past_total(tokens, i)
             else:
                 found.append(grade)
                 i = grade.end
         return found
+
+    def _past_total(self, tokens: list[Token], i: int) -> int:
+        """The token after this one; after "out of five" that no number stands before, all of it."""
+        after = self._of_at(tokens, i)
+        total = self._number(tokens, after) if after is not None and after > i + 1 else None
+        return total[1] if total else i + 1
 
     def _grade(self, tokens: list[Token], i: int, taken: set[int]) -> Grade | None:
         grade = self._signed(tokens, i, taken) or self._sounding(tokens, i)

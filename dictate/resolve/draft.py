@@ -320,6 +320,9 @@ class Drafter(Sides):
         """The site of a statement about the whole test; "?" where it must be asked."""
         spec = self.grammar.tests[test]
         whole = "all" if "all" in sites else None
+        names = [r for target in st.targets for r in target.tests if r.test == test]
+        if names and all(r.kind == "after_site" and not r.plural for r in names):
+            return "?"  # "the jerk two plus" is one of several, and its site was lost
         if value in NOT_DONE or normal is True:
             return whole
         if spec.site_not_said:
