@@ -106,12 +106,20 @@ def _openings(row: list[Item]) -> list[Item]:
     """ "Okay, light touch ...", "Good, deltoid five": filler at the start is no value."""
     for i, item in enumerate(row):
         opens = item.kind in {"glue", "comma"} or "opening" in item.others
+        if item.kind == "side" and opens and _announces(row[i + 1 :]):
+            item.kind = "glue"
         if not opens or item.kind == "side":
             break
         comma = i + 1 < len(row) and row[i + 1].kind == "comma"
         if item.kind == "value" and (comma or "filler" in item.others):
             item.kind = "glue"
     return row
+
+
+def _announces(row: list[Item]) -> bool:
+    """ "Right, reflexes", spoken without the comma, and nothing more: a filler, or a side?"""
+    named = [item for item in row if item.kind not in {"glue", "stop"}]
+    return bool(named) and all(item.of_kind("section") for item in named)
 
 
 def _announced(row: list[Item]) -> list[Item]:
