@@ -394,6 +394,8 @@ class MisheardFile(Shape):
     """common/misheard.yaml: the word of ours, and what recognisers write for it."""
 
     misheard: dict[str, Words]
+    opposites: dict[str, Words] = {}
+    run_together: dict[str, str] = {}
     sounds_like: Words
 
 

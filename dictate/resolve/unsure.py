@@ -27,6 +27,7 @@ from dictate.resolve.fork import fork
 from dictate.resolve.othertext import other_text, places_in
 from dictate.resolve.places import place_at
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.soundalikes import sound_alikes
 from dictate.resolve.strange import Key, around, found_in, key_of, unclear, unexplained
 
 
@@ -55,7 +56,7 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
     doubts: list[_Doubt] = []
     for stretch in unexplained(resolver.grammar, utterance, new.values()):
         _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))
-    for stretch in utterance.disputed:
+    for stretch in (*utterance.disputed, *sound_alikes(resolver.reader, utterance)):
         doubt = _weigh(resolver, before, utterance, stretch, new)
         if doubt is not None:
             _gather(doubts, doubt)

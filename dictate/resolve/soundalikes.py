@@ -1,0 +1,51 @@
+"""Places in a heard utterance where its words sound like others that mean something else.
+
+Both listeners hear "and equal" for "unequal", and then they agree. Where the joining word has no
+work to do, the other reading is weighed like any that a listener disputes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dictate.interpret.items import Item
+from dictate.interpret.reader import Reader
+from dictate.model import Disputed, Utterance
+
+#: Who hears the other reading: nobody did, it only sounds alike.
+LISTENER = "open"
+
+
+def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
+    """Stretches that may be other words, with those.
+
+    Args:
+        reader: Knows the forms, and by its grammar what sounds alike.
+        utterance: What was heard.
+    """
+    reading = reader.read(utterance)
+    for sentence in reading.sentences:
+        for before, join, after in zip(
+            sentence.row, sentence.row[1:], sentence.row[2:], strict=False
+        ):
+            word = _opposite(reader, before, join, after)
+            if word:
+                start, end = reading.chars((join.start, after.end))
+                yield Disputed(start, end, word, LISTENER, "other")
+        for item, follows in zip(sentence.row, sentence.row[1:], strict=False):
+            words = reader.grammar.misheard.run_together.get(item.text, "")
+            if words and follows.kind in {"side", "target", "place"}:
+                start, end = reading.chars((item.start, item.end))
+                yield Disputed(start, end, words, LISTENER, "other")
+
+
+def _opposite(reader: Reader, before: Item, join: Item, after: Item) -> str:
+    """ "Pupils and equal": a name, a word that joins nothing, a value; the value turned round."""
+    if before.kind != "target" or after.kind not in {"value", "target"} or " " in after.text:
+        return ""
+    for prefix, heard in reader.grammar.misheard.opposites.items():
+        word = prefix + after.text
+        known = reader.lexicon.readings.get((word,), ())
+        if join.text in heard and any(reading.kind == "value" for reading in known):
+            return word
+    return ""
