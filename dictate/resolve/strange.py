@@ -16,6 +16,8 @@ Key = tuple[str, str | None, str | None, str]
 #: An utterance whose words were heard with less confidence (0 to 1, mean) may be a statement that
 #: was misheard, and not talk: both listeners are sure of themselves in talk and in statements.
 UNSURE_TALK = 0.85
+#: A word heard with less confidence, right beside a finding's own, may be part of it.
+UNSURE_WORD = 0.9
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 
 
@@ -32,7 +34,7 @@ def key_of(finding: Finding) -> Key:
 def unexplained(
     grammar: Grammar, utterance: Utterance, findings: Iterable[Finding]
 ) -> Iterator[Disputed]:
-    """Words in the midst of a finding's own that are part of no finding.
+    """Words in the midst of a finding's own, or unsure ones beside them, that no finding explains.
 
     A listener that was taught the trade says words of the trade for whatever it hears, so such a
     word stands for something that was said and is not in the finding.
@@ -45,10 +47,12 @@ def unexplained(
     weighty = weighty_words(grammar)
     findings = tuple(findings)
     spans = [_span(utterance, finding) for finding in findings]
+    unsure = {(w.start, w.end) for w in utterance.words if (w.confidence or 0.0) < UNSURE_WORD}
     covered = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
     for match in _WORD.finditer(utterance.text):
         start, end, word = match.start(), match.end(), match.group().lower()
-        inside = any(span and span[0] <= start and end <= span[1] for span in spans)
+        near = int((start, end) in unsure)
+        inside = any(span and span[0] - near <= end and start <= span[1] + near for span in spans)
         known = word in weighty.idle or word in weighty.critical
         if inside and not known and not any(a < end and start < b for a, b in covered):
             yield Disputed(start, end, "", "taught")

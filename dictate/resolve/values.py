@@ -20,8 +20,8 @@ class Values(Targets):
             return [(test, value) for test in takers[:1]], []
         if st.not_done:
             meant = tests[:1] if combo.own_test and not combo.target.joined else tests
-            said = [fit(self.grammar, test, said) for test in meant for said in st.values]
-            if any(f is not None and f.value for f in said):
+            fitted = [fit(self.grammar, test, value) for test in meant for value in st.values]
+            if any(f is not None and f.value for f in fitted):
                 return [], [("value", [])]  # "wide based gait, unable": found, and not done
             return [(test, st.not_done) for test in meant], []
         if st.parts and any(term.test in tests for term, _ in st.parts):

@@ -1,0 +1,56 @@
+"""What sounds like its opposite is asked about where sound was heard, and only there."""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.model import Hearing, Utterance, Word
+from dictate.session import Session
+
+
+def heard(text: str, confidence: float = 1.0) -> Utterance:
+    words, at = [], 0
+    for number, word in enumerate(text.split()):
+        words.append(Word(word, at, at + len(word), number * 0.4, number * 0.4 + 0.3, confidence))
+        at += len(word) + 1
+    both = tuple(Hearing(name, text, tuple(words)) for name in ("taught", "open"))
+    return Utterance("u1", text, 0.0, 0.4 * len(words), tuple(words), hearings=both)
+
+
+def record_of(utterance: Utterance):
+    session = Session()
+    session.take(utterance)
+    return session.record()
+
+
+@pytest.mark.parametrize(
+    ("text", "other"),
+    [
+        ("pupils and equal", "unequal"),
+        ("gait and steady", "unsteady"),
+        ("light touch normally both hands pinprick reduced in the left foot", "normal in"),
+    ],
+)
+def test_the_other_reading_is_a_choice(text, other):
+    record = record_of(heard(text))
+    said = text.split()[0]
+    assert not [f for f in record.findings if f.test.startswith(said)]
+    (question,) = [q for q in record.questions if q.kind == "heard"]
+    assert other in question.prompt
+
+
+@pytest.mark.parametrize("text", ["pupils equal and reactive", "gait steady", "gait normal"])
+def test_a_joining_word_that_joins_is_left_alone(text):
+    record = record_of(heard(text))
+    assert record.findings and not record.questions
+
+
+def test_typed_words_mean_what_they_say():
+    record = record_of(Utterance("u1", "gait and steady"))
+    assert not [q for q in record.questions if q.kind == "heard"]
+
+
+def test_an_unsure_word_beside_a_finding_is_asked_about():
+    text = "foo deltoid four on the left"
+    assert [q.kind for q in record_of(heard(text, 0.5)).questions] == ["heard"]
+    assert [f.site for f in record_of(heard(text)).findings] == ["deltoid"]
