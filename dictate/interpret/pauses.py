@@ -41,6 +41,8 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = i
     elif _muscle_of_limb(row, i):
         return i
+    elif _test_after_sign(row, i):
+        opens = i - (row[i - 1].kind == "side")
     else:
         return None
     while opens and row[opens - 1].kind == "glue" and not row[opens - 1].others & {"place"}:
@@ -87,6 +89,19 @@ def _muscle_of_limb(row: list[Item], i: int) -> bool:
     chunk = row[start:i]
     limb = any(r.group == "limb" for x in chunk if x.kind == "target" for r in x.of_kind("site"))
     return limb and not any(x.kind in SAID for x in chunk)
+
+
+def _test_after_sign(row: list[Item], i: int) -> bool:
+    """ "Left drift gait normal": what was found of the second name is no value of the first."""
+    plain = row[i].of_kind("test") and not _is_sign(row[i]) and not row[i].of_kind("site", "sign")
+    if row[i].kind != "target" or not plain or row[i - 1].kind in {"place", "edge"}:
+        return False
+    follows = next((x for x in row[i + 1 :] if x.kind not in _IDLE), None)
+    if follows is None or follows.kind not in {"value", "grade", "not_tested", "unable"}:
+        return False
+    start = max((k + 1 for k in range(i) if row[k].kind in _BREAK), default=0)
+    chunk = row[start:i]
+    return any(_is_sign(x) for x in chunk) and not any(x.kind in SAID - {"deny"} for x in chunk)
 
 
 def _ends(item: Item) -> bool:
