@@ -12,6 +12,8 @@ from dictate.interpret.items import Item
 
 #: Kinds that say something of a target.
 SAID = {"value", "grade", "deny", "denied", "not_tested", "unable"}
+#: The longest stretch of items in which a statement is looked for.
+LONGEST = 40
 _BREAK = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
 _IDLE = {"glue", "degree", "place"}
 
@@ -85,8 +87,7 @@ def _muscle_of_limb(row: list[Item], i: int) -> bool:
         return False
     if not any(r.group == "muscle" for r in row[i].of_kind("site")) or _is_where(row[i]):
         return False
-    start = max((k + 1 for k in range(i) if row[k].kind in _BREAK), default=0)
-    chunk = row[start:i]
+    chunk = _since_break(row, i, _BREAK)
     limb = any(r.group == "limb" for x in chunk if x.kind == "target" for r in x.of_kind("site"))
     return limb and not any(x.kind in SAID for x in chunk)
 
@@ -99,9 +100,16 @@ def _test_after_sign(row: list[Item], i: int) -> bool:
     follows = next((x for x in row[i + 1 :] if x.kind not in _IDLE), None)
     if follows is None or follows.kind not in {"value", "grade", "not_tested", "unable"}:
         return False
-    start = max((k + 1 for k in range(i) if row[k].kind in _BREAK), default=0)
-    chunk = row[start:i]
+    chunk = _since_break(row, i, _BREAK)
     return any(_is_sign(x) for x in chunk) and not any(x.kind in SAID - {"deny"} for x in chunk)
+
+
+def _since_break(row: list[Item], end: int, breaks: set[str]) -> list[Item]:
+    """The items before ``end``, back to the last break or as far as a statement goes."""
+    start = end
+    while start and end - start < LONGEST and row[start - 1].kind not in breaks:
+        start -= 1
+    return row[start:end]
 
 
 def _ends(item: Item) -> bool:
@@ -110,8 +118,7 @@ def _ends(item: Item) -> bool:
 
 def _complete(row: list[Item], end: int) -> bool:
     """Something was said of something, since the last break before ``end``."""
-    start = max((k + 1 for k in range(end) if row[k].kind in _BREAK - {"and"}), default=0)
-    chunk = row[start:end]
+    chunk = _since_break(row, end, _BREAK - {"and"})
     signs = any(item.of_kind("sign") or _is_sign(item) for item in chunk)
     return signs or _placed(chunk) or any(item.kind in SAID for item in chunk)
 
