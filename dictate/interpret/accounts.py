@@ -62,3 +62,26 @@ def _value_beside(row: Sequence[Item], i: int, step: int) -> int | None:
         if row[j].kind not in _BETWEEN:
             return None
     return None
+
+
+#: Words of a bracket that is about another time, place or person.
+_ELSEWHERE = frozenset({"elsewhere", "reported", "account"})
+
+
+def without_asides(row: list[Item]) -> list[Item]:
+    """ "MMSE 27/30 (copy not in chart)": a bracket about the chart says nothing, and of nothing.
+
+    Args:
+        row: One sentence's items as the lexicon gave them; those of such brackets are emptied.
+    """
+    opened: int | None = None
+    for i, item in enumerate(row):
+        if item.text in {"(", "["}:
+            opened = i
+        elif item.text in {")", "]"} and opened is not None:
+            inside = row[opened + 1 : i]
+            if any(x.others & _ELSEWHERE for x in inside):
+                for x in inside:
+                    x.kind, x.readings, x.grade, x.others = "glue", (), None, frozenset()
+            opened = None
+    return row

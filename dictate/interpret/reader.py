@@ -16,7 +16,7 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.accounts import STRANGE, goes_on, without_other_parts
+from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
@@ -99,7 +99,8 @@ class Reader:
         found: list[Sentence] = []
         account = False
         for start, end in sentences(tokens, utterance.text):
-            row = self._complete_words(items_of(tokens, terms, grades, start, end))
+            row = without_asides(items_of(tokens, terms, grades, start, end))
+            row = self._complete_words(row)
             for a, b in clauses(row):
                 account = goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words)
