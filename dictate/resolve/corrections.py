@@ -44,7 +44,7 @@ def _last_statement(resolver: Resolver) -> int:
 def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
     """Replace what a correction names: a value, a side, or a whole statement."""
     if st.empty:
-        return "command"
+        return "finding" if _ask_anew(resolver, reading, st) else "command"
     if st.link == "take_back":
         last = _last_statement(resolver)
         if st.targets:
@@ -56,6 +56,26 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
     if not st.targets:
         return _revalue(resolver, reading, st, _last_statement(resolver))
     return _restate(resolver, reading, st)
+
+
+#: More words that nobody knows than this, and it is talk ("sorry, the nurse is at the door").
+_MOST_STRANGE = 1
+
+
+def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+    """ "Make that plastic": corrected right after it was said, and nobody knows into what."""
+    strange = sum(end - start for start, end in st.unknown)
+    if st.talk or st.link != "replace" or not 0 < strange <= _MOST_STRANGE:
+        return False
+    last = _last_statement(resolver)
+    before = len(resolver.utterances) - 1
+    fresh = [e for e in resolver.entries if e.statement == last and e.utterance >= before]
+    for entry in fresh:
+        old = entry.finding
+        remove(resolver, entry, "corrected")
+        about = (*old.said, *_places(reading, st))
+        resolver.open_question(questions.again(resolver.grammar, old, about), reading)
+    return bool(fresh)
 
 
 def _revalue(
