@@ -26,6 +26,7 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
     signs = any(target.signs for target in piece.targets)
     if not last.targets and piece.alternative:
         signs = signs or any(r.id for target in piece.targets for r in target.tests)
+        signs = signs or any(r.test for target in piece.targets for r in target.sites)
     confirmed = bool(piece.values) and all(_confirms(value) for value in piece.values)
     named = any(r.id for target in piece.targets for r in target.tests)
     listed = signs or named or not last.targets
