@@ -161,7 +161,8 @@ def test_a_word_that_the_engine_lacks_is_spelt(wider):
     assert made.unheard == ()
     assert made.back["zip", "zap"] == made.back["sip", "sap"] == "zibzab"
     assert {"zip zap", "sip sap"} <= set(made.phrases)
-    assert any(phrase.startswith("no zip zap") for phrase in made.phrases)
+    # which spelling comes where is drawn
+    assert any(phrase.startswith(("no zip zap", "no sip sap")) for phrase in made.phrases)
     assert not any("zibzab" in phrase for phrase in made.phrases)
 
 
