@@ -132,20 +132,13 @@ def test_an_archive_that_bears_the_published_name_must_be_the_published_one(stor
     assert find_model() is None
 
 
-def test_no_disk_left_while_unpacking(tmp_path, monkeypatch):
+def test_no_disk_left_while_unpacking(tmp_path, small_disk, monkeypatch):
     """A disk that is really full; what the archive says of its size is no help against others."""
-    small = tmp_path / "small"
-    small.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "none", str(small)]
-    if subprocess.run(mount, capture_output=True, check=False).returncode:
-        pytest.skip("a small disk cannot be mounted here (that takes root)")
-    try:
-        monkeypatch.setattr(model_unpack, "require_room", lambda *_: None)  # others wrote since
-        archive = pack(tmp_path / "archive.zip", [("model/large", "x" * 200_000)])
-        with pytest.raises(StorageError, match=r"No space left on device\. Make room"):
-            unpack_model(archive, small)
-    finally:
-        subprocess.run(["umount", str(small)], check=False)
+    small = small_disk(64)
+    monkeypatch.setattr(model_unpack, "require_room", lambda *_: None)  # others wrote since
+    archive = pack(tmp_path / "archive.zip", [("model/large", "x" * 200_000)])
+    with pytest.raises(StorageError, match=r"No space left on device\. Make room"):
+        unpack_model(archive, small)
 
 
 def test_a_disk_that_fills_up_leaves_the_model_that_is_there(store, tmp_path, monkeypatch):
