@@ -67,6 +67,47 @@ class LiveRecogniser(Protocol):
         ...
 
 
+class Listens:
+    """A recogniser that hears a source by one pass over it; a class of its own says ``start``.
+
+    Attributes:
+        notices: What the reader of the record must know of the sources heard so far.
+    """
+
+    def __init__(self, progress: Progress | None = None) -> None:
+        """Remember who is told.
+
+        Args:
+            progress: Called after each chunk with the seconds heard so far, and the seconds in
+                all or None.
+        """
+        self.notices: list[str] = []
+        self._progress = progress
+
+    def start(self) -> Listening:
+        """Begin with a new sound, fed chunk by chunk."""
+        raise NotImplementedError
+
+    def start_preview(self) -> Listening:
+        """Begin with a new sound of which the words are only shown."""
+        return self.start()
+
+    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
+        """Listen to a source to its end.
+
+        Args:
+            source: Sound; a hole in it ends an utterance.
+
+        Raises:
+            InputError: The sound cannot be read.
+            ModelError: The first engine fails. Where another does, a notice says so and the words
+                count as unchecked.
+        """
+        listening = self.start()
+        yield from listen(listening, source, self._progress)
+        self.notices.extend(listening.notices)
+
+
 def listen(
     listening: Listening, source: AudioSource, progress: Progress | None = None
 ) -> Iterator[Utterance]:

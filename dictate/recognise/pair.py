@@ -6,10 +6,8 @@ the first, ordinary talk by the second; what they agree on can be trusted (``jud
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
-from dictate.audio.source import AudioSource
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.model import Hearing, Utterance
@@ -17,7 +15,7 @@ from dictate.recognise.engines import EngineListening, failure
 from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import Stretch, lay_out
 from dictate.recognise.judge import Judge
-from dictate.recognise.listening import Progress, listen
+from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_store import find_model
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.phrases import phrases_of
@@ -27,7 +25,7 @@ from dictate.recognise.vosk import VoskEngine, VoskModel
 OPEN = "open"
 
 
-class PairRecogniser:
+class PairRecogniser(Listens):
     """Hears utterances with both listeners; says where they do not agree."""
 
     name = "pair"
@@ -49,6 +47,7 @@ class PairRecogniser:
         Raises:
             ModelError: The model is missing, incomplete or damaged, or knows no phrase.
         """
+        super().__init__(progress)
         self._model = VoskModel(model) if isinstance(model, Path) else model
         grammar = grammar or load_grammar()
         found = phrases_of(grammar, self._model.knows)
@@ -58,26 +57,9 @@ class PairRecogniser:
                 "Use an English model: run 'dictate setup'."
             )
         self.unheard = found.unheard
-        self.notices: list[str] = []
         self._phrases = found.phrases
         self._back, self._scraps = found.back, found.scraps
         self.judge = Judge(grammar, found.back, found.scraps)
-        self._progress = progress
-
-    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
-        """Listen to a source to its end.
-
-        Args:
-            source: Sound; a hole in it ends an utterance.
-
-        Raises:
-            InputError: The sound cannot be read.
-            ModelError: The taught listener fails. Where the open one does, a notice says so and
-                the words count as unchecked.
-        """
-        listening = self.start()
-        yield from listen(listening, source, self._progress)
-        self.notices.extend(listening.notices)
 
     def start(self) -> EngineListening:
         """Begin with a new sound, fed chunk by chunk.
@@ -95,14 +77,6 @@ class PairRecogniser:
         if problem:
             listening.notices.append(failure(problem))
         return listening
-
-    def start_preview(self) -> EngineListening:
-        """Begin with a new sound of which the words are only shown.
-
-        Raises:
-            ModelError: The taught listener cannot be started.
-        """
-        return self.start()
 
     def _make(self, identity: str, stretch: Stretch) -> Utterance:
         """One utterance of what both heard, or of what the taught one heard alone."""

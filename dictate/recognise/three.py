@@ -7,17 +7,17 @@ fails, a notice says so and the pair goes on alone.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Protocol
 
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, AudioSource, clock
+from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Hearing, Utterance
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.jury import Jury
-from dictate.recognise.listening import Listening, Progress, listen
+from dictate.recognise.listening import Listening, Listens, Progress
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN, PairRecogniser, find_pair
 from dictate.recognise.spoken import Speaker
@@ -47,7 +47,7 @@ class Third(Protocol):
         ...
 
 
-class ThreeRecogniser:
+class ThreeRecogniser(Listens):
     """The pair, and a third listener that hears each utterance of theirs once more."""
 
     name = "three"
@@ -68,24 +68,9 @@ class ThreeRecogniser:
             progress: Called after each chunk with the seconds heard so far, and the seconds in
                 all or None.
         """
+        super().__init__(progress)
         self._pair, self._third, self._lacks = pair, third, lacks
         self._jury = Jury(pair.judge)
-        self._progress = progress
-        self.notices: list[str] = []
-
-    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
-        """Listen to a source to its end.
-
-        Args:
-            source: Sound; a hole in it ends an utterance.
-
-        Raises:
-            InputError: The sound cannot be read.
-            ModelError: The taught listener fails. Where another does, a notice says so.
-        """
-        listening = self.start()
-        yield from listen(listening, source, self._progress)
-        self.notices.extend(listening.notices)
 
     def start(self) -> ThreeListening:
         """Begin with a new sound, fed chunk by chunk.

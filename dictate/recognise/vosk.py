@@ -6,16 +6,16 @@ The model is named by its folder alone; by any other name Vosk would go to the n
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from dictate.audio.source import RATE_HZ, AudioSource
+from dictate.audio.source import RATE_HZ
 from dictate.errors import ModelError
 from dictate.model import Utterance
 from dictate.recognise.engines import EngineListening
 from dictate.recognise.joining import HeardWord, Stretch, lay_out
-from dictate.recognise.listening import Progress, listen
+from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_folder import check_folder
 
 
@@ -59,7 +59,7 @@ class VoskModel:
         return engine
 
 
-class VoskRecogniser:
+class VoskRecogniser(Listens):
     """Hears utterances in sound, each word with its times and confidence."""
 
     name = "vosk"
@@ -84,23 +84,11 @@ class VoskRecogniser:
             ModelError: The model is missing, incomplete or damaged, or knows no phrase.
             ValueError: ``phrases`` is empty.
         """
+        super().__init__(progress)
         if phrases is not None and not phrases:
             raise ValueError("a recogniser held to no phrases hears nothing")
         self._model = VoskModel(model) if isinstance(model, Path) else model
         self._phrases, self.unheard = self._sort_out(phrases)
-        self._progress = progress
-
-    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
-        """Listen to a source to its end.
-
-        Args:
-            source: Sound; a hole in it ends an utterance.
-
-        Raises:
-            InputError: The sound cannot be read.
-            ModelError: The engine fails.
-        """
-        yield from listen(self.start(), source, self._progress)
 
     def start(self) -> EngineListening:
         """Begin with a new sound, fed chunk by chunk."""
