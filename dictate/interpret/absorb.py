@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.interpret.pieces import WHOLE
+from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said, Statement
 
 

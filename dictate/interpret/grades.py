@@ -64,6 +64,7 @@ class GradeReader:
         self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
         self._sounds = dict(entry.split("=") for entry in grammar.misheard.sounds_like)
         self._of = sorted((norms(word) for word in grammar.speech.of), key=len, reverse=True)
+        self._of_opens = {words[0] for words in self._of if len(words) > 1}
         self._range = set(grammar.speech.range)
         units: dict[tuple[str, ...], str] = {}
         for scale in grammar.scales.values():
@@ -99,6 +100,8 @@ class GradeReader:
 
     def _past_total(self, tokens: list[Token], i: int) -> int:
         """The token after this one; after "out of five" that no number stands before, all of it."""
+        if tokens[i].norm not in self._of_opens:
+            return i + 1
         after = self._of_at(tokens, i)
         total = self._number(tokens, after) if after is not None and after > i + 1 else None
         return total[1] if total else i + 1

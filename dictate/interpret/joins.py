@@ -271,4 +271,4 @@ def _strange_heading(last: Statement, piece: Statement) -> bool:
 
 
 def _limbs(piece: Statement) -> bool:
-    return all(any(r.group == "limb" for r in target.sites) for target in piece.targets)
+    return all(target.on_limb for target in piece.targets)

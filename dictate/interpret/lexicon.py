@@ -120,6 +120,11 @@ class Lexicon:
         return terms
 
 
+def lay_names(grammar: Grammar) -> frozenset[tuple[str, ...]]:
+    """The names of tests and sites that lay people use as well, folded."""
+    return frozenset(norms(form) for form in grammar.speech.talk.lay)
+
+
 def _apart(tokens: list[Token]) -> bool:
     """ "L 4" typed with a space is a side and a grade, not the root L4."""
     letter = len(tokens) == 2 and len(tokens[0].text) == 1 and tokens[0].text.isupper()

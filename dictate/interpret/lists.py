@@ -73,7 +73,7 @@ def share_limb(made: list[Statement]) -> None:
     for first, second in pairwise(made):
         parts = bool(first.part and second.part) and first.part != second.part
         placed = any(target.sites for target in first.targets)
-        limbs = [t for t in second.targets if any(r.group == "limb" for r in t.sites)]
+        limbs = [t for t in second.targets if t.on_limb]
         if parts and first.values and second.values and limbs and not placed and not first.denied:
             first.targets.extend(replace(t, tests=[], placed=True) for t in limbs)
             first.side = first.side or second.side

@@ -9,12 +9,12 @@ whether it was written.
 from __future__ import annotations
 
 from dictate.interpret.items import Item
+from dictate.interpret.runs import BREAKS, VALUED
 
 #: Kinds that say something of a target.
-SAID = {"value", "grade", "deny", "denied", "not_tested", "unable"}
+SAID = VALUED | {"deny", "denied"}
 #: The longest stretch of items in which a statement is looked for.
 LONGEST = 40
-_BREAK = {"comma", "and", "but", "except", "colon", "stop", "replace", "take_back"}
 _IDLE = {"glue", "degree", "place"}
 
 
@@ -27,7 +27,7 @@ def pauses(row: list[Item]) -> list[Item]:
     at = {*_leading_places(row), *(_before(row, i) for i in range(len(row)))}
     out: list[Item] = []
     for i, item in enumerate(row):
-        if i in at and out and out[-1].kind not in _BREAK and item.kind not in _BREAK:
+        if i in at and out and out[-1].kind not in BREAKS and item.kind not in BREAKS:
             out.append(Item("comma", item.start, item.start, text=","))
         out.append(item)
     return out
@@ -69,7 +69,9 @@ def _denies_side(row: list[Item], i: int) -> bool:
         return False
     while j < len(row) and row[j].kind in {"glue", "place"}:
         j += 1
-    return j < len(row) and row[j].kind == "side" and (j + 1 == len(row) or _ends(row[j + 1]))
+    return (
+        j < len(row) and row[j].kind == "side" and (j + 1 == len(row) or row[j + 1].kind in BREAKS)
+    )
 
 
 def _denies_name(row: list[Item], i: int) -> bool:
@@ -87,7 +89,7 @@ def _muscle_of_limb(row: list[Item], i: int) -> bool:
         return False
     if not any(r.group == "muscle" for r in row[i].of_kind("site")) or _is_where(row[i]):
         return False
-    chunk = _since_break(row, i, _BREAK)
+    chunk = _since_break(row, i, BREAKS)
     limb = any(r.group == "limb" for x in chunk if x.kind == "target" for r in x.of_kind("site"))
     return limb and not any(x.kind in SAID for x in chunk)
 
@@ -98,9 +100,9 @@ def _test_after_sign(row: list[Item], i: int) -> bool:
     if row[i].kind != "target" or not plain or row[i - 1].kind in {"place", "edge"}:
         return False
     follows = next((x for x in row[i + 1 :] if x.kind not in _IDLE), None)
-    if follows is None or follows.kind not in {"value", "grade", "not_tested", "unable"}:
+    if follows is None or follows.kind not in VALUED:
         return False
-    chunk = _since_break(row, i, _BREAK)
+    chunk = _since_break(row, i, BREAKS)
     return any(_is_sign(x) for x in chunk) and not any(x.kind in SAID - {"deny"} for x in chunk)
 
 
@@ -112,13 +114,9 @@ def _since_break(row: list[Item], end: int, breaks: set[str]) -> list[Item]:
     return row[start:end]
 
 
-def _ends(item: Item) -> bool:
-    return item.kind in _BREAK
-
-
 def _complete(row: list[Item], end: int) -> bool:
     """Something was said of something, since the last break before ``end``."""
-    chunk = _since_break(row, end, _BREAK - {"and"})
+    chunk = _since_break(row, end, BREAKS - {"and"})
     signs = any(item.of_kind("sign") or _is_sign(item) for item in chunk)
     return signs or _placed(chunk) or any(item.kind in SAID for item in chunk)
 
@@ -137,7 +135,7 @@ def _is_sign(item: Item) -> bool:
 
 def _to_break(row: list[Item], i: int) -> list[Item]:
     """The items after ``i`` up to the next break."""
-    end = next((k for k in range(i + 1, len(row)) if row[k].kind in _BREAK), len(row))
+    end = next((k for k in range(i + 1, len(row)) if row[k].kind in BREAKS), len(row))
     return row[i + 1 : end]
 
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import WHOLE
 from dictate.interpret.items import Item
 from dictate.interpret.qualifiers import BOTH_COMPARED
 from dictate.interpret.runs import CONTENT, QUIET, denies_value
 from dictate.interpret.statement import Said, Span, Statement, Target
 from dictate.interpret.within import limb_of_test
-
-#: The site that stands for the whole of a test.
-WHOLE = "all"
 
 
 def read_piece(run: list[Item]) -> Statement | None:
@@ -102,8 +100,8 @@ def _limb_where(piece: Statement) -> None:
     if len(piece.targets) < 2:
         return
     limb, others = piece.targets[-1], piece.targets[:-1]
-    is_limb = any(r.group == "limb" for r in limb.sites) and not (limb.tests or limb.signs)
-    muscles = all(t.sites and not any(r.group == "limb" for r in t.sites) for t in others)
+    is_limb = limb.on_limb and not (limb.tests or limb.signs)
+    muscles = all(t.sites and not t.on_limb for t in others)
     named = any(t.tests or t.signs for t in others)
     if not is_limb or not limb.placed or not muscles or named or limb.edge:
         return
@@ -117,8 +115,8 @@ def _limb_heads(piece: Statement) -> None:
     if len(piece.targets) < 2:
         return
     limb, *others = piece.targets
-    is_limb = any(r.group == "limb" for r in limb.sites) and not (limb.tests or limb.signs)
-    muscles = all(t.sites and not any(r.group == "limb" for r in t.sites) for t in others)
+    is_limb = limb.on_limb and not (limb.tests or limb.signs)
+    muscles = all(t.sites and not t.on_limb for t in others)
     behind = limb.placed and (piece.values and piece.value_first)
     if not is_limb or behind or not muscles or any(t.edge for t in others):
         return

@@ -21,13 +21,13 @@ from dictate.interpret.address import address_of, is_question
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
-from dictate.interpret.lexicon import Lexicon, Term
+from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
-from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.tokens import Token, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
 
 
@@ -84,7 +84,7 @@ class Reader:
             **{word.lower(): "examiner" for word in talk.examiner_labels},
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
-        self._lay = frozenset(norms(form) for form in talk.lay)
+        self._lay = lay_names(grammar)
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 

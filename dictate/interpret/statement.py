@@ -39,6 +39,11 @@ class Target:
     values: list[Reading] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
 
+    @property
+    def on_limb(self) -> bool:
+        """Its site may be an arm or a leg, or a part of one."""
+        return any(reading.group == "limb" for reading in self.sites)
+
 
 @dataclass(slots=True)
 class Said:

@@ -41,10 +41,9 @@ def lend_side(limb: Statement, follows: Statement) -> None:
 def _headed(piece: Statement) -> bool:
     """ "Power in the upper limbs": a test and a limb, and nothing said of them."""
     target = piece.targets[0]
-    limb = any(r.group == "limb" for r in target.sites)
     bare = bool(target.tests) and not target.signs and not any(r.id for r in target.tests)
     more = piece.unknown or piece.doubts or piece.talk or piece.repeat or piece.rest or piece.labels
-    return len(piece.targets) == 1 and limb and bare and not more
+    return len(piece.targets) == 1 and target.on_limb and bare and not more
 
 
 def take_places(last: Statement | None, waiting: list[Statement]) -> bool:
@@ -96,7 +95,7 @@ def _sites_only(piece: Statement) -> bool:
 
 
 def _limb(target: Target) -> bool:
-    return any(r.group == "limb" for r in target.sites) and not target.tests
+    return target.on_limb and not target.tests
 
 
 def _plural(target: Target) -> bool:

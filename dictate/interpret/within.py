@@ -31,7 +31,7 @@ def limb_of_test(piece: Statement) -> None:
 
 
 def _limb(target: Target) -> bool:
-    return any(reading.group == "limb" for reading in target.sites) and not target.edge
+    return target.on_limb and not target.edge
 
 
 def _finer(target: Target) -> bool:

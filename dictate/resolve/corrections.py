@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dictate.interpret.pieces import WHOLE
+from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Statement
 from dictate.model import Change, UtteranceKind
@@ -71,11 +71,15 @@ def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
     before = len(resolver.utterances) - 1
     fresh = [e for e in resolver.entries if e.statement == last and e.utterance >= before]
     for entry in fresh:
-        old = entry.finding
-        remove(resolver, entry, "corrected")
-        about = (*old.said, *_places(reading, st))
-        resolver.open_question(questions.again(resolver.grammar, old, about), reading)
+        _ask_value(resolver, reading, st, entry)
     return bool(fresh)
+
+
+def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
+    """A finding that was corrected into nothing known goes back to a question."""
+    remove(resolver, entry, "corrected")
+    about = (*entry.finding.said, *_places(reading, st))
+    resolver.open_question(questions.again(resolver.grammar, entry.finding, about), reading)
 
 
 def _revalue(
@@ -111,9 +115,7 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            remove(resolver, entry, "corrected")
-            about = (*old.said, *_places(reading, st))
-            resolver.open_question(questions.again(resolver.grammar, old, about), reading)
+            _ask_value(resolver, reading, st, entry)
             changed = True
             continue
         side = old.side

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from dictate.interpret.pieces import WHOLE
+from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Finding, QuestionKind
@@ -72,13 +72,13 @@ class Drafter(Sides):
             names = [term.test for term, _ in st.parts]
             combos = [Combo(names[:1], None, Target(spans=list(st.spans)))]
         if not combos and (test := self._by_line(st)):
-            combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
+            combos = [_of_value(st, test)]
         if not combos and not st.sections and (test := self._by_held(st, holds)):
-            combos = [Combo([test], None, Target(spans=list(st.values[0].spans)))]
+            combos = [_of_value(st, test)]
         if not combos and st.has_value:
             self._no_target(st, given, out)
             if given.get("site") and out.asks == [("site", [])] and len(out.tests) == 1:
-                combos, out.asks = [self._at(st, out.tests[0])], []
+                combos, out.asks = [_of_value(st, out.tests[0])], []
         for combo in combos:
             self._one(reading, st, combo, holds, given, out)
         if st.compared and not st.values and not out.findings and not out.asks:
@@ -86,10 +86,6 @@ class Drafter(Sides):
         if out.asks and any(kind == "value" for kind, _ in out.asks) and (st.doubts or st.unclear):
             out.findings, out.labels = [], []
         return out
-
-    def _at(self, st: Statement, test: str) -> Combo:
-        """A grade of one scale alone ("four out of five"), whose site has been asked for."""
-        return Combo([test], None, Target(spans=list(st.values[0].spans)))
 
     def _by_line(self, st: Statement) -> str | None:
         """A line of an acuity chart ("20/40") names its test by itself."""
@@ -332,6 +328,11 @@ class Drafter(Sides):
         if (st.both_after or st.symmetric or st.side == "both" or st.both_compared) and whole:
             return whole
         return "?"
+
+
+def _of_value(st: Statement, test: str) -> Combo:
+    """A test whose name was not said: its value alone names it ("20/40", "four out of five")."""
+    return Combo([test], None, Target(spans=list(st.values[0].spans)))
 
 
 def _rest_of_what(st: Statement, holds: Holds) -> bool:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Statement, Target
 from dictate.model import UtteranceKind
 from dictate.resolve.context import Hold
 from dictate.resolve.places import place
@@ -31,12 +31,12 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
     return all(_names_no_item(grammar, target, st) for target in st.targets)
 
 
-def _names_no_item(grammar: Grammar, target, st: Statement) -> bool:  # type: ignore[no-untyped-def]
+def _names_no_item(grammar: Grammar, target: Target, st: Statement) -> bool:
     tests = {reading.test for reading in target.tests}
     if tests and not target.sites:
         held = all(grammar.tests[test].heading for test in tests)
         return held or st.link == "heading" or target.section
-    limb = any(reading.group == "limb" for reading in target.sites)
+    limb = target.on_limb
     if target.sites and (not tests or target.dual):
         return limb
     signs = any(grammar.tests[test].named for test in tests)

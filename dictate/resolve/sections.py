@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dictate.interpret.pieces import WHOLE
+from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement, Target
 from dictate.resolve import headings

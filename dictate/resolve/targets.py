@@ -114,7 +114,7 @@ class Targets(Naming):
         if any(self.grammar.sites_of(test) for test in tests) or target.side is None:
             return []
         before = targets[: targets.index(target)]
-        limbs = [t for t in before if t in lone and any(r.group == "limb" for r in t.sites)]
+        limbs = [t for t in before if t in lone and t.on_limb]
         return [t for t in limbs if t.side in {"right", "left"} and t.side != target.side]
 
     def _only_where(self, tests: list[str], lone: list[Target]) -> list[Target]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import lay_names
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement, Target
 from dictate.interpret.tokens import norms
@@ -23,7 +24,7 @@ class Unlike:
     def __init__(self, grammar: Grammar) -> None:
         """Collect the words that lay people use as well."""
         self.grammar = grammar
-        self._lay = {norms(form) for form in grammar.speech.talk.lay}
+        self._lay = lay_names(grammar)
         lay_values = grammar.speech.talk.lay_values
         self._lay_values = {norms(form) for form in lay_values}
 
