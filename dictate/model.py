@@ -79,11 +79,26 @@ class Disputed:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """Another way to hear a whole utterance, judged as the first one was.
+
+    ``behind``: how much less likely it is (difference of logarithms, 0 and more). ``hearing``:
+    the words as the taught listener would have heard them. The rest as in an utterance.
+    """
+
+    behind: float
+    text: str
+    words: tuple[Word, ...]
+    disputed: tuple[Disputed, ...]
+    hearing: Hearing
+
+
+@dataclass(frozen=True, slots=True)
 class Utterance:
     """What was heard between two pauses, or one line of typed text. Nothing spoken is dropped.
 
     ``hearings`` holds what each listener heard, where several listened, and ``disputed`` where
-    they do not agree.
+    they do not agree. ``readings``: other ways to hear it, likeliest first; no record holds them.
     """
 
     id: str
@@ -94,6 +109,7 @@ class Utterance:
     kind: UtteranceKind | None = None
     hearings: tuple[Hearing, ...] = ()
     disputed: tuple[Disputed, ...] = ()
+    readings: tuple[Reading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

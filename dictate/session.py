@@ -14,6 +14,7 @@ from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
 from dictate.resolve.answers import answer
 from dictate.resolve.checked import mark_checked
 from dictate.resolve.fork import fork
+from dictate.resolve.readings import settled
 from dictate.resolve.resolver import Resolver
 from dictate.resolve.unsure import hear_checked
 
@@ -37,25 +38,32 @@ class Session:
         self.grammar = grammar or load_grammar()
         self._resolver = Resolver(self.grammar, reader_of(self.grammar))
 
+    def settle(self, utterance: Utterance) -> Utterance:
+        """Choose among the ways to hear an utterance, if there are several; changes nothing.
+
+        ``hear``, ``take`` and ``preview`` do so themselves; who shows the words asks first.
+        """
+        return settled(self._resolver, utterance)
+
     def hear(self, utterance: Utterance) -> Heard:
         """Take one utterance."""
         before = self.record()
-        kind = hear_checked(self._resolver, utterance)
+        kind = hear_checked(self._resolver, self.settle(utterance))
         return _difference(before, self.record(), kind)
 
     def take(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance of a longer text, without working out what it changed."""
-        return hear_checked(self._resolver, utterance)
+        return hear_checked(self._resolver, self.settle(utterance))
 
     def preview(self, utterance: Utterance) -> Heard:
         """Tell what an utterance would change, and keep nothing of it."""
         twin = fork(self._resolver)
-        kind = hear_checked(twin, utterance)
+        kind = hear_checked(twin, self.settle(utterance))
         return _difference(self.record(), mark_checked(twin.record()), kind)
 
     def command(self, utterance: Utterance) -> None:
         """Take an utterance that was for the tool (a request, an answer): it is only listed."""
-        self._resolver.utterances.append(replace(utterance, kind="command"))
+        self._resolver.utterances.append(replace(utterance, kind="command", readings=()))
 
     def answer(self, question: str, words: str) -> Heard:
         """Answer an open question by number, choice or words ("right", "four plus", "skip").

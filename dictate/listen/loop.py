@@ -244,6 +244,7 @@ class Loop:
                 self._aside(heard, "own voice" if rest is None else "not listening")
             return
         found = self._asker.sort(utterance)
+        utterance = replace(utterance, readings=())
         if found is None:
             self._aside(heard, "own voice")
         elif isinstance(found, Answer):
@@ -260,6 +261,7 @@ class Loop:
         )
 
     def _statement(self, utterance: Utterance) -> None:
+        utterance = self.session.settle(utterance)
         heard = self.session.hear(utterance)
         self._count += 1
         self._write("utterance", utterance=utterance, **_plain(heard))
@@ -279,7 +281,7 @@ class Loop:
     def _request(self, request: Request) -> None:
         self.session.command(request.utterance)
         self._count += 1
-        self._write("request", kind=request.kind, utterance=request.utterance)
+        self._write("request", kind=request.kind, utterance=replace(request.utterance, readings=()))
         self._tell(request)
         if request.kind in _OFF:
             self._listen(False, _OFF[request.kind])
@@ -291,7 +293,9 @@ class Loop:
 
     def _aside(self, utterance: Utterance, why: str) -> None:
         self._asides += 1
-        self._write("aside", why=why, utterance=replace(utterance, id=f"a{self._asides}"))
+        self._write(
+            "aside", why=why, utterance=replace(utterance, id=f"a{self._asides}", readings=())
+        )
 
     def _preview(self, so_far: Utterance) -> None:
         """What was said so far, if it ends here; not for the tool's own voice or a request."""
@@ -301,7 +305,7 @@ class Loop:
         question = self._asker.question_put
         if rest is None or request_of(rest, self.session.grammar, question is not None):
             return
-        utterance = replace(rest, id=f"u{self._count + 1}")
+        utterance = self.session.settle(replace(rest, id=f"u{self._count + 1}"))
         heard = self.session.preview(utterance)
         self._journal.write("preview", utterance=utterance, **_plain(heard))
         self._tell(Preview(utterance, heard))

@@ -229,4 +229,4 @@ def _rest(
         return None
     start_s = kept[0].start_s if kept[0].start_s is not None else utterance.start
     end_s = kept[-1].end_s if kept[-1].end_s is not None else utterance.end
-    return replace(utterance, text=text, start=start_s, end=end_s, words=tuple(kept))
+    return replace(utterance, text=text, start=start_s, end=end_s, words=tuple(kept), readings=())

@@ -17,6 +17,9 @@ from dictate.recognise.sounds import MISSED, MISTAKE, sounds_of
 #: Two sounds further apart than this are not the same sound (seconds). Two engines put one and
 #: the same word up to 0.2 s apart; measured by ``tests/benchmarks/bench_alike.py``.
 APART_S = 0.3
+#: The confidence of a word for which the engine tells none, as for one of its other ways to hear a
+#: result: the other listener must have heard something quite like it.
+UNTOLD = 0.85
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,7 @@ def spoken(words: Sequence[HeardWord], text: str = "") -> Spoken:
         text: The real word, where it is another one ("nystagmus" for "nurse tag mess").
     """
     sounds = "".join(next(iter(sounds_of(word.text)), "") for word in words)
-    sure = min(1.0 if word.confidence is None else word.confidence for word in words)
+    sure = min(UNTOLD if word.confidence is None else word.confidence for word in words)
     heard = tuple(word.text for word in words)
     text = text or " ".join(heard)
     return Spoken(text, sounds, words[0].start_s, words[-1].end_s, sure, heard)

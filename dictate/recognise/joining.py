@@ -20,12 +20,25 @@ LAG_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class HeardWord:
-    """A word of an engine's result, its times from the start of the whole sound (seconds)."""
+    """A word of an engine's result, its times from the start of the whole sound (seconds).
+
+    ``ways``: on the first word of a result, the ways to hear the whole result, likeliest first.
+    """
 
     text: str
     start_s: float
     end_s: float
     confidence: float | None
+    ways: tuple[Way, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way to hear a result: its words, and how far it is ``behind`` the likeliest one (the
+    difference of the logarithms of their likelihoods, 0 and more)."""
+
+    behind: float
+    words: tuple[HeardWord, ...]
 
 
 #: What each listener heard over the same seconds, in the order of the listeners.

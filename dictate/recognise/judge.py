@@ -24,19 +24,23 @@ from dictate.recognise.weighty import Nearest, weighty_words
 
 #: A word has many sounds from here on, and is not met by chance.
 LONG = 5
-#: The likeness (0 to 1) that the other listener must have heard: for a word that was heard with
-#: FIRM confidence; for a side, number, negation, correction or exception heard so, which are
-#: short and turn a finding round; and for any word heard with at least UNFIRM confidence. The
-#: first of each two is for words with few sounds, the second for LONG ones.
-FIRM, LIKE, LIKE_CRITICAL = 0.95, (0.4, 0.4), (0.65, 0.5)
-UNFIRM, NEAR = 0.6, (0.8, 0.6)
-#: A LONG word heard with less confidence than UNFIRM, but with this at least, must be met so.
-FAINT, CLOSE = 0.4, 0.85
+#: The likeness (0 to 1) that the other listener must have heard, by the confidence with which a
+#: word was heard (this, and more). Each for words with few sounds and for LONG ones.
+LIKE = ((0.95, (0.4, 0.3)), (0.85, (0.4, 0.35)), (0.6, (0.8, 0.6)))
+#: The same for a side, number, negation, correction or exception, which are short and turn a
+#: finding round.
+LIKE_CRITICAL = ((0.95, (0.65, 0.4)), (0.85, (0.65, 0.5)), (0.6, (0.85, 0.85)))
+#: A word heard with this confidence or more stands where the other heard the very word.
+FAINT = 0.4
+#: A word that turns a statement round is hidden in a critical one of mine from this likeness on.
+HIDES = 0.65
 #: From here on two words are the same word by ear ("for" and four, "know" and no).
 SAME = 0.9
 #: The other's word is a rival if it is of the trade and was heard with this confidence (CLEAR), or
 #: if what it heard sounds like a word of the trade (SOUNDS), so much more than mine (LEAD).
 CLEAR, SOUNDS, LEAD = 0.7, 0.8, 0.15
+#: A word heard with this confidence or more has no rival that only sounds more like it.
+CERTAIN = 0.99
 
 
 class Judge:
@@ -59,6 +63,9 @@ class Judge:
         self.trade = self._weighty.trade
         self.turning = self._weighty.critical - self._weighty.numbers
         self._nearest = Nearest(self.trade)
+        #: Number words, and what is heard for them, by the number.
+        self._numbers = {word: n for n, forms in grammar.numbers.numbers.items() for word in forms}
+        self._numbers |= dict(entry.split("=") for entry in grammar.misheard.sounds_like)
         self._back = back
         self._scraps = scraps
 
@@ -100,7 +107,8 @@ class Judge:
         for piece in pieces:
             if piece.kind == "other":
                 i = piece.taught[0]
-                piece.instead = self._rival(mine[i], _under(i, theirs, lines))
+                under = _under(i, theirs, lines)
+                piece.instead = self._other_bridge(mine[i], under) or self._rival(mine[i], under)
         return lay_pieces([piece for piece in pieces if piece.kind], mine, theirs, listener)
 
     def _loose(self, piece: Piece, theirs: list[Spoken], heard: bool) -> Piece:
@@ -149,6 +157,8 @@ class Judge:
         """Whether the other listener confirms a word."""
         word, like = mine[i], lines.matches[i].likeness
         critical = bool(set(word.heard) & self._weighty.critical)
+        if self._other_bridge(word, _under(i, theirs, lines)):
+            return "other"
         if word.text in self._weighty.idle and not critical:
             return "agreed"
         if not _confirmed(word, like, critical, _under(i, theirs, lines)):
@@ -166,20 +176,28 @@ class Judge:
             return ""
         known = (w.text for w in theirs if w.text in self._weighty.trade and w.confidence >= CLEAR)
         rival = next(known, "")
-        if not rival:
+        if not rival and mine.confidence < CERTAIN:
             rival, like = self._nearest.find(heard)
             if like < SOUNDS or like < own + LEAD:
                 return ""
-        if rival in mine.heard or rival == mine.text:
+        if not rival or rival in mine.heard or rival == mine.text:
+            return ""
+        if self._numbers.get(rival, rival) == self._numbers.get(mine.text, mine.text):
             return ""
         same = max((likeness(mine.sounds, way) for way in sounds_of(rival)), default=0.0)
         return rival if same < SAME else ""
+
+    def _other_bridge(self, mine: Spoken, theirs: list[Spoken]) -> str:
+        """ "Four to five" for "four of five": what the other heard between two numbers."""
+        if mine.text not in self._weighty.bridges:
+            return ""
+        return next((w.text for w in theirs if w.text in self._weighty.bridges - {mine.text}), "")
 
     def turned(self, mine: Spoken, theirs: Spoken) -> bool:
         """Only the other heard a word that turns a statement round, and mine does not hide it."""
         if theirs.text not in self.turning:
             return False
-        same = likeness(mine.sounds, theirs.sounds) >= LIKE_CRITICAL[0]
+        same = likeness(mine.sounds, theirs.sounds) >= HIDES
         if set(mine.heard) & self._weighty.critical and same:
             return False
         return len(mine.sounds) < 2 * len(theirs.sounds)
@@ -195,10 +213,5 @@ def _confirmed(word: Spoken, like: float, critical: bool, heard: list[Spoken]) -
     long = len(word.sounds) >= LONG
     if any(other.text in (word.text, *word.heard) for other in heard) and len(word.sounds) > 2:
         return word.confidence >= FAINT
-    if like < (LIKE_CRITICAL if critical else LIKE)[long]:
-        return False
-    if word.confidence >= FIRM:
-        return True
-    if word.confidence >= UNFIRM:
-        return like >= NEAR[long]
-    return long and word.confidence >= FAINT and like >= CLOSE
+    needed = LIKE_CRITICAL if critical else LIKE
+    return any(word.confidence >= sure and like >= least[long] for sure, least in needed)

@@ -14,9 +14,12 @@ from dataclasses import replace
 from dictate.model import Disputed, Word
 from dictate.recognise.align import Alignment, Spoken, align, spoken
 from dictate.recognise.joining import HeardWord
-from dictate.recognise.judge import LIKE, SAME, Judge
+from dictate.recognise.judge import SAME, Judge
 from dictate.recognise.page import Judgement
 from dictate.recognise.sounds import alike
+
+#: The third is a witness of an utterance if it heard something so like every word (0 to 1).
+WITNESS = 0.4
 
 
 class Jury:
@@ -63,7 +66,7 @@ class Jury:
         """Tell whether the third confirms each of my words, those that mean nothing too."""
         kinds = self._judge.kinds(mine, thirds, lines)
         return all(
-            kind == "agreed" and match.likeness >= LIKE[0]
+            kind == "agreed" and match.likeness >= WITNESS
             for kind, match in zip(kinds, lines.matches, strict=True)
         )
 

@@ -10,19 +10,24 @@ from pathlib import Path
 
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar, load_grammar
-from dictate.model import Hearing, Utterance
+from dictate.model import Hearing, Reading, Utterance
 from dictate.recognise.engines import EngineListening, failure
 from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import Stretch, lay_out
 from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_store import find_model
-from dictate.recognise.page import TAUGHT
+from dictate.recognise.page import TAUGHT, Judgement
 from dictate.recognise.phrases import phrases_of
 from dictate.recognise.vosk import VoskEngine, VoskModel
+from dictate.recognise.ways import whole_ways
 
 #: What the open listener is called in a record.
 OPEN = "open"
+#: How many ways to hear a result the taught listener tells.
+WAYS = 20
+#: A way to hear an utterance that is further behind the likeliest is no reading of it.
+BEHIND = 4.0
 
 
 class PairRecogniser(Listens):
@@ -67,7 +72,7 @@ class PairRecogniser(Listens):
         Raises:
             ModelError: The taught listener cannot be started.
         """
-        engines = [VoskEngine(self._model, self._phrases)]
+        engines = [VoskEngine(self._model, self._phrases, WAYS)]
         problem = ""
         try:
             engines.append(VoskEngine(self._model))
@@ -93,8 +98,31 @@ class PairRecogniser(Listens):
         )
         return Utterance(
             identity, found.text, start, end, found.words,
-            hearings=hearings, disputed=found.disputed,
+            hearings=hearings, disputed=found.disputed, readings=self._readings(stretch, found),
         )  # fmt: skip
+
+    def _readings(self, stretch: Stretch, first: Judgement) -> tuple[Reading, ...]:
+        """Other ways to hear it, each checked against the open listener; none where it is talk."""
+        if _has_talk(first):
+            return ()
+        readings = {first.text: None}
+        found = []
+        for way in whole_ways(stretch[0], BEHIND):
+            judged = self.judge.judge(way.words, stretch[1], OPEN)
+            if judged.text in readings or _has_talk(judged):
+                continue
+            readings[judged.text] = None
+            hearing = Hearing(TAUGHT, *lay_out(way.words))
+            found.append(Reading(way.behind, judged.text, judged.words, judged.disputed, hearing))
+        return tuple(found)
+
+
+def _has_talk(found: Judgement) -> bool:
+    """Tell whether some of it was talk, and not what both listeners heard in the same words."""
+    return any(
+        part.kind == "talk" and part.instead != found.text[part.start : part.end].replace(",", "")
+        for part in found.disputed
+    )
 
 
 def find_pair(grammar: Grammar, progress: Progress | None = None) -> PairRecogniser:

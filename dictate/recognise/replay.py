@@ -1,9 +1,9 @@
 """Words that were heard earlier, with their times and confidence: written and read back.
 
 One utterance a line, as JSON with exactly the keys ``id``, ``text``, ``start``, ``end`` and
-``words``, and where several listened ``hearings`` and ``disputed``; the parts have the keys of
-their classes in ``model.py``. Read strictly: a file that says something else is refused with the
-line, not guessed at.
+``words``, and where several listened ``hearings``, ``disputed`` and ``readings``; the parts have
+the keys of their classes in ``model.py``. Read strictly: a file that says something else is
+refused with the line, not guessed at.
 """
 
 from __future__ import annotations
@@ -19,12 +19,13 @@ from pathlib import Path
 from typing import Any, get_args
 
 from dictate.errors import InputError, StorageError
-from dictate.model import Disputed, DisputeKind, Hearing, Utterance, Word
+from dictate.model import Disputed, DisputeKind, Hearing, Reading, Utterance, Word
 
 _UTTERANCE_KEYS = {"id", "text", "start", "end", "words"}
-_SEVERAL_LISTENED = {"hearings", "disputed"}
+_SEVERAL_LISTENED = {"hearings", "disputed", "readings"}
 _WORD_KEYS = {"text", "start", "end", "start_s", "end_s", "confidence"}
 _HEARING_KEYS = {"listener", "text", "words"}
+_READING_KEYS = {"behind", "text", "words", "disputed", "hearing"}
 _DISPUTED_KEYS = {"start", "end", "instead", "listener", "kind"}
 
 
@@ -117,16 +118,26 @@ def format_utterance(utterance: Utterance) -> str:
         "words": [_word_entry(word) for word in utterance.words],
     }
     if utterance.hearings or utterance.disputed:
-        entry["hearings"] = [
-            {
-                "listener": hearing.listener,
-                "text": hearing.text,
-                "words": [_word_entry(word) for word in hearing.words],
-            }
-            for hearing in utterance.hearings
-        ]
+        entry["hearings"] = [_hearing_entry(hearing) for hearing in utterance.hearings]
         entry["disputed"] = [asdict(stretch) for stretch in utterance.disputed]
+    if utterance.readings:
+        entry["readings"] = [_reading_entry(reading) for reading in utterance.readings]
     return json.dumps(entry, ensure_ascii=False, allow_nan=False)
+
+
+def _hearing_entry(hearing: Hearing) -> dict[str, Any]:
+    words = [_word_entry(word) for word in hearing.words]
+    return {"listener": hearing.listener, "text": hearing.text, "words": words}
+
+
+def _reading_entry(reading: Reading) -> dict[str, Any]:
+    return {
+        "behind": reading.behind,
+        "text": reading.text,
+        "words": [_word_entry(word) for word in reading.words],
+        "disputed": [asdict(stretch) for stretch in reading.disputed],
+        "hearing": _hearing_entry(reading.hearing),
+    }
 
 
 def _word_entry(word: Word) -> dict[str, Any]:
@@ -143,7 +154,21 @@ def _read_utterance(entry: Any) -> Utterance:
     words = _read_words(entry["words"], text)
     hearings = tuple(_read_hearing(one) for one in _take_list(entry, "hearings"))
     disputed = tuple(_read_disputed(one, text) for one in _take_list(entry, "disputed"))
-    return Utterance(identity, text, start, end, words, hearings=hearings, disputed=disputed)
+    readings = tuple(_read_reading(one) for one in _take_list(entry, "readings"))
+    return Utterance(
+        identity, text, start, end, words,
+        hearings=hearings, disputed=disputed, readings=readings,
+    )  # fmt: skip
+
+
+def _read_reading(entry: Any) -> Reading:
+    _check_keys(entry, _READING_KEYS, "a reading")
+    behind, text = _take_number(entry, "behind"), _take_text(entry, "text")
+    if behind is None or behind < 0:
+        raise ValueError("'behind' must be a number that is not below 0")
+    words = _read_words(entry["words"], text)
+    disputed = tuple(_read_disputed(one, text) for one in _take_list(entry, "disputed"))
+    return Reading(behind, text, words, disputed, _read_hearing(entry["hearing"]))
 
 
 def _read_hearing(entry: Any) -> Hearing:

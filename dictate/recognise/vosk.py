@@ -7,16 +7,23 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from dictate.audio.source import RATE_HZ
 from dictate.errors import ModelError
 from dictate.model import Utterance
+from dictate.recognise.dither import Dither
 from dictate.recognise.engines import EngineListening
-from dictate.recognise.joining import HeardWord, Stretch, lay_out
+from dictate.recognise.joining import HeardWord, Stretch, Way, lay_out
 from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_folder import check_folder
+from dictate.recognise.search_width import widened
+
+#: Decimal places of times (seconds) and confidences: the engine's own vary beyond them from one
+#: hearing of a sound to the next.
+_PLACES = 2
 
 
 class VoskModel:
@@ -34,17 +41,23 @@ class VoskModel:
         check_folder(folder)
         self.folder = folder
         self._vosk = _import_vosk()
-        try:
-            self._model = self._vosk.Model(model_path=str(folder))
-        except Exception:
-            raise _damaged(folder) from None
+        with widened(folder) as wide:
+            try:
+                self._model = self._vosk.Model(model_path=str(wide))
+            except Exception:
+                raise _damaged(folder) from None
 
     def knows(self, word: str) -> bool:
         """Tell whether the model can hear a word (lower case) at all."""
         return int(self._model.vosk_model_find_word(word)) >= 0
 
-    def start(self, phrases: Sequence[str] | None) -> Any:
+    def start(self, phrases: Sequence[str] | None, ways: int = 0) -> Any:
         """Start a recogniser of the engine.
+
+        Args:
+            phrases: What it is held to; None for open speech.
+            ways: How many ways to hear a result it gives, without confidences; 0 for the
+                likeliest alone, with them.
 
         Raises:
             ModelError: The engine cannot.
@@ -56,6 +69,7 @@ class VoskModel:
             raise _damaged(self.folder) from None
         engine.SetWords(True)
         engine.SetPartialWords(True)
+        engine.SetMaxAlternatives(ways)
         return engine
 
 
@@ -113,18 +127,24 @@ class VoskRecogniser(Listens):
 class VoskEngine:
     """One engine at work on one sound: fed samples, it gives the words that it has heard."""
 
-    def __init__(self, model: VoskModel, phrases: Sequence[str] | None = None) -> None:
+    def __init__(
+        self, model: VoskModel, phrases: Sequence[str] | None = None, ways: int = 0
+    ) -> None:
         """Start the engine.
 
         Args:
             model: A loaded model.
             phrases: What it is held to, every word known to the model; None for open speech.
+            ways: How many ways to hear a result are told with it; costs a second search.
 
         Raises:
             ModelError: The engine cannot be started.
         """
         self._folder = model.folder
+        self._dither = Dither()
         self._engine = model.start(phrases)
+        # the engine tells either confidences or other ways, so two of them listen
+        self._others = model.start(phrases, ways) if ways else None
 
     def feed(self, samples: bytes) -> bool:
         """Take samples; tell whether they seem to end an utterance.
@@ -132,7 +152,10 @@ class VoskEngine:
         Raises:
             ModelError: The engine fails.
         """
+        samples = self._dither.under(samples)
         try:
+            if self._others is not None:
+                self._others.AcceptWaveform(samples)
             return bool(self._engine.AcceptWaveform(samples))
         except Exception:
             raise _damaged(self._folder) from None
@@ -143,11 +166,13 @@ class VoskEngine:
         Args:
             offset_s: Added to the times, which count the seconds that were fed.
         """
-        return _read(self._engine.Result(), "result", offset_s)
+        others = self._others.Result() if self._others is not None else ""
+        return _with_ways(_read(self._engine.Result(), "result", offset_s), others, offset_s)
 
     def flush(self, offset_s: float) -> tuple[HeardWord, ...]:
         """The words since the last cut, to the very last sample that was fed."""
-        return _read(self._engine.FinalResult(), "result", offset_s)
+        others = self._others.FinalResult() if self._others is not None else ""
+        return _with_ways(_read(self._engine.FinalResult(), "result", offset_s), others, offset_s)
 
     def partial(self, offset_s: float) -> tuple[HeardWord, ...]:
         """The words since the last cut, as far as the engine has got; they may still change."""
@@ -199,15 +224,31 @@ def _damaged(folder: Path) -> ModelError:
 
 
 def _read(result: str, key: str, offset_s: float) -> tuple[HeardWord, ...]:
+    return _words(json.loads(result).get(key, ()), offset_s)
+
+
+def _words(entries: Sequence[dict[str, Any]], offset_s: float) -> tuple[HeardWord, ...]:
     return tuple(
         HeardWord(
             str(entry["word"]),
-            float(entry["start"]) + offset_s,
-            float(entry["end"]) + offset_s,
-            min(1.0, max(0.0, float(entry["conf"]))),
+            round(float(entry["start"]) + offset_s, _PLACES),
+            round(float(entry["end"]) + offset_s, _PLACES),
+            round(min(1.0, max(0.0, float(entry["conf"]))), _PLACES) if "conf" in entry else None,
         )
-        for entry in json.loads(result).get(key, ())
+        for entry in entries
     )
+
+
+def _with_ways(words: tuple[HeardWord, ...], others: str, offset_s: float) -> tuple[HeardWord, ...]:
+    """A result's words, the first of them with the ways in which the result may be heard."""
+    found = json.loads(others).get("alternatives", ()) if others and words else ()
+    best = max((float(way["confidence"]) for way in found), default=0.0)
+    ways = (
+        Way(best - float(way["confidence"]), _words(way.get("result", ()), offset_s))
+        for way in found
+    )
+    kept = tuple(sorted((way for way in ways if way.words), key=lambda way: way.behind))
+    return (replace(words[0], ways=kept), *words[1:]) if kept else words
 
 
 def _single(identity: str, stretch: Stretch) -> Utterance:

@@ -21,12 +21,14 @@ _NEAREST = 8
 class Weighty:
     """``critical``: sides, numbers, negations, corrections, exceptions. ``numbers``: those of the
     critical that count or grade. ``trade``: every word of a site, test or value, and these.
-    ``idle``: words that join and mean nothing by themselves."""
+    ``idle``: words that join and mean nothing by themselves. ``bridges``: those between two
+    numbers, of a range or a scale."""
 
     critical: frozenset[str]
     numbers: frozenset[str]
     trade: frozenset[str]
     idle: frozenset[str]
+    bridges: frozenset[str]
 
 
 @lru_cache(maxsize=4)
@@ -54,7 +56,10 @@ def weighty_words(grammar: Grammar) -> Weighty:
     spoken = (form.lower() for form in _forms(grammar) if _is_spoken(form))
     trade = {word for form in spoken for word in form.split() if word.isalpha()}
     trade = (trade | critical) - idle
-    return Weighty(frozenset(critical), frozenset(numbers), frozenset(trade), frozenset(idle))
+    bridges = frozenset(_single([*grammar.speech.range, *grammar.speech.of]))
+    return Weighty(
+        frozenset(critical), frozenset(numbers), frozenset(trade), frozenset(idle), bridges
+    )
 
 
 def _single(forms: Iterable[str]) -> Iterable[str]:

@@ -44,6 +44,7 @@ def repeat(
         wanted = "left" if sides == {"right"} else "right"
     if not run or (wanted is None and len(sides) != 2):
         resolver.ask_referent(reading, st)
+        resolver.holds.side = None
         return "finding"
     if wanted is None:
         return "command"

@@ -1,7 +1,7 @@
 """Places in a heard utterance where its words sound like others that mean something else.
 
-Both listeners hear "and equal" for "unequal", and then they agree. Where the joining word has no
-work to do, the other reading is weighed like any that a listener disputes.
+Both listeners hear "and equal" for "unequal", or "to" for "two", and then they agree. Where the
+joining word has no work to do, the other reading is weighed like any that a listener disputes.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
         utterance: What was heard.
     """
     reading = reader.read(utterance)
+    numbers = dict(entry.split("=") for entry in reader.grammar.misheard.sounds_like)
     for sentence in reading.sentences:
         for before, join, after in zip(
             sentence.row, sentence.row[1:], sentence.row[2:], strict=False
@@ -37,6 +38,21 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
             if words and follows.kind in {"side", "target", "place"}:
                 start, end = reading.chars((item.start, item.end))
                 yield Disputed(start, end, words, LISTENER, "other")
+        for name, said, then in zip(
+            sentence.row, sentence.row[1:], (*sentence.row[2:], None), strict=False
+        ):
+            start, end = reading.chars((said.start, said.start + 1))
+            number = numbers.get(utterance.text[start:end].lower(), "")
+            if number and name.kind == "target" and _may_be_a_grade(said, then):
+                yield Disputed(start, end, number, LISTENER, "other")
+
+
+def _may_be_a_grade(item: Item, follows: Item | None) -> bool:
+    """ "Wrist extensors to, finger extensors one": a word like a number, with no place after it."""
+    if item.kind == "edge_site":  # "knee to ankle two"
+        return follows is not None and follows.kind == "grade"
+    after = follows.kind if follows is not None else ""
+    return item.kind in {"edge", "place"} and after in {"", "comma", "target", "place"}
 
 
 def _opposite(reader: Reader, before: Item, join: Item, after: Item) -> str:

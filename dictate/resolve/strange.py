@@ -61,7 +61,22 @@ def unexplained(
 def around(
     findings: dict[Key, Finding], utterance: Utterance, stretch: Disputed
 ) -> dict[Key, Finding]:
-    """Findings that have a stretch in their midst, or right beside: it may be part of them."""
+    """Findings that have a stretch in their midst, or right beside: it may be part of them.
+
+    A stretch in the very words of some findings is part of those alone.
+    """
+    own = {
+        key: finding
+        for key, finding in findings.items()
+        if any(
+            place.utterance == utterance.id
+            and place.start < stretch.end
+            and stretch.start < place.end
+            for place in finding.said
+        )
+    }
+    if own:
+        return own
     found = {}
     for key, finding in findings.items():
         span = _span(utterance, finding)

@@ -77,7 +77,7 @@ def test_a_word_heard_faintly_is_disputed_though_it_is_alike(judge):
 
 
 def test_a_word_of_the_trade_that_sounds_more_like_it(judge):
-    found = judge.judge(heard("jaw normal"), heard("don't normal"))
+    found = judge.judge(heard("jaw normal", 0.95), heard("don't normal", 0.8))
     assert disputes(found) == [("jaw", "tone", "other")]
 
 

@@ -44,9 +44,9 @@ def three(jury, taught, other, third):
 @pytest.mark.parametrize(
     ("taught", "other", "third"),
     [
-        ("jaw normal", "don't normal", "jaw normal"),
+        ("jaw normal", "paper normal", "jaw normal"),
         ("left deltoid four", "left deltoid five", "left deltoid for"),
-        ("right toe down", "right table down", "right toe down"),
+        ("right toe down", "right river down", "right toe down"),
     ],
 )
 def test_a_word_that_the_third_confirms_is_agreed(judge, jury, taught, other, third):
@@ -68,7 +68,7 @@ def test_a_third_that_heard_another_sentence_settles_nothing(judge, jury):
 
 def test_words_that_only_join_must_be_confirmed_too(judge, jury):
     """A joining word may stand where the name of a place was said."""
-    taught, other = "no right to the jerk", "no right to the yard"
+    taught, other = "no right to the jerk", "no right to the house"
     pair = two(judge, taught, other)
     assert pair.disputed
     assert three(jury, taught, other, "no right please jerk").disputed == pair.disputed

@@ -41,10 +41,10 @@ def test_both_hear_the_same_seconds(model):
 
 
 def test_without_an_open_listener_it_goes_on_and_says_so(model, monkeypatch):
-    def start(model, phrases=None):
+    def start(model, phrases=None, ways=0):
         if phrases is None:
             raise ModelError("no memory")
-        return VoskEngine(model, phrases)
+        return VoskEngine(model, phrases, ways)
 
     monkeypatch.setattr(pair, "VoskEngine", start)
     recogniser = PairRecogniser(model)
@@ -59,10 +59,10 @@ def test_without_an_open_listener_it_goes_on_and_says_so(model, monkeypatch):
 def test_a_note_of_what_one_listener_heard_says_so_in_each_section(
     model_folder, monkeypatch, tmp_path
 ):
-    def start(model, phrases=None):
+    def start(model, phrases=None, ways=0):
         if phrases is None:
             raise ModelError("no memory")
-        return VoskEngine(model, phrases)
+        return VoskEngine(model, phrases, ways)
 
     monkeypatch.setattr(pair, "VoskEngine", start)
     session = Session()

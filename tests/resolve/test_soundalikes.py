@@ -54,3 +54,28 @@ def test_an_unsure_word_beside_a_finding_is_asked_about():
     text = "foo deltoid four on the left"
     assert [q.kind for q in record_of(heard(text, 0.5)).questions] == ["heard"]
     assert [f.site for f in record_of(heard(text)).findings] == ["deltoid"]
+
+
+@pytest.mark.parametrize(
+    ("text", "site"),
+    [
+        ("left wrist extensors to finger extensors one", "wrist extensors"),
+        ("right knee to ankle three", "knee"),
+        ("left deltoid four grip for on the right", "grip"),
+    ],
+)
+def test_a_word_like_a_number_behind_a_site_may_be_its_grade(text, site):
+    record = record_of(heard(text))
+    assert site in " ".join(q.prompt for q in record.questions if q.kind == "heard")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "light touch reduced in the feet to the knees",
+        "pinprick reduced from the toes to the ankles",
+    ],
+)
+def test_a_range_of_places_is_left_alone(text):
+    record = record_of(heard(text))
+    assert record.findings and not record.questions
