@@ -41,6 +41,8 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = _with_side(row, i)
     elif row[i].kind == "deny" and (_denies_side(row, i) or _denies_name(row, i)):
         opens = i
+    elif _of_other_direction(row, i):
+        opens = i
     elif _muscle_of_limb(row, i):
         return i
     elif _test_after_sign(row, i):
@@ -81,6 +83,23 @@ def _denies_name(row: list[Item], i: int) -> bool:
     if after is None or after.kind != "target":
         return False
     return bool(after.of_kind("test", "sign")) or any(r.test for r in after.of_kind("site"))
+
+
+def _of_other_direction(row: list[Item], i: int) -> bool:
+    """ "Nystagmus on left gaze none on right gaze": a value between two directions of one sign."""
+    if row[i].kind != "value" or not _directed(row[i + 1 :]):
+        return False
+    chunk = _since_break(row, i, BREAKS)
+    signs = any(_is_sign(x) for x in chunk) and not any(x.kind in SAID for x in chunk)
+    return signs and any(_directed(chunk[k:]) for k in range(len(chunk)))
+
+
+def _directed(row: list[Item]) -> bool:
+    """A place that is a direction stands first ("on left gaze")."""
+    if not row or "place" not in row[0].others:
+        return False
+    after = next((x for x in row[1:] if x.kind not in {"glue", "side", "degree"}), None)
+    return after is not None and after.kind == "direction"
 
 
 def _muscle_of_limb(row: list[Item], i: int) -> bool:

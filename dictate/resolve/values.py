@@ -30,6 +30,7 @@ class Values(Targets):
         problems: list[tuple[QuestionKind, list[str]]] = []
         if self._only_alike(st, combo, tests):
             return [], [("value", [])]
+        unfit: list[Said] = []
         graded_too = any(said.grade is not None for said in st.values)
         for said in st.values:
             if graded_too and said.negated and alike(self.grammar, said):
@@ -52,6 +53,8 @@ class Values(Targets):
                 given.setdefault("side", "both")
             if good:
                 hits.extend(pair for pair in good if pair not in hits)
+            elif not fits and _common(said) and not alike(self.grammar, said):
+                unfit.append(said)
             elif fits:
                 problems.append(_misfit(fits[0][1]))
             elif said.grade is not None:
@@ -60,6 +63,8 @@ class Values(Targets):
                 )
         if not hits and not problems and all(_qualifies(v) for v in st.values):
             hits = self._unsaid(st, combo, tests)
+        if hits and unfit and len(tests) == 1:
+            return [], [("value", [])]  # "normal abnormal": one of them cannot be said of the test
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
         if problems and any(v not in self.grammar.tests[t].values for t, v in hits):
@@ -171,6 +176,11 @@ class Values(Targets):
 def _qualifies(said: Said) -> bool:
     """A word of some other test ("downward drift") qualifies; a common value word does not."""
     return said.grade is None and all(reading.test for reading in said.readings)
+
+
+def _common(said: Said) -> bool:
+    """A value word of no test in particular."""
+    return said.grade is None and any(not reading.test for reading in said.readings)
 
 
 def _misfit(found: Fit) -> tuple[QuestionKind, list[str]]:
