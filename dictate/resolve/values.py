@@ -7,6 +7,9 @@ from dictate.model import QuestionKind
 from dictate.resolve.fit import Fit, alike, fit, is_normal, takes
 from dictate.resolve.targets import Combo, Targets
 
+#: Sets of value words that speak of nothing wrong.
+ALRIGHT = frozenset({"normal", "present"})
+
 
 class Values(Targets):
     """Finds the values of a statement by one grammar."""
@@ -63,7 +66,7 @@ class Values(Targets):
                 )
         if not hits and not problems and all(_qualifies(v) for v in st.values):
             hits = self._unsaid(st, combo, tests)
-        if hits and unfit and len(tests) == 1:
+        if len(tests) == 1 and any(self._contrary(said, hits) for said in unfit):
             return [], [("value", [])]  # "normal abnormal": one of them cannot be said of the test
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
@@ -75,6 +78,16 @@ class Values(Targets):
         if any(len([v for t, v in graded if t == test]) > 1 for test, _ in graded):
             return [], [("value", [])]
         return self._graded_first(hits, st), [] if hits and not problems else problems
+
+    def _contrary(self, said: Said, hits: list[tuple[str, str]]) -> bool:
+        """ "Normal abnormal", "present absent": the one word turns the other round."""
+        ids = {reading.id for reading in said.readings if not reading.test}
+        for test, value in hits:
+            normal = is_normal(self.grammar, test, value)
+            turned = {"present", "absent"} == {value} | ids & {"present", "absent"}
+            if turned or (normal and not ids & ALRIGHT) or (normal is False and ids & ALRIGHT):
+                return True
+        return False
 
     def _only_alike(self, st: Statement, combo: Combo, tests: list[str]) -> bool:
         """ "Motor symmetric": that the sides are alike says nothing of a whole section."""
