@@ -39,7 +39,7 @@ from dictate.recognise.weighty import weighty_words  # noqa: E402
 
 TALK = HERE.parents[1].parent / "shared" / "data" / "talk_negative_dev.jsonl"
 STEPS = (0.0, 0.2, 0.4, 0.6, 0.8)
-SURE = (0.0, 0.6, 0.8, 0.95)
+SURE = (0.0, 0.4, 0.6, 0.85, 0.95, 0.99)
 
 
 def main() -> None:

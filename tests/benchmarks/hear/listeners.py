@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from room import Played
 
-from dictate.audio.source import AudioSource
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
+from dictate.recognise.engines import Engine
 from dictate.recognise.heard_as import restore_utterance
+from dictate.recognise.joining import HeardWord, Stretch, lay_out
+from dictate.recognise.listening import listen
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
-from dictate.recognise.phrases import Phrases, phrases_of
+from dictate.recognise.phrases import phrases_of
 from dictate.recognise.three import ThreeRecogniser, sayer
-from dictate.recognise.vosk import VoskModel, VoskRecogniser
+from dictate.recognise.vosk import VoskModel
 from dictate.recognise.whisper import WhisperListener, find_weights
 
 
@@ -31,22 +33,81 @@ class Hearing:
     took_s: float
 
 
-def listeners(grammar: Grammar) -> dict[str, Callable[[], Any]]:
-    """Name and maker of each listener: open alone, taught alone, the pair, the three."""
+#: The listeners, by the name that the table gives them.
+NAMES = ("open", "taught", "pair", "three")
+
+
+def hear(grammar: Grammar, names: Sequence[str], sound: Any) -> dict[str, Hearing]:
+    """Let listeners hear a sound; the pair and each of the two alone in one pass.
+
+    Args:
+        grammar: What the taught listener is taught.
+        names: Of ``NAMES``.
+        sound: 16 kHz mono samples.
+    """
+    heard: dict[str, Hearing] = {}
+    if set(names) - {"three"}:
+        heard = _pair_and_each(grammar, sound)
+    if "three" in names:
+        three = _three(grammar)
+        began = time.process_time()
+        found = list(three.utterances(Played(sound)))
+        heard["three"] = Hearing(found, time.process_time() - began)
+    return {name: heard[name] for name in names}
+
+
+def _pair_and_each(grammar: Grammar, sound: Any) -> dict[str, Hearing]:
+    pair = _pair(grammar)
+    stretches: dict[str, Stretch] = {}
+    make = pair._make
+
+    def keep(identity: str, stretch: Stretch) -> Utterance:
+        stretches[identity] = stretch
+        return make(identity, stretch)
+
+    began = time.process_time()
+    pair._make = keep  # type: ignore[method-assign]
+    listening = pair.start()
+    clocks = [_Clock(engine) for engine in listening._engines]
+    listening._engines = tuple(clocks)
+    both = list(listen(listening, Played(sound)))
+    took_s = time.process_time() - began
+    pair._make = make  # type: ignore[method-assign]
+    each = [
+        Hearing([_alone(n, s[k]) for n, s in stretches.items() if s[k]], clock.took_s)
+        for k, clock in enumerate(clocks)
+    ]
+    found = phrases_of(grammar, _model().knows)
+    taught = [restore_utterance(u, found.back, found.scraps) for u in each[0].utterances]
     return {
-        "open": lambda: VoskRecogniser(_model()),
-        "taught": lambda: _Taught(grammar),
-        "pair": lambda: _pair(grammar),
-        "three": lambda: _three(grammar),
+        "taught": Hearing(taught, clocks[0].took_s),
+        "open": each[1],
+        "pair": Hearing(both, took_s),
     }
 
 
-def hear(maker: Callable[[], Any], sound: Any) -> Hearing:
-    """Let a listener hear a sound."""
-    recogniser = maker()
-    began = time.process_time()
-    heard = list(recogniser.utterances(Played(sound)))
-    return Hearing(heard, time.process_time() - began)
+def _alone(identity: str, words: tuple[HeardWord, ...]) -> Utterance:
+    text, laid = lay_out(words)
+    return Utterance(identity, text, words[0].start_s, words[-1].end_s, laid)
+
+
+class _Clock:
+    """An engine, and the processor time that it takes."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine, self.took_s = engine, 0.0
+
+    def __getattr__(self, name: str) -> Callable[..., Any]:
+        work = getattr(self._engine, name)
+
+        def timed(*given: Any) -> Any:
+            began = time.process_time()
+            try:
+                return work(*given)
+            finally:
+                self.took_s += time.process_time() - began
+
+        return timed
 
 
 @lru_cache(maxsize=1)
@@ -55,24 +116,6 @@ def _model() -> VoskModel:
     if folder is None:
         raise SystemExit("The speech model is not here yet. Run: dictate setup")
     return VoskModel(folder)
-
-
-class _Taught:
-    """The listener that knows the trade, by itself."""
-
-    def __init__(self, grammar: Grammar) -> None:
-        self._found = _phrases(grammar)
-
-    def utterances(self, source: AudioSource) -> Iterator[Utterance]:
-        """What it hears, with the real words."""
-        recogniser = VoskRecogniser(_model(), self._found.phrases)
-        for utterance in recogniser.utterances(source):
-            yield restore_utterance(utterance, self._found.back, self._found.scraps)
-
-
-@lru_cache(maxsize=1)
-def _phrases(grammar: Grammar) -> Phrases:
-    return phrases_of(grammar, _model().knows)
 
 
 @lru_cache(maxsize=1)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
-from listeners import hear, listeners
+from listeners import hear
 
 from dictate.audio.file import FileSource
 from dictate.audio.source import RATE_HZ
@@ -31,12 +31,12 @@ def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]
     clips = [r for r in csv.DictReader((folder / "manifest.csv").open()) if " " not in r["words"]]
     listed = {row["words"] for row in clips}
     yield f"human speech: {len(clips)} lone words    right  as another  else"
+    heard = [_heard(grammar, names, folder / row["file"]) for row in clips]
     for name in names:
-        maker = listeners(grammar)[name]
         right = other = rest = 0
         wrong = []
-        for row in clips:
-            words = _heard(maker, folder / row["file"])
+        for row, words_of in zip(clips, heard, strict=True):
+            words = words_of[name]
             if words == [row["words"]]:
                 right += 1
             elif len(words) == 1 and words[0] in listed:
@@ -47,9 +47,16 @@ def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]
         yield f"{name:32} {right:6} {other:11} {rest:5}   {' '.join(wrong)}"
 
 
-def _heard(maker, path: Path) -> list[str]:  # type: ignore[no-untyped-def]
+def _heard(grammar: Grammar, names: Sequence[str], path: Path) -> dict[str, list[str]]:
     samples = b"".join(chunk.samples for chunk in FileSource(path).chunks())
     margin = np.zeros(int(MARGIN_S * RATE_HZ), np.int16)
     sound = np.concatenate([margin, np.frombuffer(samples, "<i2"), margin])
-    words = [w for u in hear(maker, sound).utterances for w in u.words]
-    return [w.text for w in words if getattr(w, "agreed", None) is not False]
+    return {
+        name: [
+            word.text
+            for utterance in found.utterances
+            for word in utterance.words
+            if word.agreed is not False
+        ]
+        for name, found in hear(grammar, names, sound).items()
+    }

@@ -15,7 +15,6 @@ import argparse
 import os
 import resource
 import sys
-import time
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
@@ -24,7 +23,7 @@ sys.path[:0] = [str(HERE.parents[2]), str(HERE)]
 
 import people  # noqa: E402
 from cases import Case, own_cases, talk  # noqa: E402
-from listeners import hear, listeners  # noqa: E402
+from listeners import NAMES, hear  # noqa: E402
 from room import Stretch, set_out, with_babble  # noqa: E402
 from score import HEAD, HEAD2, Score  # noqa: E402
 from voices import HELD_BACK, SPEEDS, VOICES, missing, seconds, speak  # noqa: E402
@@ -52,24 +51,19 @@ def main() -> None:
         f"{len(cases)} narrations, {findings} findings, voices {', '.join(voices)} "
         f"(held back from tuning: {', '.join(HELD_BACK)}), speeds {SPEEDS}, seed {given.seed}"
     )
-    jobs = [
-        (name, voice, room, given)
-        for voice in voices
-        for room in given.rooms
-        for name in given.listeners
-    ]
+    jobs = [(voice, room, given) for voice in voices for room in given.rooms]
     totals: dict[tuple[str, str, str], Score] = {}
     head = f"{'listener':9} {'room':6} {'voice':9}"
     print(f"{head}{HEAD}   time/dur  MB\n{' ' * len(head)}{HEAD2}", flush=True)
     with ProcessPoolExecutor(given.processes) as pool:
-        for (name, voice, room, _), (score, ratio, memory) in zip(
-            jobs, pool.map(_narrations, jobs), strict=True
-        ):
-            print(
-                f"{name:9} {room:6} {voice:9}{score.line()} {ratio:8.3f} {memory:5.0f}", flush=True
-            )
-            for group in _groups(voice):
-                totals.setdefault((name, room, group), Score()).plus(score)
+        for (voice, room, _), scores in zip(jobs, pool.map(_narrations, jobs), strict=True):
+            for name, (score, ratio, memory) in scores.items():
+                print(
+                    f"{name:9} {room:6} {voice:9}{score.line()} {ratio:8.3f} {memory:5.0f}",
+                    flush=True,
+                )
+                for group in _groups(voice):
+                    totals.setdefault((name, room, group), Score()).plus(score)
         for (name, room, group), score in sorted(totals.items()):
             print(f"{name:9} {room:6} {group:9}{score.line()}")
         if given.examples:
@@ -92,7 +86,7 @@ def _arguments() -> argparse.Namespace:
         "--listeners",
         nargs="+",
         default=["open", "taught", "pair"],
-        choices=["open", "taught", "pair", "three"],
+        choices=NAMES,
         help="three needs the extra 'third'",
     )
     parser.add_argument("--share", type=float, default=1.0, help="part of the statements, 0..1")
@@ -105,8 +99,10 @@ def _arguments() -> argparse.Namespace:
     return parser.parse_args()
 
 
-def _narrations(job: tuple[str, str, str, argparse.Namespace]) -> tuple[Score, float, float]:
-    name, voice, room, given = job
+def _narrations(
+    job: tuple[str, str, argparse.Namespace],
+) -> dict[str, tuple[Score, float, float]]:
+    voice, room, given = job
     grammar = load_grammar()
     cases = own_cases(grammar, given.share)
     lines = []
@@ -119,10 +115,12 @@ def _narrations(job: tuple[str, str, str, argparse.Namespace]) -> tuple[Score, f
     if snr_db is not None:
         others = [said for k, (_, _, said) in enumerate(lines) if k % 7 == 3]
         sound = with_babble(sound, others, snr_db, given.seed + 1)
-    heard = hear(listeners(grammar)[name], sound)
-    score = _judge(grammar, cases, places, heard.utterances)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    return score, heard.took_s / seconds(sound), memory
+    found = {}
+    for name, heard in hear(grammar, given.listeners, sound).items():
+        score = _judge(grammar, cases, places, heard.utterances)
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+        found[name] = (score, heard.took_s / seconds(sound), memory)
+    return found
 
 
 def _judge(
@@ -153,39 +151,42 @@ def _groups(voice: str) -> list[str]:
 
 def _print_talk(pool: ProcessPoolExecutor, given: argparse.Namespace, voices: list[str]) -> None:
     print("ordinary talk        words  word-wrong  findings  questions  (per 1,000 words)")
+    jobs = [(voice, k, len(voices), given) for k, voice in enumerate(voices)]
+    parts = list(pool.map(_talk, jobs))
     for name in given.listeners:
-        jobs = [(name, voice, k, len(voices), given) for k, voice in enumerate(voices)]
-        began = time.monotonic()
-        parts = list(pool.map(_talk, jobs))
-        words, errors, findings, questions = (sum(p[i] for p in parts) for i in range(4))
+        of_name = [part[name] for part in parts]
+        words, errors, findings, questions = (sum(p[i] for p in of_name) for i in range(4))
         print(
             f"{name:9} {words:15} {errors / max(1, words):10.1%} {findings:9} {questions:10} "
-            f"({1000 * questions / max(1, words):.1f})   {time.monotonic() - began:.0f} s",
+            f"({1000 * questions / max(1, words):.1f})",
             flush=True,
         )
         if given.examples:
             with given.examples.open("a") as file:
-                file.writelines(f"{name} talk {t}\n" for part in parts for t in part[4])
+                file.writelines(f"{name} talk {t}\n" for part in of_name for t in part[4])
 
 
 def _talk(
-    job: tuple[str, str, int, int, argparse.Namespace],
-) -> tuple[int, int, int, int, list[str]]:
-    name, voice, part, of, given = job
+    job: tuple[str, int, int, argparse.Namespace],
+) -> dict[str, tuple[int, int, int, int, list[str]]]:
+    voice, part, of, given = job
     grammar = load_grammar()
     turns = talk(SHARED / "talk_negative_dev.jsonl", given.talk_words, given.seed)[part::of]
     lines = [(n, 0, speak(voice, 1.0, turn, given.kept)) for n, turn in enumerate(turns)]
     sound, _ = set_out(lines, PAUSE_S, given.seed)
-    heard = hear(listeners(grammar)[name], sound).utterances
-    record = _record(grammar, heard)
-    score = Score()
-    score.add_words(turns, [u.text for u in heard])
-    texts = {u.id: u.text for u in record.utterances}
-    wrong = [
-        f"finding {f.test} {f.site} {f.side} {f.value}: {[texts[p.utterance] for p in f.said]}"
-        for f in record.findings
-    ] + [f"asked {q.kind} {q.prompt}" for q in record.questions]
-    return score.words, score.word_errors, len(record.findings), len(record.questions), wrong
+    found = {}
+    for name, heard in hear(grammar, given.listeners, sound).items():
+        record = _record(grammar, heard.utterances)
+        score = Score()
+        score.add_words(turns, [u.text for u in heard.utterances])
+        texts = {u.id: u.text for u in record.utterances}
+        wrong = [
+            f"finding {f.test} {f.site} {f.side} {f.value}: {[texts[p.utterance] for p in f.said]}"
+            for f in record.findings
+        ] + [f"asked {q.kind} {q.prompt}" for q in record.questions]
+        counts = (score.words, score.word_errors, len(record.findings), len(record.questions))
+        found[name] = (*counts, wrong)
+    return found
 
 
 if __name__ == "__main__":
