@@ -72,7 +72,18 @@ class PairRecogniser(Listens):
         Raises:
             ModelError: The taught listener cannot be started.
         """
-        engines = [VoskEngine(self._model, self._phrases, WAYS)]
+        return self._start(WAYS)
+
+    def start_preview(self) -> EngineListening:
+        """Begin with a new sound of which the words are only shown: the likeliest ones.
+
+        Raises:
+            ModelError: The taught listener cannot be started.
+        """
+        return self._start(0)
+
+    def _start(self, ways: int) -> EngineListening:
+        engines = [VoskEngine(self._model, self._phrases, ways)]
         problem = ""
         try:
             engines.append(VoskEngine(self._model))

@@ -86,7 +86,7 @@ class ThreeRecogniser(Listens):
         Raises:
             ModelError: The taught listener cannot be started.
         """
-        return self._pair.start()
+        return self._pair.start_preview()
 
     def _check(self, utterance: Utterance, third: tuple[HeardWord, ...]) -> Utterance:
         """What the pair heard, judged anew with what the third heard."""
