@@ -39,9 +39,7 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
-    elif row[i].kind == "deny" and (_denies_side(row, i) or _denies_name(row, i)):
-        opens = i
-    elif _of_other_direction(row, i):
+    elif _denies_more(row, i) or _of_other_direction(row, i):
         opens = i
     elif _muscle_of_limb(row, i):
         return i
@@ -62,6 +60,11 @@ def _with_side(row: list[Item], i: int) -> int:
     if j <= 0 or row[j].kind != "side" or row[j - 1].kind not in SAID:
         return i
     return j
+
+
+def _denies_more(row: list[Item], i: int) -> bool:
+    """A denial of a place, or of another name."""
+    return row[i].kind == "deny" and (_denies_side(row, i) or _denies_name(row, i))
 
 
 def _denies_side(row: list[Item], i: int) -> bool:

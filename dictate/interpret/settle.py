@@ -74,7 +74,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
 
 
 def _answers(row: list[Item], words: Sequence[str]) -> list[Item]:
-    """ "Sharp, dull, sharp" in one breath: a patient's answers in a row, of which none is the value.
+    """ "Sharp dull sharp": a patient's answers in a row, of which none is the value.
 
     One of them comes again and another is among them; all of the row is one doubt.
     """
