@@ -196,7 +196,12 @@ class Drafter(Sides):
             return False
         if any(t.tests for t in st.targets if t is not combo.target):
             return True  # another test was named, and the word is said of that one
-        return self._all_takers(combo.target) != [test]
+        takers = self._all_takers(combo.target)
+        if takers == [test]:
+            return False
+        fits = [t for t in takers if any(fit(self.grammar, t, said) for said in st.values)]
+        # "left arm weak": the word can be said of no other test of the arm
+        return fits != [test] or bool(st.unknown)
 
     def _place(
         self, reading: Reading, st: Statement, combo: Combo, test: str, value: str,
