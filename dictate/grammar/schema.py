@@ -142,7 +142,8 @@ class Test(Shape):
     ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
-    value word of the test's own.
+    value word of the test's own. ``never``: words that any test may take and this one never does
+    ("the disk is full" speaks of no optic disc).
     """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
@@ -150,6 +151,7 @@ class Test(Shape):
     name: str
     spoken: Words = ()
     casual: Words = ()
+    never: Words = ()
     plural: Words = ()
     after_site: Words = ()
     after_site_plural: Words = ()
@@ -274,9 +276,12 @@ class Talk(Shape):
     ``clause``: so begins a new clause where nobody makes a full stop.
     ``exam``: words for an examination ("on the exam of your left arm"), and ``exam_opens``:
     words before one that begins a new clause.
+    ``clinic``: words of somebody who examines ("the patient").
+    ``first``: the first person that does something ("I").
     ``account``: so begins an account that goes on ("review of systems"). ``other_parts``: what
     other examinations find ("edema").
     ``lay``: names of tests and sites that lay people use as well ("hearing", "knee").
+    ``ordinary``: other words of the trade that people use as often for other things ("disk").
     ``lay_values``: values that answer any question ("fine", "no"). ``symptoms``: complaints that
     no examiner finds ("headache"). ``tags``: so ends a question that asks to confirm ("correct?").
     ``tells``: words of denial that say that the patient was asked ("denies vertigo").
@@ -295,10 +300,13 @@ class Talk(Shape):
     opening: Words
     clause: Words
     exam: Words
+    clinic: Words = ()
+    first: Words = ()
     exam_opens: Words = ()
     account: Words
     other_parts: Words
     lay: Words
+    ordinary: Words = ()
     lay_values: Words
     symptoms: Words
     tags: Words

@@ -13,6 +13,8 @@ from dictate.interpret.tokens import Token, norms
 
 #: Letters on one line of an acuity chart, at most.
 MOST_LETTERS = 5
+#: Letters from which on a number right after them is part of a word ("A&Ox3" is none).
+LONG_WORD = 4
 #: Digits that grades are written in; superscripts and other scripts are no grades.
 _DIGITS = frozenset("0123456789")
 
@@ -150,6 +152,8 @@ class GradeReader:
         if not sign:
             sign, i = self._sign(tokens, i)
         value, i = self._fraction(tokens, value, i)
+        if _inside_word(tokens, start, i) and self._of_at(tokens, i) is None:
+            return None
         while sign:
             again, after = self._sign(tokens, i)
             if not again:
@@ -291,6 +295,15 @@ class GradeReader:
         if len(words) == 3 and words[0] == 20 and words[2] == 100 and words[1]:
             return replace(grade, number="20", of=str(words[1] * 100))
         return None
+
+
+def _inside_word(tokens: list[Token], start: int, end: int) -> bool:
+    """ "head2", "tools2-base": a number that is part of a word, as names of things have it."""
+    before = tokens[start - 1] if start and tokens[start].glued else None
+    if before is None or not before.text.isalpha() or len(before.text) < LONG_WORD:
+        return False
+    goes_on = end < len(tokens) and tokens[end].glued and tokens[end].text.isalpha()
+    return end == start + 1 or goes_on
 
 
 def _less(a: str, b: str) -> bool:

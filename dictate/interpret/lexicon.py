@@ -106,11 +106,14 @@ class Lexicon:
         matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
         matches.sort(key=lambda match: (match[0] - match[1], match[0]))
         taken = [False] * len(tokens)
+        coded = any(token.norm == "_" for token in tokens)
         terms: list[Term] = []
         for start, end, key in matches:
             readings = tuple(self.readings[key])
             if key in self.capitals and not shouted and _capitals(tokens[start:end]):
                 readings = tuple(self.capitals[key])
+            if coded and _in_name(tokens, start, end):
+                continue
             if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
                 continue
             taken[start:end] = [True] * (end - start)
@@ -134,6 +137,12 @@ def _apart(tokens: list[Token]) -> bool:
 def _capitals(tokens: list[Token]) -> bool:
     """Every letter stands in capitals."""
     return all(token.text.isupper() or not token.text.isalpha() for token in tokens)
+
+
+def _in_name(tokens: list[Token], start: int, end: int) -> bool:
+    """ "RAM_SIZE": part of the name of a thing, as machines write it."""
+    near = [*tokens[max(0, start - 1) : start], *tokens[end : end + 1]]
+    return any(token.norm == "_" for token in near)
 
 
 def _forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
@@ -271,6 +280,8 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "tag": speech.talk.tags,
         "clause": speech.talk.clause,
         "exam": speech.talk.exam,
+        "clinic": speech.talk.clinic,
+        "first": speech.talk.first,
         "account": speech.talk.account,
         "other_part": speech.talk.other_parts,
         "exam_opens": speech.talk.exam_opens,

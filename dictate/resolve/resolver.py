@@ -65,6 +65,8 @@ class Resolver:
         self.filled: Pending | None = None
         self.hearing = ""
         self.headed: set[str] = set()
+        #: A heading was said, so that an examination goes on.
+        self.opened = False
         self._last: Statement | None = None
         self.nerves: str | None = None
         #: The sentence before was a question to the patient, or a reply.
@@ -146,6 +148,10 @@ class Resolver:
             return "remark"
         if sections.everyday(self, sentence, st):
             return "remark"
+        examining = bool(self.entries) or self.opened
+        stray = 0 if examining else self.weight.stray(reading, sentence, st)
+        if stray > (st.link not in {"replace", "take_back"}):
+            return "remark"
         if self._answers(reading, sentence, st):
             return "by_patient"
         if st.link in {"replace", "take_back"}:
@@ -156,6 +162,9 @@ class Resolver:
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
         if headings.is_heading(self.grammar, st) and not late:
+            alone = not any(item.kind in {"unknown", "talk"} for item in sentence.row)
+            colon = st.link == "heading" and any(target.tests for target in st.targets)
+            self.opened = self.opened or (alone and (colon or bool(st.sections)))
             return headings.take(self, reading, st, told=speaks_to(sentence))
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
@@ -163,13 +172,16 @@ class Resolver:
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
-        return self._state(reading, st, taken)
+        return self._state(reading, st, taken, bool(stray))
 
     def _is_talk(self, reading: Reading, st: Statement) -> bool:
         """Lay words in answer to a question or said to somebody: no statement, no correction."""
         answered = self.replying and self.weight.idle(reading, st)
         spoken = self.weight.spoken_to(reading, st) or self.weight.unfounded(reading, st)
-        return not st.empty and (answered or spoken or self.weight.casual(st))
+        return not st.empty and (answered or spoken or self._of_other_things(reading, st))
+
+    def _of_other_things(self, reading: Reading, st: Statement) -> bool:
+        return self.weight.casual(st) or self.weight.unsaid(reading, st)
 
     def _answers(self, reading: Reading, sentence: Sentence, st: Statement) -> bool:
         """ "No, no numbness" after a question: the answer, unless it corrects what was found."""
@@ -218,7 +230,9 @@ class Resolver:
 
     # ---- stating
 
-    def _state(self, reading: Reading, st: Statement, taken: list[Entry]) -> UtteranceKind | None:
+    def _state(
+        self, reading: Reading, st: Statement, taken: list[Entry], stray: bool = False
+    ) -> UtteranceKind | None:
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
@@ -226,7 +240,7 @@ class Resolver:
         draft.keep(self.weight.has_site)
         if not self.entries and self.weight.mangled(reading, st):
             return "remark"
-        if self.weight.buried(reading, st, bool(self.entries)):
+        if self.weight.buried(reading, st, bool(self.entries)) or (stray and draft.findings):
             draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
         if (group := self.weight.announced(st)) is not None:
             draft.drop(group)

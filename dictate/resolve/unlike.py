@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
-from dictate.interpret.lexicon import lay_names
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement, Target
-from dictate.interpret.tokens import norms
 from dictate.resolve.context import Holds
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit
+from dictate.resolve.ordinary import Ordinary, mended
 
 #: Kinds of items that speak of an examination, and how many words nobody knows may stand beside
 #: them: so many anyway, and so many more for each. Chosen on the dictated passages.
@@ -18,15 +16,8 @@ _EXAMINED = {"target", "edge_site", "value", "grade", "side", "deny", "not_teste
 _STRANGE_MORE, _STRANGE_EACH = 2, 1
 
 
-class Unlike:
+class Unlike(Ordinary):
     """Tells by one grammar what is unlike a statement."""
-
-    def __init__(self, grammar: Grammar) -> None:
-        """Collect the words that lay people use as well."""
-        self.grammar = grammar
-        self._lay = lay_names(grammar)
-        lay_values = grammar.speech.talk.lay_values
-        self._lay_values = {norms(form) for form in lay_values}
 
     def unfounded(self, reading: Reading, st: Statement) -> bool:
         """A bare number beside a part of the body and unknown words ("two were neck pills")."""
@@ -105,9 +96,9 @@ class Unlike:
         if any(said.grade and (said.grade.sign or said.grade.of) for said in st.values):
             return False
         row = self._row(reading, st)
-        mended = [plain and _mended(reading, item) for item in row]
-        known = sum(x.kind in _EXAMINED and not m for x, m in zip(row, mended, strict=True))
-        strange = sum(x.kind in {"unknown", "talk"} or m for x, m in zip(row, mended, strict=True))
+        back = [plain and mended(reading, item) for item in row]
+        known = sum(x.kind in _EXAMINED and not m for x, m in zip(row, back, strict=True))
+        strange = sum(x.kind in {"unknown", "talk"} or m for x, m in zip(row, back, strict=True))
         limbs = [r.group == "limb" for t in st.targets for r in t.sites]
         lone = known < 2 or (
             any(limbs) and self.graded(st) and not any(t.tests for t in st.targets)
@@ -145,15 +136,6 @@ class Unlike:
     def _is_lay(self, reading: Reading, target: Target) -> bool:
         words = [reading.norms(span) for span in target.spans]
         return all(word in self._lay for word in words)
-
-
-def _mended(reading: Reading, item: Item) -> bool:
-    """The item was brought back from other letters, not only from a word cut in two."""
-    for repair in reading.repairs:
-        if repair.start < item.end and item.start < repair.end:
-            letters = "".join(reading.norms((repair.start, repair.end)))
-            return letters != repair.form.replace(" ", "")
-    return False
 
 
 def _between(st: Statement) -> bool:
