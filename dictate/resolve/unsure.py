@@ -54,6 +54,9 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
     old = {id(entry.finding) for entry in before.entries}
     new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)
     doubts: list[_Doubt] = []
+    for finding in _corrects_nothing(resolver, before, utterance, new):
+        whole = Disputed(0, len(utterance.text), "", "taught")
+        _gather(doubts, _Doubt([whole], {key_of(finding): finding}, [(whole, {})]))
     for stretch in unexplained(resolver.grammar, utterance, new.values()):
         _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))
     for stretch in (*utterance.disputed, *sound_alikes(resolver.reader, utterance)):
@@ -66,6 +69,20 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
         _ask_again(resolver, utterance)
         return "finding"
     return "finding" if doubts else kind
+
+
+def _corrects_nothing(
+    resolver: Resolver, before: Resolver, utterance: Utterance, new: dict[Key, Finding]
+) -> list[Finding]:
+    """Findings of what is said as a correction ("no, jaw normal") and changes none that is there.
+
+    Then the name may have been misheard of what was to be corrected ("no, tone normal").
+    """
+    reading = resolver.reader.read(utterance)
+    first = next((st for sentence in reading.sentences for st in sentence.statements), None)
+    if first is None or first.link != "replace" or len(resolver.history) > len(before.history):
+        return []
+    return list(new.values()) if before.entries else []
 
 
 def _weigh(

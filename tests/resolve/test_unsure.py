@@ -119,3 +119,19 @@ def test_heard_by_one_listener_alone_is_marked_and_typed_text_is_not():
     assert [f.checked for f in session(alone).record().findings] == [False]
     typed = Utterance("u1", "left deltoid four")
     assert [f.checked for f in session(typed).record().findings] == [None]
+
+
+def test_a_correction_that_corrects_nothing_may_have_been_misheard():
+    """ "No, tone normal" is easily heard with another name."""
+    made = session(heard(1, "right arm tone increased"), heard(2, "no jaw normal"))
+    assert rows(made.record()) == [("tone", "upper_limb", "right", "increased")]
+    (question,) = made.record().questions
+    assert question.kind == "heard"
+    made.answer(question.id, "1")
+    assert ("jaw_strength", None, None, "normal") in rows(made.record())
+
+
+def test_a_correction_of_what_was_said_is_one():
+    made = session(heard(1, "right arm tone increased"), heard(2, "no tone normal"))
+    assert rows(made.record()) == [("tone", "upper_limb", "right", "normal")]
+    assert made.record().questions == ()
