@@ -68,15 +68,18 @@ def _denies_more(row: list[Item], i: int) -> bool:
 
 
 def _denies_side(row: list[Item], i: int) -> bool:
-    """ "Drift on the right not on the left": nothing but a place is denied."""
+    """ "Drift on the right not on the left", "reduced in the hand not in the foot": a place is
+    denied, and what was said of the one before it stands."""
     j = i + 1
-    if j >= len(row) or row[j].kind not in {"glue", "place"} or "place" not in row[j].others:
+    if j >= len(row) or not ("place" in row[j].others or row[j].kind == "edge"):
         return False
-    while j < len(row) and row[j].kind in {"glue", "place"}:
+    while j < len(row) and row[j].kind in {"glue", "place", "edge"}:
         j += 1
-    return (
-        j < len(row) and row[j].kind == "side" and (j + 1 == len(row) or row[j + 1].kind in BREAKS)
-    )
+    sided = j < len(row) and row[j].kind == "side"
+    j += sided
+    if j < len(row) and row[j].kind == "target":
+        return bool(row[j].of_kind("site")) and not row[j].of_kind("test", "sign")
+    return sided and (j == len(row) or row[j].kind in BREAKS)
 
 
 def _denies_name(row: list[Item], i: int) -> bool:
