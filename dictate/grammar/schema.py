@@ -143,7 +143,8 @@ class Test(Shape):
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
     value word of the test's own. ``never``: words that any test may take and this one never does
-    ("the disk is full" speaks of no optic disc).
+    ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
+    tested; a count with such a time ("two of three at five minutes") is of this test.
     """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
@@ -174,6 +175,7 @@ class Test(Shape):
     numbered: bool = False
     gives_way: bool = False
     everyday: bool = False
+    after: Words = ()
     lends_place: Words = ()
     heading: bool = False
     usual: bool = False
@@ -239,9 +241,11 @@ class ValuesFile(Shape):
 class Negation(Shape):
     """Words that deny. ``before`` denies what follows, ``after`` what stands before it.
 
-    ``pseudo`` looks like a negation and is none; it wins over the real cue.
+    ``pseudo`` looks like a negation and is none; it wins over the real cue. ``neither`` denies all
+    that follows it where one of the words ``either`` comes too.
     """
 
+    neither: Words = ()
     before: Words
     after: Words
     pseudo: Words
@@ -258,11 +262,13 @@ class NotDone(Shape):
 class Corrections(Shape):
     """``take_back`` removes the last statement, ``replace`` announces a new value or side.
 
+    ``swap``: what was said of the right is of the left, and the other way round.
     ``definite``: words that speak of something already said, so that a "no" before them corrects.
     """
 
     take_back: Words
     replace: Words
+    swap: Words = ()
     definite: Words = ()
 
 
@@ -284,6 +290,7 @@ class Talk(Shape):
     ``ordinary``: other words of the trade that people use as often for other things ("disk").
     ``lay_values``: values that answer any question ("fine", "no"). ``symptoms``: complaints that
     no examiner finds ("headache"). ``tags``: so ends a question that asks to confirm ("correct?").
+    ``answers``: what a patient answers each time; several of them are no value.
     ``tells``: words of denial that say that the patient was asked ("denies vertigo").
     ``plain``: words that are never taken for a mangled one. ``examiner_labels`` and
     ``patient_labels``: so a transcript names who speaks, at the opening of a line.
@@ -297,6 +304,7 @@ class Talk(Shape):
     you: Words
     own: Words
     tells: Words = ()
+    answers: Words = ()
     opening: Words
     clause: Words
     exam: Words
@@ -333,6 +341,7 @@ class Speech(Shape):
     ``compare_ends``: so ends a comparison that names the side it is made with, the first of them
     where it says more or less; ``compare_more_ends``: one that names the side that has more.
     ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
+    ``idle``: words that need not be shown where a finding does not account for them.
     """
 
     negation: Negation
@@ -369,6 +378,7 @@ class Speech(Shape):
     missed: Words = ()
     counted: Words = ()
     foreign: Words = ()
+    idle: Words = ()
     edge: Words
     glue: Words
     place: Words

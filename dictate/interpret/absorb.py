@@ -61,9 +61,13 @@ def place_of_equal(last: Statement, piece: Statement) -> bool:
 
 
 def of_unknown(piece: Statement) -> bool:
-    """ "Delt 5/5, Foo 4/5": a grade right after a word nobody knows is of that word."""
-    grades = [v for v in piece.values if v.grade is not None and v.spans]
-    return any(word[1] == value.spans[0][0] for value in grades for word in piece.unknown)
+    """ "Delt 5/5, Foo 4/5": a grade right after a word nobody knows is of that word.
+
+    So is a value word with a side ("hearing reduced on the left, Foo positive on both sides").
+    """
+    placed = piece.side is not None and not piece.targets and piece.strange_name
+    said = [v for v in piece.values if v.spans and (v.grade is not None or placed)]
+    return any(word[1] == value.spans[0][0] for value in said for word in piece.unknown)
 
 
 def one_more_word(last: Statement, piece: Statement) -> bool:

@@ -28,6 +28,7 @@ _PRIORITY = (
     ("except", ("exception",)),
     ("take_back", ("take_back",)),
     ("replace", ("replace",)),
+    ("swap", ("swap",)),
     ("reason", ("reason", "opinion")),
     ("doubt", ("doubt", "request")),
     ("both_after", ("both_after",)),

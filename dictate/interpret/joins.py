@@ -90,7 +90,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             continue  # one word nobody knows in a list does not end the list
         if denied_unknown(out, pending, piece):
             continue  # "denied fever, chills, ...": the denial goes on over words nobody knows
-        if piece.empty and (piece.compared or only_qualifies(piece)):
+        if piece.empty and ((piece.compared and not piece.unknown) or only_qualifies(piece)):
             if out or pending:
                 qualify(_beside(out, pending), piece)
             elif not piece.compared:
@@ -231,6 +231,8 @@ def _leads_values(pieces: list[Statement], i: int) -> bool:
 def _ends_with_side(out: list[Statement], pieces: list[Statement], i: int) -> bool:
     """ "hip flexion four on the, um, left": a side alone at the end is that of the last item."""
     if i + 1 < len(pieces) or not out or pieces[i].sections or pieces[i].link == "and":
+        return False
+    if pieces[i].unknown:
         return False
     last = out[-1]
     unsided = last.side is None and all(target.side is None for target in last.targets)

@@ -259,6 +259,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
     nested = {
         "deny": speech.negation.before,
         "denied": speech.negation.after,
+        "neither": speech.negation.neither,
         "pseudo": speech.negation.pseudo,
         "not_tested": speech.not_done.not_tested,
         "unable": speech.not_done.unable,
@@ -266,6 +267,7 @@ def _speech_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
         "opinion": speech.opinion,
         "take_back": speech.correction.take_back,
         "replace": speech.correction.replace,
+        "swap": speech.correction.swap,
         "definite": speech.correction.definite,
         "instruct": speech.talk.instruct,
         "ask": speech.talk.ask,

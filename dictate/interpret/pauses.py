@@ -9,6 +9,7 @@ whether it was written.
 from __future__ import annotations
 
 from dictate.interpret.items import Item
+from dictate.interpret.qualifiers import to_break
 from dictate.interpret.runs import BREAKS, VALUED
 
 #: Kinds that say something of a target.
@@ -39,7 +40,7 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
-    elif _denies_more(row, i) or _of_other_direction(row, i):
+    elif _denies_more(row, i) or _strange_with_value(row, i) or _of_other_direction(row, i):
         opens = i
     elif _muscle_of_limb(row, i):
         return i
@@ -106,6 +107,13 @@ def _directed(row: list[Item]) -> bool:
         return False
     after = next((x for x in row[1:] if x.kind not in {"glue", "side", "degree"}), None)
     return after is not None and after.kind == "direction"
+
+
+def _strange_with_value(row: list[Item], i: int) -> bool:
+    """ "Hearing reduced on the right Foo positive on both sides": a value and a side of its own."""
+    if row[i].kind != "unknown" or not i or row[i - 1].kind != "side":
+        return False
+    return [x.kind for x in to_break(row, i) if x.kind not in _IDLE] == ["unknown", "value", "side"]
 
 
 def _muscle_of_limb(row: list[Item], i: int) -> bool:

@@ -54,12 +54,42 @@ def read_piece(run: list[Item]) -> Statement | None:
     _limb_where(piece)
     if piece.denied and any(_modifies(run, i) for i in range(len(run) - 1)):
         piece.unclear = True
+    if piece.denied and any(_denies_manner(run, i, piece) for i in range(len(run) - 1)):
+        piece.unclear = True
+    if piece.unknown and piece.values:
+        piece.strange_name = any(_may_be_name(run, i) for i in range(len(run) - 1))
+    if piece.part and piece.values and _only_muscles(piece):
+        piece.unclear = True  # "hamstrings four distally": of these, or of the rest of the limb
     if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant or piece.details
     kept = kept or piece.reasons
     return None if piece.empty and not kept else piece
+
+
+def _denies_manner(run: list[Item], i: int, piece: Statement) -> bool:
+    """ "Reduced to touch, not to pin": what is denied is the value before it, not this test."""
+    after = run[i + 1]
+    leads = run[i].kind == "deny" and (after.kind == "edge" or "before_side" in after.others)
+    names = [
+        target for target in piece.targets if target.tests and not any(r.id for r in target.tests)
+    ]
+    bare = [target for target in names if not (target.sites or target.signs)]
+    return leads and not piece.values and 0 < len(bare) == len(piece.targets)
+
+
+def _may_be_name(run: list[Item], i: int) -> bool:
+    """A word that nobody knows right before a value; "curiously normal" only says how."""
+    return (
+        run[i].kind == "unknown" and run[i + 1].kind == "value" and not run[i].text.endswith("ly")
+    )
+
+
+def _only_muscles(piece: Statement) -> bool:
+    groups = [{reading.group for reading in target.sites} for target in piece.targets]
+    named = any(target.tests or target.signs for target in piece.targets)
+    return bool(groups) and not named and all("muscle" in g and "limb" not in g for g in groups)
 
 
 def _modifies(run: list[Item], i: int) -> bool:

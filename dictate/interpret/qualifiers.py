@@ -91,7 +91,15 @@ def compared(row: list[Item], grammar: Grammar) -> list[Item]:
     """
     ends, more = grammar.speech.compare_ends, grammar.speech.compare_more_ends
     for i, item in enumerate(row):
-        if item.kind != "compare" or not item.text.endswith((*ends, *more)):
+        if item.kind != "compare":
+            continue
+        if not item.text.endswith((*ends, *more)):
+            side = _side_that_has_more(row, i)
+            if side is not None:
+                joined = Item(
+                    "compare", row[side].start, item.end, item.readings, text=BOTH_COMPARED
+                )
+                return compared([*row[:side], joined, *row[i + 1 :]], grammar)
             continue
         after = _next_side(row, i, 1)
         if after is None:
@@ -105,6 +113,17 @@ def compared(row: list[Item], grammar: Grammar) -> list[Item]:
         joined = Item("compare", row[first].start, row[after].end, item.readings, text=text)
         return compared([*row[:first], joined, *row[after + 1 :]], grammar)
     return row
+
+
+def _side_that_has_more(row: list[Item], i: int) -> int | None:
+    """ "Pupils four millimetres, right slightly larger": a side that is compared after a value."""
+    if row[i].text == BOTH_COMPARED:
+        return None
+    before = _next_side(row, i, -1)
+    j = before - 1 if before is not None else -1
+    while j >= 0 and row[j].kind in {"comma", "glue", "but", "and"}:
+        j -= 1
+    return before if j >= 0 and row[j].kind in {"value", "grade", "both_after"} else None
 
 
 def _after_place(row: list[Item], i: int) -> bool:

@@ -132,6 +132,8 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
 def _names_a_group(chunk: list[Item]) -> bool:
     """The first name is one of a section or of a part, under which others may follow."""
     names = [x for x in chunk if x.kind == "target"]
+    if _is_muscle(names[0]):
+        return False
     sites = not any(x.of_kind("test", "after_site", "sign") for x in names[1:])
     return sites or bool(names[0].of_kind("section") or names[0].of_kind("site"))
 
@@ -173,10 +175,19 @@ def _only_signs(run: list[Item]) -> bool:
 
 
 def _contrasts(chunk: list[Item], i: int, run: list[Item]) -> bool:
-    """ "ptosis on the left, none on the right": a sign with a side, then its absence elsewhere."""
+    """ "ptosis on the left, none on the right": a sign with a side, then its absence elsewhere.
+
+    A direction ("nystagmus on left gaze none on right gaze") is such a place as well.
+    """
     absent = any(r.id == "absent" and not r.test for r in chunk[i].of_kind("value"))
-    sign = any(r.id for x in run for r in x.of_kind("test")) and any(x.kind == "side" for x in run)
-    return absent and sign and _next_kind(chunk, i) == "side"
+    sign = any(r.id for x in run for r in x.of_kind("test")) and any(map(_is_place, run))
+    after = next((x for x in chunk[i + 1 :] if x.kind in CONTENT or _is_place(x)), None)
+    return absent and sign and after is not None and _is_place(after)
+
+
+def _is_place(item: Item) -> bool:
+    """A side, or a direction that was joined to its side."""
+    return item.kind == "side" or (item.kind == "detail" and bool(item.of_kind("direction")))
 
 
 def _opens_next(chunk: list[Item], i: int, run: list[Item]) -> bool:
@@ -211,6 +222,8 @@ def _stands_alone(chunk: list[Item], i: int, run: list[Item]) -> bool:
     item = chunk[i]
     if item.of_kind("test", "after_site", "sign") and not item.of_kind("site"):
         return True
+    if _is_muscle(item) and _muscle_graded(run):
+        return True
     own = {r.test for x in run for r in x.of_kind("test", "sign")}
     if any(r.test and r.test in own for r in item.of_kind("site")):
         return False
@@ -219,6 +232,18 @@ def _stands_alone(chunk: list[Item], i: int, run: list[Item]) -> bool:
     return (
         bool(later & {"value", "grade", "deny", "denied", "not_tested", "unable", "sign"}) or named
     )
+
+
+def _is_muscle(item: Item) -> bool:
+    """The name of a muscle or of a reflex alone."""
+    groups = {reading.group for reading in item.of_kind("site")}
+    return item.kind == "target" and bool(groups & {"muscle", "reflex"}) and "limb" not in groups
+
+
+def _muscle_graded(run: list[Item]) -> bool:
+    """ "Eversion three | inversion": the grade was said of the muscle before it."""
+    said = [x for x in run if x.kind in {"target", "edge_site", *VALUED}]
+    return len(said) > 1 and said[-1].kind == "grade" and _is_muscle(said[-2])
 
 
 def _site_of_sign(run: list[Item], item: Item) -> bool:

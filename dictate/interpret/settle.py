@@ -27,6 +27,7 @@ from dictate.interpret.ranges import (
     ranges,
     worded_ranges,
 )
+from dictate.interpret.series import mixed_answers, neither_nor
 
 
 def as_values(row: list[Item]) -> list[Item]:
@@ -54,7 +55,8 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
-    row = pauses(as_values(_announced(_corrections(_openings(_answers(row, words))))))
+    row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
+    row = pauses(as_values(_announced(_corrections(_openings(row)))))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
@@ -73,33 +75,6 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     return row
 
 
-def _answers(row: list[Item], words: Sequence[str]) -> list[Item]:
-    """ "Sharp dull sharp": a patient's answers in a row, of which none is the value.
-
-    One of them comes again and another is among them; all of the row is one doubt.
-    """
-    for first in range(len(row)):
-        last = first
-        while last < len(row) and _is_answer(row, last):
-            last += 1
-        if last == first:
-            continue
-        start, end = row[first].start, row[last - 1].end
-        if 1 < len(set(words[start:end])) < end - start:
-            said = " ".join(words[start:end])
-            return [*row[:first], Item("doubt", start, end, text=said), *row[last:]]
-    return row
-
-
-def _is_answer(row: list[Item], i: int) -> bool:
-    """A value, yes or no; or a name made of answers ("sharp dull") beside one of them."""
-    if row[i].kind == "target":
-        beside = {item.text for item in row[max(0, i - 1) : i + 2] if item.kind == "value"}
-        return bool(row[i].of_kind("test")) and bool(beside & set(row[i].text.split()))
-    answers = row[i].kind in {"value", "deny", "denied"} or "reply" in row[i].others
-    return answers and row[i].kind != "side"
-
-
 def _corrections(row: list[Item]) -> list[Item]:
     """ "No, the left", "no, make that four": a "no" that denies nothing announces a correction."""
     for i, item in enumerate(row):
@@ -115,8 +90,9 @@ def _corrections(row: list[Item]) -> list[Item]:
 
 
 def _no_denial(row: list[Item], i: int) -> bool:
-    """ "No the deltoid was four plus": what comes after such a word cannot be denied by "no"."""
-    return i + 1 < len(row) and "definite" in row[i + 1].others
+    """ "No the deltoid was four plus", "no no clonus": what comes after it cannot be denied."""
+    after = row[i + 1] if i + 1 < len(row) else None
+    return after is not None and (after.kind == "deny" or bool(after.others & {"definite", "swap"}))
 
 
 def _graded_anew(row: list[Item], i: int, after: list[Item]) -> bool:

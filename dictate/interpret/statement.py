@@ -64,6 +64,7 @@ class Statement:
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
     ``measured``: a number that is no grade was said in it ("ten seconds").
+    ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
@@ -92,6 +93,7 @@ class Statement:
     rest: bool = False
     part: str = ""
     unknown: list[Span] = field(default_factory=list)
+    strange_name: bool = False
     talk: bool = False
     hesitant: bool = False
     alternative: bool = False

@@ -1,7 +1,7 @@
 """The note before it is text, Markdown or Word: its parts in their order.
 
-The order: the cautions, what must be settled, the findings, what was said and has no place,
-notices, what was not mentioned, the line to sign.
+The order: the cautions, what must be settled, the findings, what was said and has no place, what
+was said beside the findings, notices, what was not mentioned, the line to sign.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from dictate.grammar import Grammar
 from dictate.grammar.names import NOT_DONE
 from dictate.model import Place, Question, Record
+from dictate.render.also_said import also_said
 from dictate.render.sections import write_sections
 
 TITLE = "Examination note"
@@ -54,6 +55,7 @@ def write_document(record: Record, grammar: Grammar) -> Document:
     parts = [_part("To be settled", settle), *_findings(record, grammar)]
     parts.append(_part("Left open", _left_open(record, texts)))
     parts.append(_part("Said, not placed", [f'"{text}"' for text in remarks]))
+    parts.append(_part("Also said, in no finding", also_said(record, grammar)))
     parts.append(_part("Notices", map(_one_line, record.notices)))
     silent = _silent(record, grammar)
     parts.append(Part("", (silent,) if silent else ()))

@@ -61,6 +61,8 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
     listed = [st for st in statements if st.targets and st.has_value]
     if len(listed) < 2 or statements[-1] is not listed[-1]:
         return statements
+    if _sides_trail(listed):
+        return statements
     last = listed[-1]
     if last.side not in {"right", "left", "both"} or any(t.side for t in last.targets):
         return statements
@@ -71,3 +73,38 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
     for st in listed[:-1]:
         st.list_side = last.side
     return statements
+
+
+#: A side that must be asked for: what was said gives two.
+ASK = "?"
+
+
+def _sides_trail(listed: list[Statement]) -> bool:
+    """ "Deltoid four, biceps five on the left, deltoid three, biceps four on the right".
+
+    Each side comes at the end of its part of the list. It holds for that part where both parts
+    name the same things; else an item between the two may be of either side, and is asked about.
+    """
+    parts: list[list[Statement]] = [[]]
+    for st in listed:
+        if any(target.side for target in st.targets) or st.link in {"but", "except", "heading"}:
+            return False
+        parts[-1].append(st)
+        if st.side in _ONE:
+            parts.append([])
+    ended = parts[:-1]
+    if len(ended) < 2 or len(ended[0]) < 2 or len({part[-1].side for part in ended}) < 2:
+        return False
+    alike = len({tuple(map(_named, part)) for part in ended}) == 1 and not parts[-1]
+    for part in ended:
+        for st in part[:-1]:
+            st.list_side = part[-1].side if alike else ASK
+    return True
+
+
+_ONE = {"right", "left"}
+
+
+def _named(st: Statement) -> tuple[str, ...]:
+    """The names of what a statement speaks of."""
+    return tuple(r.id or r.test for target in st.targets for r in target.sites or target.tests)

@@ -195,7 +195,8 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
     targets = {(f.test, f.site) for f in draft.findings}
     known = any((e.finding.test, e.finding.site) in targets for e in resolver.entries)
     here = [e for e in resolver.entries if e.statement == _last_statement(resolver)]
-    if targets and not known and here and here[0].utterance == len(resolver.utterances):
+    other = targets and not known and not st.denied  # "two plus, no, no clonus" takes nothing back
+    if other and here and here[0].utterance == len(resolver.utterances):
         for entry in here:
             remove(resolver, entry, "corrected")  # "deltoid four, no, biceps four"
     for finding in draft.findings:

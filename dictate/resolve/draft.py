@@ -71,7 +71,7 @@ class Drafter(Sides):
         if not combos and st.parts:
             names = [term.test for term, _ in st.parts]
             combos = [Combo(names[:1], None, Target(spans=list(st.spans)))]
-        if not combos and (test := self._by_line(st)):
+        if not combos and (test := self._by_delay(reading, st) or self._by_line(st)):
             combos = [_of_value(st, test)]
         if not combos and not st.sections and (test := self._by_held(st, holds)):
             combos = [_of_value(st, test)]
@@ -79,6 +79,8 @@ class Drafter(Sides):
             self._no_target(st, given, out)
             if given.get("site") and out.asks == [("site", [])] and len(out.tests) == 1:
                 combos, out.asks = [_of_value(st, out.tests[0])], []
+        if out.asks and len(combos) == 1 and (site := combos[0].site) is not None:
+            out.site = site.id
         for combo in combos:
             self._one(reading, st, combo, holds, given, out)
         if st.compared and not st.values and not out.findings and not out.asks:
@@ -86,6 +88,18 @@ class Drafter(Sides):
         if out.asks and any(kind == "value" for kind, _ in out.asks) and (st.doubts or st.unclear):
             out.findings, out.labels = [], []
         return out
+
+    def _by_delay(self, reading: Reading, st: Statement) -> str | None:
+        """ "Two of three at five minutes": the time after which it is tested names the test."""
+        units = {reading.norms(span)[-1] for span in st.details}
+        begin = {start for start, _ in st.details}
+        strange = [end for _, end in st.unknown if end not in begin]  # "after ten minutes"
+        for name, test in self.grammar.tests.items():
+            if not strange and units.intersection(test.after):
+                fits = [fit(self.grammar, name, said) for said in st.values]
+                if fits and all(f is not None and f.from_grade for f in fits):
+                    return name
+        return None
 
     def _by_line(self, st: Statement) -> str | None:
         """A line of an acuity chart ("20/40") names its test by itself."""

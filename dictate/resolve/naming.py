@@ -134,12 +134,28 @@ class Naming:
         if held is not None and under and fits:
             under = any(fit(self.grammar, held.id, said) for said in st.values)
         graded = any(said.grade is not None for said in st.values)
+        if graded and target.signs and not beside and self._graded_before(target, others, st):
+            return replace(target, sites=[], dual=False)
         if graded and target.signs and not fits:
             return replace(target, tests=[], signs=[], values=[], dual=False)
         as_test = (fits or st.denied or target.signs) and not beside and not under
         if not as_test and (beside or under or not own):
             return replace(target, tests=[], signs=[], dual=False)
         return replace(target, sites=[], dual=False)
+
+    def _graded_before(self, target: Target, others: list[Target], st: Statement) -> bool:
+        """ "Reflexes two plus plantar flexor": the grade is of the name that was said before it."""
+        first = min(target.spans)
+        grades = [said for said in st.values if said.grade is not None]
+        if any(min(said.spans) > first for said in grades):
+            return False
+        return any(
+            min(other.spans) < min(said.spans) and fit(self.grammar, name, said)
+            for other in others
+            for name in self._tests_of(other)
+            for said in grades
+            if other.spans and said.spans
+        )
 
     def _tests_of(self, target: Target) -> list[str]:
         return list(dict.fromkeys(r.test for r in [*target.tests, *target.signs]))

@@ -28,10 +28,23 @@ def wording(grammar: Grammar, test: str | None, site: str | None) -> str:
     return f"{entry.name or (site or '').replace('_', ' ')} {name}"
 
 
-def prompt(grammar: Grammar, kind: QuestionKind, draft: Draft, said: str, doubt: str = "") -> str:
-    """One short sentence to read aloud."""
+def prompt(
+    grammar: Grammar, kind: QuestionKind, draft: Draft, said: str, doubt: str = "", side: str = ""
+) -> str:
+    """One short sentence to read aloud.
+
+    Args:
+        grammar: Where the names come from.
+        kind: What is asked.
+        draft: What is known of the statement.
+        said: Its words, quoted where no name says what it is about.
+        doubt: Its words of doubt, if they are why it is asked.
+        side: The side that was said of it.
+    """
     test = draft.tests[0] if len(draft.tests) == 1 else None
     what = wording(grammar, test, draft.site)
+    if side and what != "that":
+        what = f"{side} {what}"
     if test is None and kind in {"side", "value"} and what == "that" and said:
         what = f"“{said}”"
     ask = {

@@ -35,6 +35,7 @@ from dictate.resolve.between import (
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
+from dictate.resolve.exchange import exchange
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
@@ -133,6 +134,9 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
+        for item in sentence.row:
+            if item.kind == "swap" and sentence.talk is None:
+                kinds.add(exchange(self, reading, item))
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
         said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
@@ -395,15 +399,12 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = (
-            " ".join(dict.fromkeys(reading.text(span) for span in _spans(st)))
-            or reading.utterance.text
-        )
+        said = _quoted(reading, st) or reading.utterance.text
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
             f"q{self._questions}", kind, _about(reading, st),
-            questions.prompt(self.grammar, kind, draft, said, doubt),
+            questions.prompt(self.grammar, kind, draft, said, doubt, _side_of(st)),
             questions.options(self.grammar, kind, draft, offered, redo),
         )  # fmt: skip
         pending = Pending(
@@ -459,6 +460,33 @@ def _spans(st: Statement) -> list[tuple[int, int]]:
     return sorted(spans | set(st.spans) | set(st.doubts))
 
 
+def _recognised_by(st: Statement) -> list[tuple[int, int]]:
+    """What a question quotes: also the words that nobody knows, by which a person knows it."""
+    return sorted({*_spans(st), *st.unknown, *st.compared})
+
+
+#: So many words between two that are quoted are quoted with them ("four plus at the wrist").
+_QUOTED_TOO = 2
+
+
+def _quoted(reading: Reading, st: Statement) -> str:
+    """The words by which a person recognises a statement, with the few that join them."""
+    runs: list[tuple[int, int]] = []
+    for start, end in _recognised_by(st):
+        if runs and start - runs[-1][1] <= _QUOTED_TOO:
+            runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
+        else:
+            runs.append((start, end))
+    return " ".join(dict.fromkeys(reading.text(run) for run in runs))
+
+
+def _side_of(st: Statement) -> str:
+    """The one side that was said of all of it, or nothing."""
+    sides = {target.side or st.side for target in st.targets} or {st.side}
+    side = sides.pop() if len(sides) == 1 else None
+    return side if side in {"right", "left"} else ""
+
+
 def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:
-    spans = _spans(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
+    spans = _recognised_by(st) or ([(0, len(reading.tokens))] if reading.tokens else [])
     return (place(reading, (spans[0][0], max(b for _, b in spans))),) if spans else ()

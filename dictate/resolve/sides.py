@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dictate.interpret.statement import Statement
 from dictate.model import Place
+from dictate.resolve.between import ASK
 from dictate.resolve.context import Holds
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
 from dictate.resolve.targets import Combo
@@ -53,6 +54,8 @@ class Sides(Values):
         if needed and combo.target.carried in {"right", "left", "both"}:
             side = combo.target.carried
             return (["right", "left"] if side == "both" else [side]), []
+        if needed and st.list_side == ASK:
+            return None, []
         if needed and st.list_side:
             return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
         if st.both_after and rule == "needed":

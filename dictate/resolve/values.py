@@ -33,6 +33,8 @@ class Values(Targets):
         problems: list[tuple[QuestionKind, list[str]]] = []
         if self._only_alike(st, combo, tests):
             return [], [("value", [])]
+        if self._one_is_more(st, tests):
+            return [], [("value", [])]
         unfit: list[Said] = []
         graded_too = any(said.grade is not None for said in st.values)
         for said in st.values:
@@ -89,6 +91,16 @@ class Values(Targets):
                 return True
         return False
 
+    def _one_is_more(self, st: Statement, tests: list[str]) -> bool:
+        """ "Pupils three millimetres, left larger": one size for two that differ."""
+        if not st.both_compared:
+            return False
+        sided = st.side or any(target.side for target in st.targets)
+        scales = [self.grammar.tests[test].scale or "" for test in tests]
+        sizes = any(name and self.grammar.scales[name].kind == "measure" for name in scales)
+        graded = any(said.grade is not None for said in st.values)
+        return bool(graded and sizes and not sided)
+
     def _only_alike(self, st: Statement, combo: Combo, tests: list[str]) -> bool:
         """ "Motor symmetric": that the sides are alike says nothing of a whole section."""
         specs = [self.grammar.tests[test] for test in tests]
@@ -139,9 +151,13 @@ class Values(Targets):
         ]
 
     def _against_sign(self, combo: Combo, st: Statement, hits: list[tuple[str, str]]) -> bool:
-        """ "does not rise, symmetric": an abnormal sign and a common word for normal."""
+        """ "does not rise, symmetric": a sign, and a value that it cannot have."""
         common = any(not r.test for v in st.values for r in v.readings if r.kind == "value")
         abnormal = {s.test for s in combo.signs if is_normal(self.grammar, s.test, s.id) is False}
+        gone = {s.test for s in combo.signs if s.id == "absent"}
+        graded = any(v.grade is not None and v.grade.number != "0" for v in st.values)
+        if graded and any(test in gone for test, _ in hits):
+            return True  # "no reflexes two plus"
         told = any({r.id for r in v.readings} & {"present", "absent"} for v in st.values)
         normal = any(t in abnormal and is_normal(self.grammar, t, v) for t, v in hits)
         return bool(common and normal and not told and not st.denied)

@@ -16,7 +16,7 @@ CASES: list[dict[str, Any]] = yaml.safe_load(
     (Path(__file__).parent / "statements.yaml").read_text("utf-8")
 )
 #: Cases may be added, not lost.
-AT_LEAST = 1214
+AT_LEAST = 1250
 
 
 def _hear(case: dict[str, Any]) -> Record:

@@ -19,15 +19,12 @@ CASES: list[dict[str, Any]] = [
     for case in yaml.safe_load((Path(__file__).parent / "statements.yaml").read_text("utf-8"))
     if "find" in case and _MARKS.search(case["say"])
 ]
-#: What the words alone do not tell: a slot of a list, a correction whose "no" denies as well.
+#: What the words alone do not tell: a side between two names, the number of a nerve, a "no" that
+#: denies as well.
 NEEDS_ITS_COMMAS = {
     "No, no clonus.",
     "No, reflexes two plus.",
     "I mean the right toe, left is down.",
-    "Legs: 1/1 quads and hamstrings, 0/0 distally.",
-    "Biceps reflex is 2+, triceps 1+ on the right; biceps 3+, triceps 2+ on the left.",
-    "On the right, tone normal, power five, reflexes two plus, plantar flexor.",
-    "Ankle dorsiflexion and eversion three, plantarflexion and inversion five, all on the left.",
     "V: Normal sensation to light touch bilaterally.",
     "V: motor function normal.",
 }

@@ -132,7 +132,8 @@ def test_the_schema_is_one_and_allows_nothing_beyond_itself() -> None:
     ],
 )
 def test_the_schema_has_the_keys_of_the_model(name: str, kind: type) -> None:
-    assert set(record_schema()["$defs"][name]["properties"]) == {f.name for f in fields(kind)}
+    kept = {f.name for f in fields(kind)} - {"readings"}  # chosen from before a record holds them
+    assert set(record_schema()["$defs"][name]["properties"]) == kept
 
 
 def test_the_schema_has_the_words_of_the_model() -> None:

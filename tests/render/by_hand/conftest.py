@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from dictate.grammar import Grammar, schema
+from dictate.grammar import Grammar, load_grammar, schema
 from dictate.model import Finding, Place
 
 MUSCLES = {
@@ -92,7 +92,7 @@ def grammar() -> Grammar:
         scales={"mrc": mrc},
         sets={},
         sides=schema.SideWords(right=(), left=(), both=(), other=()),
-        speech=schema.Speech.model_construct(degree=(), edge=()),
+        speech=load_grammar().speech.model_copy(update={"degree": (), "edge": ()}),
         numbers=schema.NumbersFile(numbers={}, plus=(), minus=(), roman={}),
         misheard=schema.MisheardFile(misheard={}, sounds_like=()),
         requests=schema.RequestsFile.model_construct(),

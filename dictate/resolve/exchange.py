@@ -1,0 +1,106 @@
+"""Right for left: "the other way round" said of findings that were just recorded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from dictate.interpret.items import Item
+from dictate.interpret.reader import Reading
+from dictate.model import Change, Place, Question, UtteranceKind
+from dictate.resolve import corrections
+from dictate.resolve.context import Entry, Pending
+from dictate.resolve.places import place
+
+if TYPE_CHECKING:
+    from dictate.resolve.resolver import Resolver
+
+_OTHER = {"right": "left", "left": "right"}
+
+
+def exchange(resolver: Resolver, reading: Reading, item: Item) -> UtteranceKind:
+    """Exchange the sides of what this utterance, or the one before it, gave so far.
+
+    What cannot be exchanged in one way leaves the record and is asked about once.
+
+    Args:
+        resolver: The narration.
+        reading: The utterance that asks for it.
+        item: Its words that do.
+    """
+    here = place(reading, (item.start, item.end))
+    entries, open_ = _just_said(resolver, here)
+    if not entries and not open_:
+        return "remark"
+    values: dict[tuple[str, str | None], dict[str, str]] = {}
+    for entry in entries:
+        found = entry.finding
+        values.setdefault((found.test, found.site), {})[found.side or ""] = found.value
+    paired = {key for key, sides in values.items() if len(sides) == 2}
+    differ = any(len(set(values[key].values())) == 2 for key in paired)
+    meant = [e for e in entries if (e.finding.test, e.finding.site) in paired] if paired else []
+    last = [e for e in entries if e.statement == max(x.statement for x in entries)]
+    if not open_ and differ and (len(paired) == 1 or _in_two_runs(meant)):
+        _turn(resolver, meant, here)
+    elif not open_ and not paired and len({e.finding.side for e in last}) == 1:
+        _turn(resolver, last, here)
+    else:
+        _ask(resolver, reading, entries, open_, here)
+        return "finding"
+    return "command"
+
+
+def _just_said(resolver: Resolver, here: Place) -> tuple[list[Entry], list[Pending]]:
+    """Findings with a side, and open questions, of the last utterance that gave any."""
+    now = len(resolver.utterances)
+    for number in (now, now - 1):
+        entries = [
+            entry
+            for entry in resolver.entries
+            if entry.utterance == number
+            and entry.finding.side
+            and _before(entry.finding.said, here)
+        ]
+        open_ = [
+            pending
+            for pending in resolver.pending
+            if pending.utterance == number and _before(pending.question.about, here)
+        ]
+        if entries or open_:
+            return entries, open_
+    return [], []
+
+
+def _before(places: tuple[Place, ...], here: Place) -> bool:
+    """Said before the words that ask for the exchange."""
+    return any(p.utterance != here.utterance or p.start < here.start for p in places)
+
+
+def _in_two_runs(entries: list[Entry]) -> bool:
+    """All of one side, then all of the other: the exchange is of the two lists."""
+    sides = [entry.finding.side for entry in entries]
+    return sum(a != b for a, b in pairwise(sides)) == 1
+
+
+def _turn(resolver: Resolver, entries: list[Entry], here: Place) -> None:
+    for entry in entries:
+        old = entry.finding
+        resolver.history.append(Change("corrected", resolver.hearing, old))
+        side = _OTHER[old.side or ""]
+        entry.finding = replace(old, side=side, said=(*old.said, here))  # type: ignore[arg-type]
+
+
+def _ask(
+    resolver: Resolver, reading: Reading, entries: list[Entry], open_: list[Pending], here: Place
+) -> None:
+    about = tuple(dict.fromkeys([*(p for e in entries for p in e.finding.said), here]))
+    for entry in entries:
+        corrections.remove(resolver, entry, "corrected")
+    for pending in open_:
+        resolver.pending.remove(pending)
+        resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
+        about = tuple(dict.fromkeys([*pending.question.about, *about]))
+    said = reading.utterance.text[here.start : here.end]
+    prompt = f"“{said}”: what is right, and what is left?"
+    resolver.open_question(Question("", "referent", about, prompt), reading)

@@ -1,0 +1,91 @@
+"""What was said beside the findings is shown to the examiner who signs, and nothing more."""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.grammar import Grammar
+from dictate.model import Record, Utterance
+from dictate.render import RENDERERS
+from dictate.render.also_said import also_said
+from dictate.session import Session
+
+
+def _hear(whole: Grammar, *lines: str) -> Record:
+    session = Session(whole)
+    for number, line in enumerate(lines, 1):
+        session.take(Utterance(f"u{number}", line))
+    return session.record()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Right biceps jerk two plus.",
+        "On the right, the deltoid was noted to be four plus, and the biceps is five as well.",
+        "Reflexes: knees three plus, ankles absent, toes: right down, left up.",
+        "Okay, so, the gait is wide-based, um, and ataxic.",
+        "Cranial nerves II to XII intact.",
+        "Sensation is intact to light touch in the left hand.",
+        "Reflexes are two plus and symmetric throughout.",
+        "Power five throughout except left hip flexion, which is four.",
+        "Close your eyes. Light touch reduced in the left hand.",
+        "Deltoid five on the left, no, make that four plus.",
+        "Left deltoid six of five.",
+    ],
+)
+def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> None:
+    assert also_said(_hear(whole, line), whole) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "shown"),
+    [
+        (
+            "Right biceps jerk two plus with a funny afterswing.",
+            ['"funny afterswing" in "Right biceps jerk two plus with a funny afterswing"'],
+        ),
+        (
+            "Pupils equal, moves all limbs, gait normal.",
+            ['"moves all limbs"'],
+        ),
+        (
+            "Tone normal. The scapula wings on the left. Power five throughout.",
+            ['"The scapula wings on the left"'],
+        ),
+        (
+            "No papilledema or haemorrhages.",
+            ['"haemorrhages" in "No papilledema or haemorrhages"'],
+        ),
+        (
+            "Sensation intact in the arms and not in the legs.",
+            ['"not in the legs" in "Sensation intact in the arms and not in the legs"'],
+        ),
+        (
+            "No dysmetria on the right, on the left there is some.",
+            ['"on the left there is some"'],
+        ),
+    ],
+)
+def test_what_nothing_accounts_for_is_shown(whole: Grammar, line: str, shown: list[str]) -> None:
+    assert also_said(_hear(whole, line), whole) == shown
+
+
+def test_it_stands_in_a_place_of_its_own_in_every_form_of_the_note(whole: Grammar) -> None:
+    record = _hear(whole, "Gait normal with a jaunty lilt.", "The window is open.")
+    for name in ("note", "markdown"):
+        text = str(RENDERERS[name].function(record, whole))
+        assert text.index("The window is open") < text.index("Also said, in no finding")
+        assert text.index("Also said, in no finding") < text.rindex("jaunty lilt")
+
+
+def test_the_same_words_are_shown_once(whole: Grammar) -> None:
+    record = _hear(whole, "Gait normal with a jaunty lilt.", "Gait normal with a jaunty lilt.")
+    assert len(also_said(record, whole)) == 1
+
+
+def test_the_record_is_left_as_it_is(whole: Grammar) -> None:
+    record = _hear(whole, "Pupils equal, moves all limbs.")
+    kinds = [utterance.kind for utterance in record.utterances]
+    also_said(record, whole)
+    assert [utterance.kind for utterance in record.utterances] == kinds == ["finding"]
