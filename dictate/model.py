@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Side = Literal["right", "left"]
+OTHER_SIDE: dict[str, Side] = {"right": "left", "left": "right"}
 DisputeKind = Literal["doubted", "other", "talk"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
 QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]

@@ -416,6 +416,10 @@ class MisheardFile(Shape):
     run_together: dict[str, str] = {}
     sounds_like: Words
 
+    def numbers(self) -> dict[str, str]:
+        """What is written for a number word ("for"), with the number ("4")."""
+        return dict(entry.split("=") for entry in self.sounds_like)
+
 
 class HeardAsFile(Shape):
     """common/heard_as.yaml: spellings of words that a speech model does not know.

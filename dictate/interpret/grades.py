@@ -64,7 +64,7 @@ class GradeReader:
         self._plus = set(numbers.plus)
         self._minus = set(numbers.minus)
         self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
-        self._sounds = dict(entry.split("=") for entry in grammar.misheard.sounds_like)
+        self._sounds = grammar.misheard.numbers()
         self._of = sorted((norms(word) for word in grammar.speech.of), key=len, reverse=True)
         self._of_opens = {words[0] for words in self._of if len(words) > 1}
         self._range = set(grammar.speech.range)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said, Statement
+from dictate.model import OTHER_SIDE
 
 
 def one_unknown(piece: Statement) -> bool:
@@ -149,11 +150,7 @@ def _contrast(last: Statement, pieces: list[Statement], i: int) -> bool:
     if i >= len(pieces) or pieces[i].targets or not pieces[i].values:
         return False
     sides = {last.side, *(target.side for target in last.targets)} - {None}
-    return pieces[i].side in {"right", "left"} and sides == {_OTHER[pieces[i].side or ""]}
-
-
-#: The other side.
-_OTHER = {"right": "left", "left": "right"}
+    return pieces[i].side in {"right", "left"} and sides == {OTHER_SIDE[pieces[i].side or ""]}
 
 
 def _deniable(first: Statement, piece: Statement) -> bool:

@@ -36,11 +36,11 @@ def pauses(row: list[Item]) -> list[Item]:
 
 def _before(row: list[Item], i: int) -> int | None:
     """Where the pause before an item is, if the item opens a new statement; None if it does not."""
-    if row[i].kind == "rest" and any(x.kind in SAID for x in _to_break(row, i)):
+    if row[i].kind == "rest" and any(x.kind in SAID for x in to_break(row, i + 1, BREAKS)):
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
-    elif _denies_more(row, i) or _strange_with_value(row, i) or _of_other_direction(row, i):
+    elif _denies_more(row, i) or _strange_with_value(row, i):
         opens = i
     elif _muscle_of_limb(row, i):
         return i
@@ -90,23 +90,6 @@ def _denies_name(row: list[Item], i: int) -> bool:
     if after is None or after.kind != "target":
         return False
     return bool(after.of_kind("test", "sign")) or any(r.test for r in after.of_kind("site"))
-
-
-def _of_other_direction(row: list[Item], i: int) -> bool:
-    """ "Nystagmus on left gaze none on right gaze": a value between two directions of one sign."""
-    if row[i].kind != "value" or not _directed(row[i + 1 :]):
-        return False
-    chunk = _since_break(row, i, BREAKS)
-    signs = any(_is_sign(x) for x in chunk) and not any(x.kind in SAID for x in chunk)
-    return signs and any(_directed(chunk[k:]) for k in range(len(chunk)))
-
-
-def _directed(row: list[Item]) -> bool:
-    """A place that is a direction stands first ("on left gaze")."""
-    if not row or "place" not in row[0].others:
-        return False
-    after = next((x for x in row[1:] if x.kind not in {"glue", "side", "degree"}), None)
-    return after is not None and after.kind == "direction"
 
 
 def _strange_with_value(row: list[Item], i: int) -> bool:
@@ -164,12 +147,6 @@ def _placed(chunk: list[Item]) -> bool:
 def _is_sign(item: Item) -> bool:
     """A name that says by itself that something is there ("ptosis", "drift")."""
     return any(reading.id for reading in item.of_kind("test"))
-
-
-def _to_break(row: list[Item], i: int) -> list[Item]:
-    """The items after ``i`` up to the next break."""
-    end = next((k for k in range(i + 1, len(row)) if row[k].kind in BREAKS), len(row))
-    return row[i + 1 : end]
 
 
 def _leading_places(row: list[Item]) -> set[int]:

@@ -5,6 +5,8 @@ What belongs together becomes one item, so that no word of it is taken for somet
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
@@ -15,9 +17,11 @@ BOTH_COMPARED = "both compared"
 PASSED = ("glue", "degree", "quality", "place", "side")
 
 
-def to_break(row: list[Item], i: int) -> list[Item]:
-    """The items from ``i`` to the next comma or joining word."""
-    end = next((j for j in range(i, len(row)) if row[j].kind in {"comma", "and", "stop"}), len(row))
+def to_break(
+    row: list[Item], i: int, breaks: Collection[str] = ("comma", "and", "stop")
+) -> list[Item]:
+    """The items from ``i`` to the next break, by default a comma or joining word."""
+    end = next((j for j in range(i, len(row)) if row[j].kind in breaks), len(row))
     return row[i:end]
 
 

@@ -244,7 +244,6 @@ class Loop:
                 self._aside(heard, "own voice" if rest is None else "not listening")
             return
         found = self._asker.sort(utterance)
-        utterance = replace(utterance, readings=())
         if found is None:
             self._aside(heard, "own voice")
         elif isinstance(found, Answer):
@@ -281,7 +280,7 @@ class Loop:
     def _request(self, request: Request) -> None:
         self.session.command(request.utterance)
         self._count += 1
-        self._write("request", kind=request.kind, utterance=replace(request.utterance, readings=()))
+        self._write("request", kind=request.kind, utterance=request.utterance)
         self._tell(request)
         if request.kind in _OFF:
             self._listen(False, _OFF[request.kind])
@@ -293,9 +292,7 @@ class Loop:
 
     def _aside(self, utterance: Utterance, why: str) -> None:
         self._asides += 1
-        self._write(
-            "aside", why=why, utterance=replace(utterance, id=f"a{self._asides}", readings=())
-        )
+        self._write("aside", why=why, utterance=replace(utterance, id=f"a{self._asides}"))
 
     def _preview(self, so_far: Utterance) -> None:
         """What was said so far, if it ends here; not for the tool's own voice or a request."""
@@ -353,7 +350,10 @@ class Loop:
 
     # ---- telling
 
-    def _write(self, event: str, **values: object) -> None:
+    def _write(self, event: str, utterance: Utterance | None = None, **values: object) -> None:
+        """A line of the journal; other ways to hear an utterance are of no use in it."""
+        if utterance is not None:
+            values["utterance"] = replace(utterance, readings=())
         self._journal.write(event, read_to_s=round(self._read_to_s, 3), **values)
 
     def _tell(self, event: Event) -> None:

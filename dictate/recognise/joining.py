@@ -97,6 +97,12 @@ def lay_out(words: Sequence[HeardWord]) -> tuple[str, tuple[Word, ...]]:
     return " ".join(word.text for word in words), tuple(laid)
 
 
+def heard_alone(identity: str, words: Sequence[HeardWord]) -> Utterance:
+    """The utterance that one listener heard; ``words`` are not empty."""
+    text, laid = lay_out(words)
+    return Utterance(identity, text, words[0].start_s, words[-1].end_s, laid)
+
+
 def _together(before: Stretch, after: Stretch) -> Stretch:
     if not before:
         return after

@@ -65,7 +65,7 @@ class Judge:
         self._nearest = Nearest(self.trade)
         #: Number words, and what is heard for them, by the number.
         self._numbers = {word: n for n, forms in grammar.numbers.numbers.items() for word in forms}
-        self._numbers |= dict(entry.split("=") for entry in grammar.misheard.sounds_like)
+        self._numbers |= grammar.misheard.numbers()
         self._back = back
         self._scraps = scraps
 

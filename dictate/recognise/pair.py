@@ -13,7 +13,7 @@ from dictate.grammar.load import Grammar, load_grammar
 from dictate.model import Hearing, Reading, Utterance
 from dictate.recognise.engines import EngineListening, failure
 from dictate.recognise.heard_as import restore_utterance
-from dictate.recognise.joining import Stretch, lay_out
+from dictate.recognise.joining import Stretch, heard_alone, lay_out
 from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_store import find_model
@@ -96,12 +96,11 @@ class PairRecogniser(Listens):
 
     def _make(self, identity: str, stretch: Stretch) -> Utterance:
         """One utterance of what both heard, or of what the taught one heard alone."""
+        if len(stretch) == 1:
+            alone = heard_alone(identity, stretch[0])
+            return restore_utterance(alone, self._back, self._scraps)
         start = min(words[0].start_s for words in stretch if words)
         end = max(words[-1].end_s for words in stretch if words)
-        if len(stretch) == 1:
-            text, laid = lay_out(stretch[0])
-            alone = Utterance(identity, text, start, end, laid)
-            return restore_utterance(alone, self._back, self._scraps)
         found = self.judge.judge(stretch[0], stretch[1], OPEN)
         hearings = tuple(
             Hearing(name, *lay_out(words))

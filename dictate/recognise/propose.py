@@ -98,7 +98,7 @@ def propose(
 
 def _homophones(grammar: Grammar) -> frozenset[str]:
     """Words that a recogniser writes for numbers ("for")."""
-    return frozenset(entry.split("=")[0] for entry in grammar.misheard.sounds_like)
+    return frozenset(grammar.misheard.numbers())
 
 
 def as_yaml(word: str, spellings: Iterable[str]) -> str:

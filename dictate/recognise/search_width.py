@@ -56,8 +56,12 @@ def _copy(folder: Path, copy: Path) -> Path:
         if path.name not in SETTINGS:
             (copy / _CONF / path.name).symlink_to(path)
     for name, ours in SETTINGS.items():
-        lines = (folder / _CONF / name).read_text(encoding="utf-8").splitlines()
+        # a damaged file is the engine's to refuse, so any bytes go through as they are
+        text = (folder / _CONF / name).read_text(encoding="utf-8", errors="surrogateescape")
+        lines = text.splitlines()
         kept = [line for line in lines if line.partition("=")[0].lstrip("-") not in ours]
         put = [f"--{option}={value}" for option, value in ours.items()]
-        (copy / _CONF / name).write_text("\n".join([*kept, *put]) + "\n", encoding="utf-8")
+        (copy / _CONF / name).write_text(
+            "\n".join([*kept, *put]) + "\n", encoding="utf-8", errors="surrogateescape"
+        )
     return copy

@@ -16,7 +16,7 @@ from dictate.errors import ModelError
 from dictate.model import Utterance
 from dictate.recognise.dither import Dither
 from dictate.recognise.engines import EngineListening
-from dictate.recognise.joining import HeardWord, Stretch, Way, lay_out
+from dictate.recognise.joining import HeardWord, Stretch, Way, heard_alone
 from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_folder import check_folder
 from dictate.recognise.search_width import widened
@@ -253,5 +253,4 @@ def _with_ways(words: tuple[HeardWord, ...], others: str, offset_s: float) -> tu
 
 def _single(identity: str, stretch: Stretch) -> Utterance:
     (heard,) = stretch
-    text, words = lay_out(heard)
-    return Utterance(identity, text, heard[0].start_s, heard[-1].end_s, words)
+    return heard_alone(identity, heard)

@@ -37,10 +37,11 @@ def also_said(record: Record, grammar: Grammar) -> list[str]:
     for place in _places(record):
         accounted.setdefault(place.utterance, []).append((place.start, place.end))
     tests = {finding.test for finding in record.findings}
+    joining = _joining(grammar)
     lines: dict[str, None] = {}
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
-        if utterance.kind == "finding" and _is_open(utterance.text, spans, grammar):
+        if utterance.kind == "finding" and _is_open(utterance.text, spans, joining):
             reading = reader_of(grammar).read(utterance)
             lines |= dict.fromkeys(_Beside(grammar, reading, spans, tests).lines())
     return [*lines]
@@ -57,12 +58,16 @@ def _places(record: Record) -> Iterator[Place]:
         yield from change.question.about if change.question else ()
 
 
-def _is_open(text: str, spans: list[Span], grammar: Grammar) -> bool:
+def _joining(grammar: Grammar) -> frozenset[str]:
+    """Words that need not be shown, whatever stands beside them."""
+    speech = grammar.speech
+    return frozenset((*speech.glue, *speech.join, *speech.place, *speech.filler, *speech.idle))
+
+
+def _is_open(text: str, spans: list[Span], joining: frozenset[str]) -> bool:
     """A word that does not only join is in no place; most utterances need no second reading."""
     for start, end in spans:
         text = text[:start] + " " * (end - start) + text[end:]
-    speech = grammar.speech
-    joining = {*speech.glue, *speech.join, *speech.place, *speech.filler, *speech.idle}
     words = (word.strip(".,;:!?()").lower() for word in text.split())
     return any(len(word) > 1 and word not in joining for word in words)
 

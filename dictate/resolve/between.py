@@ -7,6 +7,10 @@ from dataclasses import replace
 from dictate.interpret.reader import Sentence
 from dictate.interpret.statement import Statement
 
+#: A side that must be asked for: what was said gives two.
+ASK = "?"
+_ONE = {"right", "left"}
+
 
 def lend_denied(source: Statement, st: Statement) -> None:
     """ "Oriented to person, but not to place": what is denied is what was said before it."""
@@ -75,10 +79,6 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
     return statements
 
 
-#: A side that must be asked for: what was said gives two.
-ASK = "?"
-
-
 def _sides_trail(listed: list[Statement]) -> bool:
     """ "Deltoid four, biceps five on the left, deltoid three, biceps four on the right".
 
@@ -100,9 +100,6 @@ def _sides_trail(listed: list[Statement]) -> bool:
         for st in part[:-1]:
             st.list_side = part[-1].side if alike else ASK
     return True
-
-
-_ONE = {"right", "left"}
 
 
 def _named(st: Statement) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Statement
-from dictate.model import Change, UtteranceKind
+from dictate.model import OTHER_SIDE, Change, UtteranceKind
 from dictate.resolve import questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
@@ -140,7 +140,7 @@ def _new_side(resolver: Resolver, reading: Reading, st: Statement, entries: list
         old = entry.finding
         if old.side is None:
             continue
-        side = st.side if st.side != "other" else ("left" if old.side == "right" else "right")
+        side = st.side if st.side != "other" else OTHER_SIDE[old.side]
         if both and old.side != side:
             remove(resolver, entry, "corrected")
             continue

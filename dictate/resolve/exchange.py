@@ -8,15 +8,13 @@ from typing import TYPE_CHECKING
 
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reading
-from dictate.model import Change, Place, Question, UtteranceKind
+from dictate.model import OTHER_SIDE, Change, Place, Question, UtteranceKind
 from dictate.resolve import corrections
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
-
-_OTHER = {"right": "left", "left": "right"}
 
 
 def exchange(resolver: Resolver, reading: Reading, item: Item) -> UtteranceKind:
@@ -87,8 +85,8 @@ def _turn(resolver: Resolver, entries: list[Entry], here: Place) -> None:
     for entry in entries:
         old = entry.finding
         resolver.history.append(Change("corrected", resolver.hearing, old))
-        side = _OTHER[old.side or ""]
-        entry.finding = replace(old, side=side, said=(*old.said, here))  # type: ignore[arg-type]
+        side = OTHER_SIDE[old.side or ""]
+        entry.finding = replace(old, side=side, said=(*old.said, here))
 
 
 def _ask(

@@ -17,6 +17,7 @@ from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.model import QuestionKind, Reading, Utterance, UtteranceKind, Word
+from dictate.recognise.judge import SAME
 from dictate.recognise.sounds import alike
 from dictate.recognise.weighty import weighty_words
 from dictate.resolve.fork import fork
@@ -27,8 +28,6 @@ from dictate.resolve.strange import Key, found_in
 SURE = 0.98
 #: The part of the likelihood of all readings that say something which must be of one mind.
 SHARE = 0.9
-#: Two words are the same by ear from this likeness (0 to 1) on.
-SAME = 0.9
 #: What is put in place of other words must be so much like them.
 LIKE = 0.4
 #: What is asked about a statement that is whole by itself: examiners leave it out, or it does not
@@ -66,8 +65,7 @@ def settled(resolver: Resolver, utterance: Utterance) -> Utterance:
     if not utterance.readings or len(utterance.hearings) < 2:
         return plain
     first = _outcome(resolver, plain)
-    asks_elsewhere = first.asked and first.whole
-    if asks_elsewhere or (first.found and not (first.open or first.asked)):
+    if first.whole and (first.asked or not first.open):
         return plain
     if first.kind not in ("remark", "finding"):
         return plain
@@ -134,19 +132,15 @@ def _may_take(resolver: Resolver, utterance: Utterance, reading: Reading) -> boo
     """Tell whether the words that a reading puts aside may be put aside for those it has."""
     weighty = weighty_words(resolver.grammar)
     prefixes = resolver.grammar.misheard.opposites
-    if any(
-        reading.text.lower().count(form) < utterance.text.lower().count(form)
-        for form in _turns(resolver.grammar)
-        if form in utterance.text.lower()
-    ):
+    before, after = utterance.text.lower(), reading.text.lower()
+    if any(after.count(form) < before.count(form) for form in _turns(resolver.grammar)):
         return False
     for gone, come in _changes(utterance.words, reading.words):
         out, put = [word.text.lower() for word in gone], [word.text.lower() for word in come]
         if any((word.confidence or 0.0) >= SURE for word in gone):
             return False
-        if weighty.bridges & set(out) != weighty.bridges & set(put) and not weighty.critical & set(
-            put
-        ):
+        bridges = [weighty.bridges & set(words) for words in (out, put)]
+        if bridges[0] != bridges[1] and not weighty.critical & set(put):
             return False
         if not (weighty.trade & {*out, *put}):
             continue  # words that join, one for the other

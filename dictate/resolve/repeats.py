@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
-from dictate.model import Side, UtteranceKind
+from dictate.model import OTHER_SIDE, Side, UtteranceKind
 from dictate.resolve.context import Hold
 from dictate.resolve.places import place
 
@@ -41,7 +41,7 @@ def repeat(
     sides = {entry.finding.side for entry in run}
     wanted: Side | None = st.side if st.side in ("right", "left") else None  # type: ignore[assignment]
     if wanted is None and len(sides) == 1:
-        wanted = "left" if sides == {"right"} else "right"
+        wanted = OTHER_SIDE.get(sides.pop() or "")
     if not run or (wanted is None and len(sides) != 2):
         resolver.ask_referent(reading, st)
         resolver.holds.side = None

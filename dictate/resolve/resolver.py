@@ -13,6 +13,7 @@ from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import (
+    OTHER_SIDE,
     UTTERANCE_KINDS,
     Change,
     Choice,
@@ -225,7 +226,7 @@ class Resolver:
         if last is None or not (words and bare and st.side in {"right", "left"}):
             return
         sides = {last.side, *(target.side for target in last.targets)} - {None}
-        if sides == {"left" if st.side == "right" else "right"}:
+        if sides == {OTHER_SIDE[st.side]}:
             st.targets = [replace(target, side=None, signs=[]) for target in last.targets]
 
     def _excepted(self, sentence: Sentence, st: Statement) -> list[Statement]:

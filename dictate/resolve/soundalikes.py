@@ -24,7 +24,7 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
         utterance: What was heard.
     """
     reading = reader.read(utterance)
-    numbers = dict(entry.split("=") for entry in reader.grammar.misheard.sounds_like)
+    numbers = reader.grammar.misheard.numbers()
     for sentence in reading.sentences:
         for before, join, after in zip(
             sentence.row, sentence.row[1:], sentence.row[2:], strict=False

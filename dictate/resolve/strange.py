@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from dictate.grammar.load import Grammar
 from dictate.model import Disputed, Finding, Utterance
+from dictate.recognise.page import TAUGHT
 from dictate.recognise.weighty import weighty_words
 from dictate.resolve.context import Entry
 
@@ -55,7 +56,7 @@ def unexplained(
         inside = any(span and span[0] - near <= end and start <= span[1] + near for span in spans)
         known = word in weighty.idle or word in weighty.critical
         if inside and not known and not any(a < end and start < b for a, b in covered):
-            yield Disputed(start, end, "", "taught")
+            yield Disputed(start, end, "", TAUGHT)
 
 
 def around(

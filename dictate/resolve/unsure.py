@@ -22,6 +22,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
+from dictate.recognise.page import TAUGHT
 from dictate.resolve.corrections import remove
 from dictate.resolve.fork import fork
 from dictate.resolve.othertext import other_text, places_in
@@ -55,7 +56,7 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
     new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)
     doubts: list[_Doubt] = []
     for finding in _corrects_nothing(resolver, before, utterance, new):
-        whole = Disputed(0, len(utterance.text), "", "taught")
+        whole = Disputed(0, len(utterance.text), "", TAUGHT)
         _gather(doubts, _Doubt([whole], {key_of(finding): finding}, [(whole, {})]))
     for stretch in unexplained(resolver.grammar, utterance, new.values()):
         _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))

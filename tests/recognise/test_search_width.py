@@ -41,3 +41,10 @@ def test_no_room_for_it_is_said(folder, monkeypatch):
     monkeypatch.setattr(search_width.tempfile, "TemporaryDirectory", full)
     with pytest.raises(ModelError, match=r"No space left on device.*TMPDIR"), widened(folder):
         pass
+
+
+def test_a_damaged_setting_goes_through_as_it_is_for_the_engine_to_refuse(folder):
+    with (folder / "conf" / "model.conf").open("ab") as file:
+        file.write(b"--frames=\xff\xfe\n")
+    with widened(folder) as wide:
+        assert b"--frames=\xff\xfe\n" in (wide / "conf" / "model.conf").read_bytes()

@@ -15,11 +15,10 @@ from dictate.grammar.load import Grammar
 from dictate.model import Utterance
 from dictate.recognise.engines import Engine
 from dictate.recognise.heard_as import restore_utterance
-from dictate.recognise.joining import HeardWord, Stretch, lay_out
+from dictate.recognise.joining import Stretch, heard_alone
 from dictate.recognise.listening import listen
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
-from dictate.recognise.phrases import phrases_of
 from dictate.recognise.three import ThreeRecogniser, sayer
 from dictate.recognise.vosk import VoskModel
 from dictate.recognise.whisper import WhisperListener, find_weights
@@ -74,21 +73,15 @@ def _pair_and_each(grammar: Grammar, sound: Any) -> dict[str, Hearing]:
     took_s = time.process_time() - began
     pair._make = make  # type: ignore[method-assign]
     each = [
-        Hearing([_alone(n, s[k]) for n, s in stretches.items() if s[k]], clock.took_s)
+        Hearing([heard_alone(n, s[k]) for n, s in stretches.items() if s[k]], clock.took_s)
         for k, clock in enumerate(clocks)
     ]
-    found = phrases_of(grammar, _model().knows)
-    taught = [restore_utterance(u, found.back, found.scraps) for u in each[0].utterances]
+    taught = [restore_utterance(u, pair._back, pair._scraps) for u in each[0].utterances]
     return {
         "taught": Hearing(taught, clocks[0].took_s),
         "open": each[1],
         "pair": Hearing(both, took_s),
     }
-
-
-def _alone(identity: str, words: tuple[HeardWord, ...]) -> Utterance:
-    text, laid = lay_out(words)
-    return Utterance(identity, text, words[0].start_s, words[-1].end_s, laid)
 
 
 class _Clock:
