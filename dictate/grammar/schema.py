@@ -342,6 +342,7 @@ class Speech(Shape):
     where it says more or less; ``compare_more_ends``: one that names the side that has more.
     ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
     ``idle``: words that need not be shown where a finding does not account for them.
+    ``throughout``: words for the whole of what was named, be it a limb or the body.
     """
 
     negation: Negation
@@ -379,6 +380,7 @@ class Speech(Shape):
     counted: Words = ()
     foreign: Words = ()
     idle: Words = ()
+    throughout: Words = ()
     edge: Words
     glue: Words
     place: Words

@@ -47,7 +47,12 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         if leading is not None and piece.targets and piece.targets[0].side is None:
             piece.targets[0].side = leading.side
             piece.targets[0].spans[:0] = leading.spans
+            # "right foo, power five": where it was is not known
+            piece.lost_place |= bool(leading.unknown) and not piece.targets[0].sites
             leading = None
+        if out and not pending and _side_of_more(out[-1], piece):
+            out[-1].unclear = True
+            continue
         if piece.lone_side and not piece.repeat and not piece.sections:
             follows = pieces[i + 1] if i + 1 < len(pieces) else None
             if follows is not None and follows.repeat and not follows.targets and not follows.side:
@@ -218,6 +223,14 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
+
+
+def _side_of_more(last: Statement, piece: Statement) -> bool:
+    """ "Pinprick reduced in the feet and (a word nobody knows) on the right": of both, or of that
+    word alone?"""
+    unsided = last.side is None and all(target.side is None for target in last.targets)
+    placed = bool(last.targets) and bool(last.targets[-1].sites) and last.has_value
+    return piece.link == "and" and piece.lone_side and bool(piece.unknown) and unsided and placed
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:

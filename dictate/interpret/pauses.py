@@ -42,7 +42,7 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = _with_side(row, i)
     elif _denies_more(row, i) or _strange_with_value(row, i):
         opens = i
-    elif _muscle_of_limb(row, i):
+    elif _muscle_of_limb(row, i) or _after_strange(row, i):
         return i
     elif _test_after_sign(row, i):
         opens = i - (row[i - 1].kind == "side")
@@ -97,6 +97,27 @@ def _strange_with_value(row: list[Item], i: int) -> bool:
     if row[i].kind != "unknown" or not i or row[i - 1].kind != "side":
         return False
     return [x.kind for x in to_break(row, i) if x.kind not in _IDLE] == ["unknown", "value", "side"]
+
+
+def _after_strange(row: list[Item], i: int) -> bool:
+    """ "Foo three plantarflexion five": a grade after a word that nobody knows is of that word,
+    where what follows has a value of its own."""
+    if row[i].kind != "target" or i < 2:
+        return False
+    if row[i - 1].kind == "side":
+        return _ends_list(row, i)
+    if row[i - 1].kind != "grade":
+        return False
+    own = (x.kind in {"value", "grade"} for x in to_break(row, i + 1, {"comma", "stop", "but"}))
+    return row[i - 2].kind == "unknown" and any(own)
+
+
+def _ends_list(row: list[Item], i: int) -> bool:
+    """ "Reduced in the feet and foo on the right | vibration absent": a side that follows."""
+    led = [k for k in range(i - 1) if "place" in row[k].others]
+    j = led[-1] if led else 0
+    named = j > 1 and row[j - 1].kind == "unknown" and row[j - 2].kind == "and"
+    return named and all(x.kind == "glue" for x in row[j + 1 : i - 1])
 
 
 def _muscle_of_limb(row: list[Item], i: int) -> bool:

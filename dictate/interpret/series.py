@@ -98,10 +98,22 @@ def _goes_on(row: Sequence[Item], end: int) -> bool:
 def neither_nor(row: list[Item]) -> list[Item]:
     """ "Neither drift nor tremor": both are denied, where the second word of the pair comes too.
 
+    "Nor" after names that nothing denied ("knee or drift nor tremor") leaves them in doubt: what
+    denied them was not heard.
+
     Args:
         row: The items of one sentence; "neither" becomes a denial.
     """
+    denied = False
+    named: int | None = None
     for i, item in enumerate(row):
         if "neither" in item.others and any("either" in x.others for x in row[i + 1 :]):
             row[i] = replace(item, kind="deny")
+        if row[i].kind == "deny" and "either" in item.others and not denied and named is not None:
+            return [*row[:named], replace(row[named], kind="doubt"), *row[named:]]
+        denied = denied or row[i].kind in {"deny", "denied"}
+        if row[i].kind in {"value", "grade", "stop", "but"}:
+            named = None
+        elif row[i].kind == "target" and named is None and row[i].of_kind("test", "sign"):
+            named = i
     return row

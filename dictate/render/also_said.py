@@ -106,8 +106,13 @@ class _Beside:
                 tells = self._tells(row) or (i and any(item.kind == "side" for item in row))
                 if tells and row[-1].kind != "colon":
                     yield f'{whole} in "{context}"' if short else whole
-            elif words := self._words(row):
+            elif not self._heads(row) and (words := self._words(row)):
                 yield f"{words} in {whole}"
+
+    def _heads(self, row: list[Item]) -> bool:
+        """A heading, of which a part is in what follows ("power in the right arm:")."""
+        content = (item.kind for item in row[:-1] if self._content(item))
+        return row[-1].kind == "colon" and {*content} <= {"target", "side"}
 
     def _accounted(self, item: Item) -> bool:
         if item.end <= item.start:

@@ -14,12 +14,14 @@ class Hold:
 
     ``area``: the section of the item that a side was said with; in another it does not hold.
     ``told``: it was said to the patient ("on the right side, you are ..."); no summary is of it.
+    ``part``: a muscle or a part of a limb said with an item; it is asked whether it holds.
     """
 
     id: str
     place: Place
     area: str = ""
     told: bool = False
+    part: bool = False
 
 
 @dataclass(slots=True)

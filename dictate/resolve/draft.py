@@ -187,8 +187,14 @@ class Drafter(Sides):
         if len({test for test, _ in hits}) > 1 and not combo.own_test:
             out.asks.append(("test", list(dict.fromkeys(test for test, _ in hits))))
             return
-        for test, value in self._uncovered(hits):
+        asked, found = len(out.asks), len(out.findings)
+        hits = self._uncovered(hits)
+        for test, value in hits:
             self._place(reading, st, combo, test, value, holds, given, out)
+        if len(out.asks) > asked and len(hits) > len({test for test, _ in hits}):
+            # "tone increased normal": where one of the two is open, the other is not sure
+            del out.findings[found:], out.labels[found:]
+            out.asks[asked:] = [("value", [])]
         out.asks.extend(problems)
 
     def _uncovered(self, hits: list[tuple[str, str]]) -> list[tuple[str, str]]:
@@ -223,6 +229,13 @@ class Drafter(Sides):
     ) -> None:  # fmt: skip
         sites = self.grammar.sites_of(test)
         normal = is_normal(self.grammar, test, value)
+        if self._throughout(reading, combo):
+            limb = holds.item_site or holds.site
+            if limb is not None and not limb.part and holds.item_side is not None:
+                out.asks.append(("site", []))  # "right arm drift, power five throughout"
+                return
+            if holds.site is not None or holds.side is not None:
+                combo = replace(combo, site=None)  # the whole of what the heading names
         if combo.site is not None and self._finer(st, combo, test):
             out.asks.append(("site", []))
             return
@@ -231,6 +244,9 @@ class Drafter(Sides):
         site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
         hold = holds.item_site or holds.site
         spec = self.grammar.tests[test]
+        again = holds.item_test is not None and holds.item_test.id == test
+        if hold is not None and hold.part and (again or st.rest or hold.id not in sites):
+            hold = holds.site  # "right ankle reflex absent, reflexes otherwise two plus"
         under = hold is not None and spec.gives_way  # "left arm: motor intact"
         if not sites and normal and (under or (spec.side == "none" and _of_limb(st))):
             out.asks.append(("test", []))  # what is normal of one limb is not so of the whole
@@ -238,12 +254,16 @@ class Drafter(Sides):
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
+            elif hold is not None and hold.part:
+                out.asks.append(("site", []))  # there, or everywhere?
+                return
             elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
                 site, extra = hold.id, [hold.place]
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)
                 or self._place_lent(test, holds)
+                or (isinstance(spec.sites, str) and _is_where(combo, hold))
                 or _rest_of_what(st, holds)
             ):
                 out.asks.append(("site", []))
@@ -254,7 +274,9 @@ class Drafter(Sides):
                     out.asks.append(("site", []))
                     return
         site = self._narrowed(st, test, site)
-        sides, side_places = self._sides(st, combo, test, site, value, holds, given)
+        sides, side_places = self._sides(
+            st, combo, test, site, value, holds, given, reading.utterance.id
+        )
         if sides is None:
             out.asks.append(("side", []))
             return
@@ -311,6 +333,13 @@ class Drafter(Sides):
         others = [t for t in st.targets if not any(t is x for x in own)]
         places = [t for t in others if t.placed and t.sites and not (t.tests or t.signs)]
         return limb and any(not self._takes([test], place) for place in places)
+
+    def _throughout(self, reading: Reading, combo: Combo) -> bool:
+        """The whole body was named by a word that may mean the whole of what was named before."""
+        if combo.site is None or combo.site.id != WHOLE:
+            return False
+        words = {" ".join(reading.norms(span)) for span in combo.target.spans}
+        return bool(words.intersection(self.grammar.speech.throughout))
 
     def _beyond(self, reading: Reading, st: Statement, hold: Hold) -> bool:
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
@@ -371,3 +400,10 @@ def _of_limb(st: Statement) -> bool:
     """ "Coordination normal in the left arm": said of one limb, or of a pair of them."""
     places = [t for t in st.targets if t.placed and t.sites and not (t.tests or t.signs)]
     return any(r.group == "limb" and r.id != WHOLE for target in places for r in target.sites)
+
+
+def _is_where(combo: Combo, hold: Hold | None) -> bool:
+    """ "Right knee power five": a part of the body was named, here or by a heading."""
+    parts = (r for r in combo.target.sites if r.group in {"region", "limb", "muscle"})
+    named = not combo.target.dual and any(r.id != WHOLE for r in parts)
+    return named or hold is not None

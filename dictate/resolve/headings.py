@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement, Target
+from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import UtteranceKind
 from dictate.resolve.context import Hold
 from dictate.resolve.places import place
@@ -38,7 +38,7 @@ def _names_no_item(grammar: Grammar, target: Target, st: Statement) -> bool:
         return held or st.link == "heading" or target.section
     limb = target.on_limb
     if target.sites and (not tests or target.dual):
-        return limb
+        return limb or (st.link == "heading" and not tests)
     signs = any(grammar.tests[test].named for test in tests)
     bare = limb and bool(tests) and not signs and not target.placed
     return st.link == "heading" or bare
@@ -65,12 +65,14 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             # "sensory." opens its section; which of its tests follows is not said by it
             holds.test = None if general else Hold(tests[0], place(reading, target.spans[0]))
         limb = next((r for r in target.sites if r.group == "limb"), None)
-        if limb is not None:
-            holds.site = Hold(limb.id, place(reading, target.spans[-1]))
+        site = limb or next((r for r in target.sites if st.link == "heading"), None)
+        if site is not None:
+            holds.site = Hold(site.id, place(reading, target.spans[-1]))
             holds.item_site = None
         plural = limb is not None and limb.plural
         if target.side or target.both or plural:
-            holds.side = Hold(target.side or "both", place(reading, target.spans[0]), told=told)
+            here = place(reading, _side_of(reading, target))
+            holds.side = Hold(target.side or "both", here, told=told)
             resolver.run = []
     if st.side in {"right", "left", "both"}:
         holds.side = Hold(st.side, place(reading, (st.spans or [(0, 1)])[0]), told=told)
@@ -78,6 +80,12 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         resolver.run = []
     holds.item_side = None
     return "command"
+
+
+def _side_of(reading: Reading, target: Target) -> Span:
+    """The words of a target that say its side."""
+    sides = {(x.start, x.end) for s in reading.sentences for x in s.row if x.kind == "side"}
+    return next((span for span in target.spans if span in sides), target.spans[0])
 
 
 def take_place(resolver: Resolver, reading: Reading, sentence: Sentence) -> UtteranceKind:
@@ -109,19 +117,24 @@ def leave_section(resolver: Resolver) -> bool:
 
 
 def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
-    """ "Right arm tone increased, no fasciculations": the limb holds on in the utterance."""
+    """ "Right arm tone increased, no fasciculations": the limb holds on in the utterance.
+
+    Whether a part of it does ("right biceps reflex two plus, power five") is asked.
+    """
     for target in st.targets[:1]:
         limb = next((r for r in target.sites if r.group == "limb"), None)
+        where = limb or next((r for r in target.sites if r.group and target.side), None)
         first = target.spans and target.spans[0][0] == min(
             (span[0] for t in st.targets for span in t.spans), default=0
         )
         leads = not st.value_first and not target.placed
-        if limb is not None and first and leads and target.tests and st.targets[0] is target:
+        if where is not None and first and leads and target.tests and st.targets[0] is target:
             site_first = min(target.spans)[0] < (
                 st.values[0].spans[0][0] if st.values and st.values[0].spans else 0
             )
             if site_first and reading.sentences and _limb_first(reading, target):
-                resolver.holds.item_site = Hold(limb.id, place(reading, target.spans[0]))
+                here = place(reading, target.spans[0])
+                resolver.holds.item_site = Hold(where.id, here, part=limb is None)
 
 
 def _limb_first(reading: Reading, target) -> bool:  # type: ignore[no-untyped-def]

@@ -174,6 +174,8 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         self._other_side(st, earlier)
+        if st.targets and not any(target.sites for target in st.targets):
+            st.lost_place |= _place_lost(earlier) or waiting.at_place(waited)
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
@@ -486,6 +488,13 @@ def _side_of(st: Statement) -> str:
     sides = {target.side or st.side for target in st.targets} or {st.side}
     side = sides.pop() if len(sides) == 1 else None
     return side if side in {"right", "left"} else ""
+
+
+def _place_lost(earlier: list[Statement]) -> bool:
+    """ "Right foo: power five": a place that nobody knows heads what follows."""
+    heads = [st for st in earlier if st.link == "heading"]
+    sided = bool(heads) and (heads[-1].side or any(t.side for t in heads[-1].targets))
+    return bool(sided and heads[-1].unknown)
 
 
 def _about(reading: Reading, st: Statement) -> tuple[Place, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dictate.interpret.statement import Statement
 from dictate.model import Place
 from dictate.resolve.between import ASK
@@ -16,7 +18,7 @@ class Sides(Values):
 
     def _sides(
         self, st: Statement, combo: Combo, test: str, site: str | None, value: str,
-        holds: Holds, given: dict[str, str],
+        holds: Holds, given: dict[str, str], utterance: str,
     ) -> tuple[list[str | None] | None, list[Place]]:  # fmt: skip
         rule = side_rule(self.grammar, test, site, value)
         normal = is_normal(self.grammar, test, value)
@@ -50,7 +52,7 @@ class Sides(Values):
         if plural and carried and any(r.id in part for t in st.targets for r in t.sites if t.side):
             return (["right", "left"] if carried == "both" else [carried]), []  # "foot and toes"
         if plural and (rule in {"needed", "abnormal"} or undone):
-            return ["right", "left"], []
+            return self._of_plural(st, combo, part, holds, utterance)
         if needed and combo.target.carried in {"right", "left", "both"}:
             side = combo.target.carried
             return (["right", "left"] if side == "both" else [side]), []
@@ -76,6 +78,28 @@ class Sides(Values):
         if needed and combo.signs and value == self.grammar.tests[test].denied:
             return [None], []
         return (None if needed else [None]), []
+
+    @staticmethod
+    def _of_plural(
+        st: Statement, combo: Combo, part: Sequence[str], holds: Holds, utterance: str
+    ) -> tuple[list[str | None] | None, list[Place]]:
+        """A plural is of both sides, but "on the left: toes down" is of the toes of that foot.
+
+        Where the side may not be of it (the heading was said in an earlier utterance, a limb was
+        named that this is no part of, or this is a pair of limbs) it is asked.
+        """
+        limb = holds.item_site if holds.item_side else holds.site
+        limb = None if limb is not None and limb.part else limb
+        held = holds.item_side if holds.item_side and limb else holds.side
+        if held is None or held.id == "both" or st.both_after or st.symmetric:
+            return ["right", "left"], []
+        limbs = combo.site is not None and combo.site.group == "limb"
+        if (limbs and limb) or (holds.item_side and not limb):
+            return ["right", "left"], []  # "right arm: tone normal, legs normal"
+        elsewhere = limb is not None and limb.id not in part
+        if limbs or elsewhere or held.place.utterance != utterance:
+            return None, []
+        return [held.id], [held.place]
 
     def _unsided(self, test: str, site: str) -> bool:
         entry = self.grammar.sites_of(test).get(site)

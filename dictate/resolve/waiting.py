@@ -26,6 +26,17 @@ def waits_on(sentence: Sentence, pending: Pending | None) -> bool:
     return st is not None and sentence.statements == [st] and _only_name(st)
 
 
+def at_place(pending: Pending | None) -> bool:
+    """ "Right biceps." "Power five.": the place may be that of the next sentence, or have another
+    value to come."""
+    st = pending.statement if pending is not None else None
+    if pending is None or st is None or not (_only_name(st) and st.targets[0].sites):
+        return False
+    reading: Reading = pending.reading  # type: ignore[assignment]
+    named = sum(end - start for start, end in st.targets[0].spans)
+    return sum(token.norm.isalnum() for token in reading.tokens) == named
+
+
 def _only_name(st: Statement) -> bool:
     """One target, and nothing at all said of it."""
     said = st.side or st.details or st.unknown or st.doubts or st.talk or st.compared

@@ -26,6 +26,8 @@ def _hear(whole: Grammar, *lines: str) -> Record:
         "Reflexes: knees three plus, ankles absent, toes: right down, left up.",
         "Okay, so, the gait is wide-based, um, and ataxic.",
         "Cranial nerves II to XII intact.",
+        "Power in the right arm: deltoid five, biceps four.",
+        "On the left: plantars extensor.",
         "Sensation is intact to light touch in the left hand.",
         "Reflexes are two plus and symmetric throughout.",
         "Power five throughout except left hip flexion, which is four.",
