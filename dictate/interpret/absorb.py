@@ -70,6 +70,20 @@ def of_unknown(piece: Statement) -> bool:
     return any(word[1] == value.spans[0][0] for value in said for word in piece.unknown)
 
 
+def of_one_side(last: Statement, piece: Statement) -> bool:
+    """ "Reduced in the feet, absent on the right": a value of one side of what was said of both."""
+    unsided = last.side is None and all(target.side is None for target in last.targets)
+    where = last.targets[-1] if last.targets and last.values else None
+    if where is None or not where.sites or not unsided:
+        return False
+    said = [span for value in last.values for span in value.spans]
+    if not said or not where.spans:
+        return False
+    before = max(where.spans) < min(said)
+    led = where.placed and min(where.spans)[0] > max(said)[1]  # "in the" stands between
+    return (before or led) and piece.side in {"right", "left"} and piece.link in {"and", "comma"}
+
+
 def one_more_word(last: Statement, piece: Statement) -> bool:
     """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
     other = of_unknown(piece) and not piece.talk

@@ -11,6 +11,7 @@ from dictate.interpret.absorb import (
     as_value,
     grade_of_equal,
     grade_of_sign,
+    of_one_side,
     of_unknown,
     one_more_word,
     only_qualifies,
@@ -136,6 +137,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
+        if alone and piece.values and out and not pending and of_one_side(out[-1], piece):
+            piece.link, strong = "but", True
         if alone and not strong and out and not pending and one_more_word(out[-1], piece):
             absorb(out[-1], piece, values=True)
             continue
@@ -230,7 +233,16 @@ def _side_of_more(last: Statement, piece: Statement) -> bool:
     word alone?"""
     unsided = last.side is None and all(target.side is None for target in last.targets)
     placed = bool(last.targets) and bool(last.targets[-1].sites) and last.has_value
-    return piece.link == "and" and piece.lone_side and bool(piece.unknown) and unsided and placed
+    strange = bool(piece.unknown) if piece.lone_side else _of_another(last, piece)
+    return piece.link == "and" and bool(piece.side) and strange and unsided and placed
+
+
+def _of_another(last: Statement, piece: Statement) -> bool:
+    """Nothing but words that are values of other tests than those that were named."""
+    named = {reading.test for target in last.targets for reading in target.tests}
+    said = [reading.test for value in piece.values for reading in value.readings]
+    graded = any(value.grade is not None for value in piece.values)
+    return bool(named and said) and not (piece.targets or graded or named & {*said}) and all(said)
 
 
 def _leads_values(pieces: list[Statement], i: int) -> bool:

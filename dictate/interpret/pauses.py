@@ -36,7 +36,7 @@ def pauses(row: list[Item]) -> list[Item]:
 
 def _before(row: list[Item], i: int) -> int | None:
     """Where the pause before an item is, if the item opens a new statement; None if it does not."""
-    if row[i].kind == "rest" and any(x.kind in SAID for x in to_break(row, i + 1, BREAKS)):
+    if _of_the_rest(row, i):
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
@@ -51,6 +51,16 @@ def _before(row: list[Item], i: int) -> int | None:
     while opens and row[opens - 1].kind == "glue" and not row[opens - 1].others & {"place"}:
         opens -= 1
     return opens if _complete(row, opens) else None
+
+
+def _of_the_rest(row: list[Item], i: int) -> bool:
+    """ "Otherwise normal", "normal elsewhere": what was found of the rest."""
+    if row[i].kind == "rest":
+        return any(x.kind in SAID for x in to_break(row, i + 1, BREAKS))
+    if row[i].kind not in {"value", "grade"}:
+        return False
+    after = [x.kind for x in to_break(row, i + 1, BREAKS) if x.kind not in _IDLE]
+    return after == ["rest"]
 
 
 def _with_side(row: list[Item], i: int) -> int:

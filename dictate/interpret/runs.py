@@ -77,7 +77,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(bare) > 3 and bare[0] == "target" == bare[-1] and bare[1] != "target"
     heading_first = heading_first and _names_a_group(chunk)
-    trailing = last == "side" and _side_ends_a_pair(chunk)
+    trailing = (last == "side" or _ends_with_site(chunk)) and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
     odd_value = odd_value and chunk[0].kind != "doubt"
@@ -91,7 +91,8 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
             placed = item.placed and item.kind == "target"
             starts = not placed and not ((value_first or heading_first) and item.kind == "target")
             starts = starts and not _site_of_sign(run, item) and _stands_alone(chunk, i, run)
-            starts = starts and not _completes(run, item)
+            starts = starts and (trailing or not _completes(run, item))
+            starts = starts and not (trailing and _site_of_side(chunk[:i], item))
             if item.kind == "deny" and denies_value(chunk, i):
                 starts = False
         elif _is_part(chunk, i):
@@ -112,7 +113,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         if item.kind == "deny" and seen_value and seen_target and _denies_nothing(chunk, i):
             starts = True
         if starts:
-            cut = _back_to_side(run) if item.kind == "target" else len(run)
+            cut = _back_to_side(run, trailing) if item.kind == "target" else len(run)
             while cut and cut == len(run) and run[cut - 1].kind == "deny":
                 cut -= 1
             runs.append(run[:cut])
@@ -255,9 +256,27 @@ def _site_of_sign(run: list[Item], item: Item) -> bool:
     )
 
 
+def _ends_with_site(chunk: list[Item]) -> bool:
+    """ "Light touch reduced left hand normal right hand": a side and its site come last."""
+    said = [item for item in chunk if item.kind in {"side", "target", "edge_site", *VALUED}][-2:]
+    site = said[-1:] and said[-1].of_kind("site") and not said[-1].of_kind("sign")
+    return bool(site) and said[0].kind == "side"
+
+
+def _site_of_side(before: list[Item], item: Item) -> bool:
+    """ "Light touch reduced left hand pinprick ...": the site of what has none, after its side."""
+    if any(x.of_kind("site") for x in before if x.kind == "target"):
+        return False
+    last = next((x for x in reversed(before) if x.kind in CONTENT), None)
+    bare = item.of_kind("site") and not item.of_kind("test", "after_site", "sign")
+    return bool(bare) and last is not None and last.kind == "side" and not last.placed
+
+
 def _side_ends_a_pair(chunk: list[Item]) -> bool:
     """The first target has no side before it, so sides follow their values."""
     for item in chunk:
+        if item.of_kind("sign"):
+            return True
         if item.kind == "side":
             return False
         if item.kind in {"value", "grade"}:
@@ -283,10 +302,13 @@ def _beside_value(run: list[Item]) -> bool:
     return False
 
 
-def _back_to_side(run: list[Item]) -> int:
-    """An unplaced side, or a part of a limb, right before a new target goes with it."""
+def _back_to_side(run: list[Item], trailing: bool) -> int:
+    """A part of a limb right before a new target goes with it, and an unplaced side, if sides do
+    not trail their values."""
     if run and "limb_part" in run[-1].others:
         return len(run) - 1
+    if trailing:
+        return len(run)
     for i in range(len(run) - 1, -1, -1):
         if run[i].kind == "side" and not run[i].placed:
             return i

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from functools import lru_cache
 from typing import Protocol
 
 from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
@@ -52,6 +55,12 @@ def failure(reason: str) -> str:
         f"The second listener failed ({reason.rstrip('.')}): "
         "what comes from there on is marked as heard by one listener only."
     )
+
+
+@lru_cache(maxsize=1)
+def _workers() -> ThreadPoolExecutor:
+    """Threads in which the engines hear side by side: they leave Python while they search."""
+    return ThreadPoolExecutor(os.cpu_count() or 1, thread_name_prefix="hearing")
 
 
 class EngineListening:
@@ -110,9 +119,12 @@ class EngineListening:
         """Feed all; the last one that works tells whether an utterance ends."""
         ended = False
         failed: list[int] = []
+        at_work: list[Future[bool]] = []
+        if len(self._engines) > 1:
+            at_work = [_workers().submit(engine.feed, samples) for engine in self._engines]
         for number, engine in enumerate(self._engines):
             try:
-                ended = engine.feed(samples)
+                ended = at_work[number].result() if at_work else engine.feed(samples)
             except ModelError as error:
                 if number == 0:
                     raise

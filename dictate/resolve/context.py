@@ -14,6 +14,7 @@ class Hold:
 
     ``area``: the section of the item that a side was said with; in another it does not hold.
     ``told``: it was said to the patient ("on the right side, you are ..."); no summary is of it.
+    ``more``: other sites that the same heading names ("right arm and leg:").
     ``part``: a muscle or a part of a limb said with an item; it is asked whether it holds.
     """
 
@@ -22,6 +23,7 @@ class Hold:
     area: str = ""
     told: bool = False
     part: bool = False
+    more: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)

@@ -245,6 +245,12 @@ class Drafter(Sides):
         hold = holds.item_site or holds.site
         spec = self.grammar.tests[test]
         again = holds.item_test is not None and holds.item_test.id == test
+        if hold is not None and hold is holds.site and hold.more and combo.site is None and sites:
+            for name in (*hold.more, hold.id):  # "right arm and leg: power four"
+                one = holds.copy()
+                one.site = replace(hold, id=name, more=())
+                self._place(reading, st, combo, test, value, one, given, out)
+            return
         if hold is not None and hold.part and (again or st.rest or hold.id not in sites):
             hold = holds.site  # "right ankle reflex absent, reflexes otherwise two plus"
         under = hold is not None and spec.gives_way  # "left arm: motor intact"
@@ -288,9 +294,9 @@ class Drafter(Sides):
         labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
         halves = self._halves(test, site, kept, sides)
         for part, side in [(part, side) for part in halves for side in sides]:
-            name = kept if part == site else None
+            shown = kept if part == site else None
             out.findings.append(
-                Finding(test, part, side, value, details, normal, places, name)  # type: ignore[arg-type]
+                Finding(test, part, side, value, details, normal, places, shown)  # type: ignore[arg-type]
             )
             out.labels.append(labels)
 

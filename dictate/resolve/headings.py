@@ -53,6 +53,8 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             holds.test = None
         holds.section = section
         resolver.headed.add(section)
+    goes_on = st.link == "and" and holds.site and holds.site.place.utterance == resolver.hearing
+    named = [holds.site.id, *holds.site.more] if goes_on and holds.site else []
     for target in st.targets:
         tests = [r.test for r in target.tests]
         if len(set(tests)) == 1 and not (target.dual and target.sites):
@@ -67,7 +69,9 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         limb = next((r for r in target.sites if r.group == "limb"), None)
         site = limb or next((r for r in target.sites if st.link == "heading"), None)
         if site is not None:
-            holds.site = Hold(site.id, place(reading, target.spans[-1]))
+            more = tuple(name for name in named if name != site.id)
+            named.append(site.id)
+            holds.site = Hold(site.id, place(reading, target.spans[-1]), more=more)
             holds.item_site = None
         plural = limb is not None and limb.plural
         if target.side or target.both or plural:

@@ -349,9 +349,11 @@ class Resolver:
         self._extend_run(entry)
 
     def _both_true(self, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:
-        """Two words of one statement ("wide-based and ataxic") are both true; grades are not."""
+        """Two words of one statement ("wide-based and ataxic") are both true; grades are not, nor
+        is what is absent anything else."""
         values = self.grammar.tests[finding.test].values
-        words = entry.finding.value in values and finding.value in values
+        both = {entry.finding.value, finding.value}
+        words = both <= values.keys() and SIGN[1] not in both
         normal = (
             {values[v].normal for v in (entry.finding.value, finding.value)} if words else {None}
         )

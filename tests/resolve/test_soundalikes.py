@@ -28,7 +28,8 @@ def record_of(utterance: Utterance):
     [
         ("pupils and equal", "unequal"),
         ("gait and steady", "unsteady"),
-        ("light touch normally both hands pinprick reduced in the left foot", "normal in"),
+        ("light touch normally left hand pinprick reduced and left foot", "normal in"),
+        ("ankle dorsiflexors three on the right into on the left", "and two"),
     ],
 )
 def test_the_other_reading_is_a_choice(text, other):

@@ -48,8 +48,9 @@ def main() -> None:
     cases = own_cases(grammar, given.share)
     findings = sum(len(case.find) for case in cases)
     print(
-        f"{len(cases)} narrations, {findings} findings, voices {', '.join(voices)} "
-        f"(held back from tuning: {', '.join(HELD_BACK)}), speeds {SPEEDS}, seed {given.seed}"
+        f"{len(cases)} narrations, {findings} findings, 1 in {given.deal} by each voice; "
+        f"voices {', '.join(voices)} (held back from tuning: {', '.join(HELD_BACK)}), "
+        f"speeds {SPEEDS}, seed {given.seed}"
     )
     jobs = [(voice, room, given) for voice in voices for room in given.rooms]
     totals: dict[tuple[str, str, str], Score] = {}
@@ -90,6 +91,9 @@ def _arguments() -> argparse.Namespace:
         help="three needs the extra 'third'",
     )
     parser.add_argument("--share", type=float, default=1.0, help="part of the statements, 0..1")
+    parser.add_argument(
+        "--deal", type=int, default=1, help="each voice speaks one of so many narrations, in turn"
+    )
     parser.add_argument("--talk-words", type=int, default=6000, help="words of ordinary talk")
     parser.add_argument("--people", action=argparse.BooleanOptionalAction, default=True)
     parser.add_argument("--seed", type=int, default=7)
@@ -104,10 +108,11 @@ def _narrations(
 ) -> dict[str, tuple[Score, float, float]]:
     voice, room, given = job
     grammar = load_grammar()
-    cases = own_cases(grammar, given.share)
+    turn = VOICES.index(voice)
+    cases = own_cases(grammar, given.share)[turn % given.deal :: given.deal]
     lines = []
     for number, case in enumerate(cases):
-        speed = SPEEDS[(number + VOICES.index(voice)) % len(SPEEDS)]
+        speed = SPEEDS[(number + turn) % len(SPEEDS)]
         for i, line in enumerate(case.lines):
             lines.append((number, i, speak(voice, speed, line, given.kept)))
     sound, places = set_out(lines, PAUSE_S, given.seed)
