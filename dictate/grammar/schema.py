@@ -124,6 +124,8 @@ class Value(Shape):
     ``spoken``: words for it in this test. ``sets``: sets of common/values.yaml that mean it as
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
+    ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
+    recorded, and the word with it.
     """
 
     normal: bool | None
@@ -132,6 +134,7 @@ class Value(Shape):
     alone: Words = ()
     reads: str | None = None
     note: str | None = None
+    beside: Words = ()
 
 
 class Test(Shape):

@@ -44,6 +44,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         if piece.empty and piece.hesitant and (pending or out):
             (pending or out)[-1].hesitant = True
             continue
+        if out and not pending and _there_is(out[-1], piece):
+            piece.link = "but"
         strong = piece.link in {"but", "except", "replace", "take_back"}
         if leading is not None and piece.targets and piece.targets[0].side is None:
             piece.targets[0].side = leading.side
@@ -226,6 +228,13 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
+
+
+def _there_is(last: Statement, piece: Statement) -> bool:
+    """ "No clonus on the right, three beats on the left": what is told of one side is there."""
+    told = piece.lone_side and bool(piece.details) and not (piece.unknown or piece.repeat)
+    sides = {last.side, *(target.side for target in last.targets)} - {None}
+    return told and last.denied and bool(sides) and not sides & {"both", piece.side}
 
 
 def _side_of_more(last: Statement, piece: Statement) -> bool:

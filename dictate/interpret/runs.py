@@ -77,7 +77,8 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
     value_first = bool(kinds) and kinds[0] != "target" and kinds[-1] == "target"
     heading_first = len(bare) > 3 and bare[0] == "target" == bare[-1] and bare[1] != "target"
     heading_first = heading_first and _names_a_group(chunk)
-    trailing = (last == "side" or _ends_with_site(chunk)) and _side_ends_a_pair(chunk)
+    ends = last == "side" or _ends_with_site(chunk) or _ends_with_word(chunk)
+    trailing = ends and _side_ends_a_pair(chunk)
     leading = next((x.kind for x in chunk if x.kind in CONTENT), "") == "side"
     odd_value = len(bare) > 2 and bare[0] != "target" and bare[-1] != "target" and goes_on
     odd_value = odd_value and chunk[0].kind != "doubt"
@@ -254,6 +255,13 @@ def _site_of_sign(run: list[Item], item: Item) -> bool:
     return bool(
         last is not None and last.of_kind("sign") and not last.of_kind("site") and not names
     )
+
+
+def _ends_with_word(chunk: list[Item]) -> bool:
+    """ "Pupils four millimetres right three millimetres left reactive": grades with their sides,
+    and a word of all of them."""
+    said = [item.kind for item in chunk if item.kind in {"side", *VALUED}]
+    return said[:4] == ["grade", "side", "grade", "side"] and said[4:] == ["value"]
 
 
 def _ends_with_site(chunk: list[Item]) -> bool:

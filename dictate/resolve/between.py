@@ -28,6 +28,22 @@ def lend_denied(source: Statement, st: Statement) -> None:
             target.signs = list(own)
 
 
+def lend_tests(source: Statement, st: Statement) -> None:
+    """ "Light touch and pinprick normal in the arms, reduced in the legs": of both tests again."""
+    tests = [t for t in source.targets if t.tests and not (t.sites or t.signs)]
+    placed = any(t.sites and not t.tests for t in source.targets)
+    places = all(t.sites and not (t.tests or t.signs) for t in st.targets)
+    if (
+        len(tests) > 1
+        and placed
+        and places
+        and st.values
+        and st.value_first
+        and not (st.unknown or st.side)
+    ):
+        st.targets = [*(replace(t, side=None) for t in tests), *st.targets]
+
+
 def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
     """ "This is reduced at the toes", "otherwise intact": of what the sentence before named.
 

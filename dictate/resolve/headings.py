@@ -83,6 +83,9 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         holds.site = None if st.lone_side else holds.site
         resolver.run = []
     holds.item_side = None
+    alone = all(is_heading(resolver.grammar, x) for s in reading.sentences for x in s.statements)
+    if alone and not (st.sections or any(target.tests for target in st.targets)):
+        holds.section = None  # the first finding under it opens its section and does not end it
     return "command"
 
 

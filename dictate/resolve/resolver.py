@@ -30,18 +30,19 @@ from dictate.resolve.between import (
     after_unknown,
     goes_on,
     lend_denied,
+    lend_tests,
     speaks_to,
     spread_last_side,
     too_strange,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
+from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
 #: The two values of a sign: it is there or it is not.
-SIGN = ("present", "absent")
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
 UNSURE = 0.5
 
@@ -75,7 +76,7 @@ class Resolver:
         self.replying = False
         #: A line named the examiner as its speaker, so "Patient:" is a speaker as well.
         self.labelled = False
-        self._statement = 0
+        self.statement = 0
         self._questions = 0
 
     # ---- hearing
@@ -148,7 +149,7 @@ class Resolver:
         self, reading: Reading, sentence: Sentence, st: Statement, earlier: list[Statement],
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
-        self._statement += 1
+        self.statement += 1
         if too_strange(st) or self._is_talk(reading, st):
             return "remark"
         if sections.everyday(self, sentence, st):
@@ -206,6 +207,8 @@ class Resolver:
             source = self._last  # "oriented to person; but not to place"
         if source is not None and st.targets:
             lend_denied(source, st)
+        if st.targets and earlier and earlier[-1] is source:
+            lend_tests(source, st)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
         if source is None or st.targets or st.rest or strange:
             return
@@ -285,6 +288,10 @@ class Resolver:
             return False  # an ordinary word opens no section
         section = self.grammar.area_of(tests[0]).area
         left = self.holds.section not in (None, section) and headings.leave_section(self)
+        named = self.holds.test if self.holds.section is None else None
+        if named is not None and named.place.utterance != self.hearing:
+            own = self.grammar.area_of(named.id).area == section
+            self.holds.test = named if own else None
         self.holds.section = section
         return left
 
@@ -323,45 +330,7 @@ class Resolver:
         taken: list[Entry],
     ) -> None:  # fmt: skip
         """Put a finding in the record; a second, different value becomes a conflict."""
-        key = (finding.test, finding.site, finding.side)
-        for entry in self.entries:
-            if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
-                continue
-            if entry.finding.value == finding.value and (entry.labels == labels or not labels):
-                said = entry.also_said(finding.said)
-                detail = tuple(dict.fromkeys([*entry.finding.detail, *finding.detail]))
-                entry.finding = replace(entry.finding, said=said, detail=detail)
-                return
-            if entry.labels != labels or (link == "rest" and entry.finding.detail):
-                continue  # another kind of it; "three for abduction, the remainder five"
-            signs = {entry.finding.value, finding.value} == set(SIGN)
-            if link in {"except", "but"} and entry in taken and not (signs and link == "but"):
-                if entry.finding.normal is False and finding.normal:
-                    return  # "circumstantial but logical": what is abnormal stays
-                self.entries.remove(entry)
-                break
-            if entry.utterance == len(self.utterances) and self._both_true(entry, finding, taken):
-                continue
-            self._conflict(entry, finding)
-            return
-        entry = Entry(finding, self._statement, len(self.utterances), labels)
-        self.entries.append(entry)
-        self._extend_run(entry)
-
-    def _both_true(self, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:
-        """Two words of one statement ("wide-based and ataxic") are both true; grades are not, nor
-        is what is absent anything else."""
-        values = self.grammar.tests[finding.test].values
-        both = {entry.finding.value, finding.value}
-        words = both <= values.keys() and SIGN[1] not in both
-        normal = (
-            {values[v].normal for v in (entry.finding.value, finding.value)} if words else {None}
-        )
-        return words and len(normal) == 1 and (entry in taken or entry.statement == self._statement)
-
-    def _conflict(self, entry: Entry, finding: Finding) -> None:
-        corrections.remove(self, entry, "questioned")
-        self.open_question(questions.conflict(self.grammar, entry.finding, finding))
+        enter(self, finding, labels, link, taken)
 
     def open_question(self, question: Question, reading: Reading | None = None) -> None:
         """Open a question whose choices hold all that it needs; it gets its id here."""
@@ -373,22 +342,10 @@ class Resolver:
                 None,
                 reading,
                 Holds(),
-                number=self._statement,
+                number=self.statement,
                 utterance=len(self.utterances),
             )
         )
-
-    def _extend_run(self, entry: Entry) -> None:
-        """The last run: findings of one side, back to where the side or the section changed."""
-        last = self.run[-1].finding if self.run else None
-        section = self.grammar.area_of(entry.finding.test).area
-        if last is not None and entry.finding.side is not None:
-            other_section = self.grammar.area_of(last.test).area != section
-            paired = self.run and self.run[-1].statement == entry.statement
-            if (last.side != entry.finding.side and not paired) or other_section:
-                self.run = []
-        if entry.finding.side is not None:
-            self.run.append(entry)
 
     # ---- asking
 
@@ -412,9 +369,7 @@ class Resolver:
             questions.prompt(self.grammar, kind, draft, said, doubt, _side_of(st)),
             questions.options(self.grammar, kind, draft, offered, redo),
         )  # fmt: skip
-        pending = Pending(
-            question, st, reading, holds, given, self._statement, len(self.utterances)
-        )
+        pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
         self.pending.append(pending)
         if kind == "value":
             self.waiting = pending

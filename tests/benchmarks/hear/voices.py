@@ -7,6 +7,7 @@ package of the registry. A sentence that was spoken once is kept in a folder.
 from __future__ import annotations
 
 import hashlib
+import os
 import shutil
 import subprocess
 import tempfile
@@ -64,7 +65,9 @@ def speak(voice: str, speed: float, sentence: str, kept: Path) -> Sound:
         return np.load(path)
     path.parent.mkdir(parents=True, exist_ok=True)
     sound = _SPEAKERS[voice](sentence, speed)
-    np.save(path, sound)
+    begun = path.with_name(f"{name}.{os.getpid()}.npy")  # another process may speak it as well
+    np.save(begun, sound)
+    begun.replace(path)
     return sound
 
 
