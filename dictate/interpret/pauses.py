@@ -57,7 +57,8 @@ def _of_the_rest(row: list[Item], i: int) -> bool:
     """ "Otherwise normal", "normal elsewhere": what was found of the rest."""
     if row[i].kind == "rest":
         return any(x.kind in SAID for x in to_break(row, i + 1, BREAKS))
-    if row[i].kind not in {"value", "grade"}:
+    following = next((x.kind for x in row[i + 1 : i + LONGEST] if x.kind not in _IDLE), "")
+    if row[i].kind not in {"value", "grade"} or following != "rest":
         return False
     after = [x.kind for x in to_break(row, i + 1, BREAKS) if x.kind not in _IDLE]
     return after == ["rest"]
@@ -124,7 +125,7 @@ def _after_strange(row: list[Item], i: int) -> bool:
 
 def _ends_list(row: list[Item], i: int) -> bool:
     """ "Reduced in the feet and foo on the right | vibration absent": a side that follows."""
-    led = [k for k in range(i - 1) if "place" in row[k].others]
+    led = [k for k in range(max(0, i - LONGEST), i - 1) if "place" in row[k].others]
     j = led[-1] if led else 0
     named = j > 1 and row[j - 1].kind == "unknown" and row[j - 2].kind == "and"
     return named and all(x.kind == "glue" for x in row[j + 1 : i - 1])

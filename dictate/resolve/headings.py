@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
 
 
+#: An utterance of so many statements is more than a heading.
+_FEW = 4
+
+
 def is_heading(grammar: Grammar, st: Statement) -> bool:
     """Names something and says nothing of it: a section, a test, a limb with a side, a side."""
     if st.has_value or st.repeat or st.copied or st.link in {"except"} or st.doubts:
@@ -75,7 +79,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             holds.item_site = None
         plural = limb is not None and limb.plural
         if target.side or target.both or plural:
-            here = place(reading, _side_of(reading, target))
+            here = place(reading, _side_of(resolver.grammar, reading, target))
             holds.side = Hold(target.side or "both", here, told=told)
             resolver.run = []
     if st.side in {"right", "left", "both"}:
@@ -83,16 +87,23 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         holds.site = None if st.lone_side else holds.site
         resolver.run = []
     holds.item_side = None
-    alone = all(is_heading(resolver.grammar, x) for s in reading.sentences for x in s.statements)
-    if alone and not (st.sections or any(target.tests for target in st.targets)):
+    named_more = st.sections or any(target.tests for target in st.targets)
+    if not named_more and _alone(resolver.grammar, reading):
         holds.section = None  # the first finding under it opens its section and does not end it
     return "command"
 
 
-def _side_of(reading: Reading, target: Target) -> Span:
+def _alone(grammar: Grammar, reading: Reading) -> bool:
+    """Nothing but a heading or two was said."""
+    said = [st for sentence in reading.sentences[:_FEW] for st in sentence.statements[:_FEW]]
+    return len(said) < _FEW and all(is_heading(grammar, st) for st in said)
+
+
+def _side_of(grammar: Grammar, reading: Reading, target: Target) -> Span:
     """The words of a target that say its side."""
-    sides = {(x.start, x.end) for s in reading.sentences for x in s.row if x.kind == "side"}
-    return next((span for span in target.spans if span in sides), target.spans[0])
+    sides = {*grammar.sides.right, *grammar.sides.left, *grammar.sides.both}
+    said = (span for span in target.spans if " ".join(reading.norms(span)) in sides)
+    return next(said, target.spans[0])
 
 
 def take_place(resolver: Resolver, reading: Reading, sentence: Sentence) -> UtteranceKind:
