@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,8 @@ import yaml
 
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
+from dictate.recognise.pronunciation import dictionary
+from dictate.recognise.weighty import weighty_words
 from dictate.session import Session
 
 HERE = Path(__file__).resolve().parent
@@ -42,14 +45,21 @@ def own_cases(grammar: Grammar, share: float) -> list[Case]:
         share: The part of the statements that is taken, 0..1, by hash.
     """
     given = yaml.safe_load(STATEMENTS.read_text("utf-8"))
+    words = dictionary().keys() | weighty_words(grammar).trade
     cases = []
     for entry in given:
         lines = (*entry.get("before", []), entry["say"])
-        if "find" in entry and not any(_TYPED_ONLY.search(line) for line in lines):
+        if "find" in entry and all(_is_spoken(line, words) for line in lines):
             cases.append(_typed(grammar, lines))
     chosen = [case for case in cases if _lot(" ".join(case.lines)) < share]
     rounds = yaml.safe_load(ROUNDS.read_text("utf-8"))
     return chosen + [_typed(grammar, tuple(lines)) for lines in rounds]
+
+
+def _is_spoken(line: str, words: Collection[str]) -> bool:
+    """Not in writing alone, and no word in it was made up to stand for one that nobody knows."""
+    said = (word.strip(".,;:?'").lower() for word in re.split(r"[ -]", line.replace("’", "'")))
+    return not _TYPED_ONLY.search(line) and all(word in words for word in said if word)
 
 
 def talk(path: Path, words: int, seed: int) -> list[str]:
