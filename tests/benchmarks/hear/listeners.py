@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
+from kept import heard_by_both, memory_mb
 from room import Played
 
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
-from dictate.recognise.engines import Engine
 from dictate.recognise.heard_as import restore_utterance
-from dictate.recognise.joining import Stretch, heard_alone
-from dictate.recognise.listening import listen
+from dictate.recognise.joining import heard_alone
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
 from dictate.recognise.three import ThreeRecogniser, sayer
@@ -26,81 +26,53 @@ from dictate.recognise.whisper import WhisperListener, find_weights
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """What a listener made of a sound, and the seconds that it took."""
+    """What a listener made of a sound, the seconds that it took, and the memory (MB)."""
 
     utterances: list[Utterance]
     took_s: float
+    memory_mb: float
 
 
 #: The listeners, by the name that the table gives them.
 NAMES = ("open", "taught", "pair", "three")
 
 
-def hear(grammar: Grammar, names: Sequence[str], sound: Any) -> dict[str, Hearing]:
+def hear(grammar: Grammar, names: Sequence[str], sound: Any, kept: Path) -> dict[str, Hearing]:
     """Let listeners hear a sound; the pair and each of the two alone in one pass.
 
     Args:
         grammar: What the taught listener is taught.
         names: Of ``NAMES``.
         sound: 16 kHz mono samples.
+        kept: The folder of what was heard before.
     """
     heard: dict[str, Hearing] = {}
     if set(names) - {"three"}:
-        heard = _pair_and_each(grammar, sound)
+        heard = _pair_and_each(grammar, sound, kept)
     if "three" in names:
         three = _three(grammar)
         began = time.process_time()
         found = list(three.utterances(Played(sound)))
-        heard["three"] = Hearing(found, time.process_time() - began)
+        heard["three"] = Hearing(found, time.process_time() - began, memory_mb())
     return {name: heard[name] for name in names}
 
 
-def _pair_and_each(grammar: Grammar, sound: Any) -> dict[str, Hearing]:
+def _pair_and_each(grammar: Grammar, sound: Any, kept: Path) -> dict[str, Hearing]:
     pair = _pair(grammar)
-    stretches: dict[str, Stretch] = {}
-    make = pair._make
-
-    def keep(identity: str, stretch: Stretch) -> Utterance:
-        stretches[identity] = stretch
-        return make(identity, stretch)
-
+    heard = heard_by_both(pair, sound, kept)
     began = time.process_time()
-    pair._make = keep  # type: ignore[method-assign]
-    listening = pair.start()
-    clocks = [_Clock(engine) for engine in listening._engines]
-    listening._engines = tuple(clocks)
-    both = list(listen(listening, Played(sound)))
-    took_s = time.process_time() - began
-    pair._make = make  # type: ignore[method-assign]
+    both = [pair._make(identity, stretch) for identity, stretch in heard.stretches.items()]
+    took_s = heard.took_s + time.process_time() - began
     each = [
-        Hearing([heard_alone(n, s[k]) for n, s in stretches.items() if s[k]], clock.took_s)
-        for k, clock in enumerate(clocks)
+        [heard_alone(n, stretch[k]) for n, stretch in heard.stretches.items() if stretch[k]]
+        for k in range(2)
     ]
-    taught = [restore_utterance(u, pair._back, pair._scraps) for u in each[0].utterances]
+    taught = [restore_utterance(u, pair._back, pair._scraps) for u in each[0]]
     return {
-        "taught": Hearing(taught, clocks[0].took_s),
-        "open": each[1],
-        "pair": Hearing(both, took_s),
+        "taught": Hearing(taught, heard.each_s[0], heard.memory_mb),
+        "open": Hearing(each[1], heard.each_s[1], heard.memory_mb),
+        "pair": Hearing(both, took_s, heard.memory_mb),
     }
-
-
-class _Clock:
-    """An engine, and the processor time that it takes in the thread that it works in."""
-
-    def __init__(self, engine: Engine) -> None:
-        self._engine, self.took_s = engine, 0.0
-
-    def __getattr__(self, name: str) -> Callable[..., Any]:
-        work = getattr(self._engine, name)
-
-        def timed(*given: Any) -> Any:
-            began = time.thread_time()
-            try:
-                return work(*given)
-            finally:
-                self.took_s += time.thread_time() - began
-
-        return timed
 
 
 @lru_cache(maxsize=1)

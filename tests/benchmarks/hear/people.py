@@ -17,7 +17,7 @@ from dictate.grammar.load import Grammar
 MARGIN_S = 0.4
 
 
-def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]:
+def table(grammar: Grammar, folder: Path, names: Sequence[str], kept: Path) -> Iterator[str]:
     """One line a listener: right, taken for another word of the list, noticed.
 
     A word counts as heard where the listener gives it and, if it is checked by another listener,
@@ -27,11 +27,12 @@ def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]
         grammar: Words of the trade.
         folder: The clips, with their manifest.
         names: Which listeners.
+        kept: The folder of what was heard before.
     """
     clips = [r for r in csv.DictReader((folder / "manifest.csv").open()) if " " not in r["words"]]
     listed = {row["words"] for row in clips}
     yield f"human speech: {len(clips)} lone words    right  as another  else"
-    heard = [_heard(grammar, names, folder / row["file"]) for row in clips]
+    heard = [_heard(grammar, names, folder / row["file"], kept) for row in clips]
     for name in names:
         right = other = rest = 0
         wrong = []
@@ -47,7 +48,7 @@ def table(grammar: Grammar, folder: Path, names: Sequence[str]) -> Iterator[str]
         yield f"{name:32} {right:6} {other:11} {rest:5}   {' '.join(wrong)}"
 
 
-def _heard(grammar: Grammar, names: Sequence[str], path: Path) -> dict[str, list[str]]:
+def _heard(grammar: Grammar, names: Sequence[str], path: Path, kept: Path) -> dict[str, list[str]]:
     samples = b"".join(chunk.samples for chunk in FileSource(path).chunks())
     margin = np.zeros(int(MARGIN_S * RATE_HZ), np.int16)
     sound = np.concatenate([margin, np.frombuffer(samples, "<i2"), margin])
@@ -58,5 +59,5 @@ def _heard(grammar: Grammar, names: Sequence[str], path: Path) -> dict[str, list
             for word in utterance.words
             if word.agreed is not False
         ]
-        for name, found in hear(grammar, names, sound).items()
+        for name, found in hear(grammar, names, sound, kept).items()
     }

@@ -2,7 +2,7 @@
 
 Run it in a checkout, with the speech model set up::
 
-    python tests/benchmarks/hear/run.py --share 0.3 --kept FOLDER
+    python tests/benchmarks/hear/run.py --share 0.3 --deal-babble 5 --kept FOLDER
 
 It prints one table: narrations of our own by each voice (three speeds, each case at one of them
 by lot), clean and with babble; ordinary talk and human speech where the folder ``shared`` is
@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import resource
 import sys
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
@@ -48,11 +47,12 @@ def main() -> None:
     cases = own_cases(grammar, given.share)
     findings = sum(len(case.find) for case in cases)
     print(
-        f"{len(cases)} narrations, {findings} findings, 1 in {given.deal} by each voice; "
+        f"{len(cases)} narrations, {findings} findings, 1 in {given.deal} by each voice, "
+        f"1 in {given.deal_babble} in babble; "
         f"voices {', '.join(voices)} (held back from tuning: {', '.join(HELD_BACK)}), "
         f"speeds {SPEEDS}, seed {given.seed}"
     )
-    jobs = [(voice, room, given) for voice in voices for room in given.rooms]
+    jobs = [(voice, room, given) for room in given.rooms for voice in voices]
     totals: dict[tuple[str, str, str], Score] = {}
     head = f"{'listener':9} {'room':6} {'voice':9}"
     print(f"{head}{HEAD}   time/dur  MB\n{' ' * len(head)}{HEAD2}", flush=True)
@@ -75,7 +75,7 @@ def main() -> None:
         if SHARED.is_dir() and given.talk_words:
             _print_talk(pool, given, voices)
     if SHARED.is_dir() and given.people:
-        for line in people.table(grammar, SHARED / "human_speech", given.listeners):
+        for line in people.table(grammar, SHARED / "human_speech", given.listeners, given.kept):
             print(line)
 
 
@@ -94,13 +94,16 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument(
         "--deal", type=int, default=1, help="each voice speaks one of so many narrations, in turn"
     )
+    parser.add_argument("--deal-babble", type=int, help="the same where there is babble")
     parser.add_argument("--talk-words", type=int, default=6000, help="words of ordinary talk")
     parser.add_argument("--people", action=argparse.BooleanOptionalAction, default=True)
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--kept", type=Path, default=Path.home() / ".cache" / "dictate-bench")
     parser.add_argument("--examples", type=Path, help="file for what went wrong, case by case")
-    return parser.parse_args()
+    given = parser.parse_args()
+    given.deal_babble = given.deal_babble or given.deal
+    return given
 
 
 def _narrations(
@@ -109,22 +112,22 @@ def _narrations(
     voice, room, given = job
     grammar = load_grammar()
     turn = VOICES.index(voice)
-    cases = own_cases(grammar, given.share)[turn % given.deal :: given.deal]
+    snr_db = ROOMS[room]
+    deal = given.deal if snr_db is None else given.deal_babble
+    cases = own_cases(grammar, given.share)[turn % deal :: deal]
     lines = []
     for number, case in enumerate(cases):
         speed = SPEEDS[(number + turn) % len(SPEEDS)]
         for i, line in enumerate(case.lines):
             lines.append((number, i, speak(voice, speed, line, given.kept)))
     sound, places = set_out(lines, PAUSE_S, given.seed)
-    snr_db = ROOMS[room]
     if snr_db is not None:
         others = [said for k, (_, _, said) in enumerate(lines) if k % 7 == 3]
         sound = with_babble(sound, others, snr_db, given.seed + 1)
     found = {}
-    for name, heard in hear(grammar, given.listeners, sound).items():
+    for name, heard in hear(grammar, given.listeners, sound, given.kept).items():
         score = _judge(grammar, cases, places, heard.utterances)
-        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        found[name] = (score, heard.took_s / seconds(sound), memory)
+        found[name] = (score, heard.took_s / seconds(sound), heard.memory_mb)
     return found
 
 
@@ -180,7 +183,7 @@ def _talk(
     lines = [(n, 0, speak(voice, 1.0, turn, given.kept)) for n, turn in enumerate(turns)]
     sound, _ = set_out(lines, PAUSE_S, given.seed)
     found = {}
-    for name, heard in hear(grammar, given.listeners, sound).items():
+    for name, heard in hear(grammar, given.listeners, sound, given.kept).items():
         record = _record(grammar, heard.utterances)
         score = Score()
         score.add_words(turns, [u.text for u in heard.utterances])
