@@ -1,12 +1,13 @@
-"""What both engines heard of a sound, kept, so that a changed judge or reader is measured at once.
+"""What was heard of a sound, kept, so that a changed judge or reader is measured at once.
 
-Hearing takes most of an hour, judging and reading a minute. What was heard is used again only
-where the sound, the phrases, the model and every file that hearing goes through are the same.
+Hearing takes an hour, judging and reading a minute. What was heard is used again only where the
+sound, the phrases, the model and every file that hearing goes through are the same.
 """
 
 from __future__ import annotations
 
 import hashlib
+import inspect
 import os
 import pickle
 import resource
@@ -21,9 +22,10 @@ from room import Played
 import dictate
 from dictate.model import Utterance
 from dictate.recognise.engines import Engine
-from dictate.recognise.joining import Stretch
+from dictate.recognise.joining import HeardWord, Stretch
 from dictate.recognise.listening import listen
 from dictate.recognise.pair import PairRecogniser
+from dictate.recognise.three import Third
 
 #: Packages and modules that a sound goes through before anything is judged.
 _HEARING = (
@@ -59,11 +61,36 @@ def heard_by_both(pair: PairRecogniser, sound: Any, kept: Path) -> Heard:
     if path.exists():
         return pickle.loads(path.read_bytes())
     heard = _hear(pair, sound)
+    _write(path, heard)
+    return heard
+
+
+def _write(path: Path, what: Any) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     begun = path.with_name(f"{path.stem}.{os.getpid()}")
-    begun.write_bytes(pickle.dumps(heard))
+    begun.write_bytes(pickle.dumps(what))
     begun.replace(path)
-    return heard
+
+
+class KeptThird:
+    """A third listener of which each stretch of sound is heard once; ``took_s`` counts on."""
+
+    def __init__(self, third: Third, kept: Path) -> None:
+        """Begin; ``kept`` is the folder of what was heard before."""
+        self._third, self._kept, self.took_s = third, kept, 0.0
+
+    def hear(self, samples: bytes, start_s: float) -> tuple[HeardWord, ...]:
+        """What is said in it (as ``dictate.recognise.three.Third``)."""
+        source = inspect.getsource(inspect.getmodule(type(self._third)) or dictate)
+        digest = hashlib.sha256(samples + f"{start_s} {source}".encode()).hexdigest()[:24]
+        path = self._kept / "third" / f"{digest}.pickle"
+        if not path.exists():
+            began = time.process_time()
+            words = self._third.hear(samples, start_s)
+            _write(path, (words, time.process_time() - began))
+        words, took_s = pickle.loads(path.read_bytes())
+        self.took_s += took_s
+        return words
 
 
 def _hear(pair: PairRecogniser, sound: Any) -> Heard:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from kept import heard_by_both, memory_mb
-from room import Played
+from kept import KeptThird, heard_by_both, memory_mb
 
+from dictate.audio.source import RATE_HZ
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
@@ -19,25 +19,32 @@ from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import heard_alone
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
-from dictate.recognise.three import ThreeRecogniser, sayer
+from dictate.recognise.three import MARGIN_S, ThreeRecogniser, sayer
 from dictate.recognise.vosk import VoskModel
 from dictate.recognise.whisper import WhisperListener, find_weights
 
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """What a listener made of a sound, the seconds that it took, and the memory (MB)."""
+    """What a listener made of a sound, the seconds that it took per second, and memory (MB)."""
 
     utterances: list[Utterance]
-    took_s: float
+    ratio: float
     memory_mb: float
 
 
-#: The listeners, by the name that the table gives them.
-NAMES = ("open", "taught", "pair", "three")
+#: The listeners, by the name that the table gives them. The last is the pair once more, on the
+#: utterances that the third heard.
+NAMES = ("open", "taught", "pair", "three", "pair-3rd")
 
 
-def hear(grammar: Grammar, names: Sequence[str], sound: Any, kept: Path) -> dict[str, Hearing]:
+def hear(
+    grammar: Grammar,
+    names: Sequence[str],
+    sound: Any,
+    kept: Path,
+    for_third: Callable[[Utterance], bool] = lambda utterance: True,
+) -> dict[str, Hearing]:
     """Let listeners hear a sound; the pair and each of the two alone in one pass.
 
     Args:
@@ -45,16 +52,29 @@ def hear(grammar: Grammar, names: Sequence[str], sound: Any, kept: Path) -> dict
         names: Of ``NAMES``.
         sound: 16 kHz mono samples.
         kept: The folder of what was heard before.
+        for_third: Which utterances of the pair the third listener hears as well.
     """
-    heard: dict[str, Hearing] = {}
-    if set(names) - {"three"}:
-        heard = _pair_and_each(grammar, sound, kept)
+    heard = _pair_and_each(grammar, sound, kept)
     if "three" in names:
-        three = _three(grammar)
-        began = time.process_time()
-        found = list(three.utterances(Played(sound)))
-        heard["three"] = Hearing(found, time.process_time() - began, memory_mb())
-    return {name: heard[name] for name in names}
+        two = heard["pair"]
+        chosen = [utterance for utterance in two.utterances if for_third(utterance)]
+        heard["pair-3rd"] = replace(two, utterances=chosen)
+        heard["three"] = _with_third(grammar, heard["pair-3rd"], sound, kept)
+    return {name: heard[name] for name in NAMES if name in names}
+
+
+def _with_third(grammar: Grammar, two: Hearing, sound: Any, kept: Path) -> Hearing:
+    three = _three(grammar)
+    third = KeptThird(three._third, kept)
+    heard, of_s = [], 0.0
+    for utterance in two.utterances:
+        start_s = max(0.0, (utterance.start or 0.0) - MARGIN_S)
+        end_s = (utterance.end or 0.0) + MARGIN_S
+        stretch = sound[round(start_s * RATE_HZ) : round(end_s * RATE_HZ)]
+        of_s += end_s - start_s
+        heard.append(three._check(utterance, third.hear(stretch.tobytes(), start_s)))
+    # of the sound that the third heard: what the pauses would spare it is left out
+    return Hearing(heard, two.ratio + third.took_s / max(of_s, 1.0), memory_mb())
 
 
 def _pair_and_each(grammar: Grammar, sound: Any, kept: Path) -> dict[str, Hearing]:
@@ -63,15 +83,16 @@ def _pair_and_each(grammar: Grammar, sound: Any, kept: Path) -> dict[str, Hearin
     began = time.process_time()
     both = [pair._make(identity, stretch) for identity, stretch in heard.stretches.items()]
     took_s = heard.took_s + time.process_time() - began
+    whole_s = len(sound) / RATE_HZ
     each = [
         [heard_alone(n, stretch[k]) for n, stretch in heard.stretches.items() if stretch[k]]
         for k in range(2)
     ]
     taught = [restore_utterance(u, pair._back, pair._scraps) for u in each[0]]
     return {
-        "taught": Hearing(taught, heard.each_s[0], heard.memory_mb),
-        "open": Hearing(each[1], heard.each_s[1], heard.memory_mb),
-        "pair": Hearing(both, took_s, heard.memory_mb),
+        "taught": Hearing(taught, heard.each_s[0] / whole_s, heard.memory_mb),
+        "open": Hearing(each[1], heard.each_s[1] / whole_s, heard.memory_mb),
+        "pair": Hearing(both, took_s / whole_s, heard.memory_mb),
     }
 
 

@@ -25,7 +25,7 @@ from cases import Case, own_cases, talk  # noqa: E402
 from listeners import NAMES, hear  # noqa: E402
 from room import Stretch, set_out, with_babble  # noqa: E402
 from score import HEAD, HEAD2, Score  # noqa: E402
-from voices import HELD_BACK, SPEEDS, VOICES, missing, seconds, speak  # noqa: E402
+from voices import HELD_BACK, SPEEDS, VOICES, missing, speak  # noqa: E402
 
 from dictate.grammar.load import Grammar, load_grammar  # noqa: E402
 from dictate.model import Record, Utterance  # noqa: E402
@@ -48,7 +48,8 @@ def main() -> None:
     findings = sum(len(case.find) for case in cases)
     print(
         f"{len(cases)} narrations, {findings} findings, 1 in {given.deal} by each voice, "
-        f"1 in {given.deal_babble} in babble; "
+        f"1 in {given.deal_babble} in babble, 1 in {given.deal_third} by the third "
+        f"listener (pair-3rd: the pair on the same); "
         f"voices {', '.join(voices)} (held back from tuning: {', '.join(HELD_BACK)}), "
         f"speeds {SPEEDS}, seed {given.seed}"
     )
@@ -95,6 +96,7 @@ def _arguments() -> argparse.Namespace:
         "--deal", type=int, default=1, help="each voice speaks one of so many narrations, in turn"
     )
     parser.add_argument("--deal-babble", type=int, help="the same where there is babble")
+    parser.add_argument("--deal-third", type=int, help="the same for the third listener")
     parser.add_argument("--talk-words", type=int, default=6000, help="words of ordinary talk")
     parser.add_argument("--people", action=argparse.BooleanOptionalAction, default=True)
     parser.add_argument("--seed", type=int, default=7)
@@ -103,6 +105,9 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--examples", type=Path, help="file for what went wrong, case by case")
     given = parser.parse_args()
     given.deal_babble = given.deal_babble or given.deal
+    given.deal_third = given.deal_third or given.deal
+    if "three" in given.listeners and "pair-3rd" not in given.listeners:
+        given.listeners.append("pair-3rd")
     return given
 
 
@@ -125,25 +130,39 @@ def _narrations(
         others = [said for k, (_, _, said) in enumerate(lines) if k % 7 == 3]
         sound = with_babble(sound, others, snr_db, given.seed + 1)
     found = {}
-    for name, heard in hear(grammar, given.listeners, sound, given.kept).items():
-        score = _judge(grammar, cases, places, heard.utterances)
-        found[name] = (score, heard.took_s / seconds(sound), heard.memory_mb)
+    every = max(1, given.deal_third // deal)
+
+    def for_third(utterance: Utterance) -> bool:
+        return _case_of(places, utterance) % every == 0
+
+    for name, heard in hear(grammar, given.listeners, sound, given.kept, for_third).items():
+        chosen = every if "3rd" in name or name == "three" else 1
+        score = _judge(grammar, cases, places, heard.utterances, chosen)
+        found[name] = (score, heard.ratio, heard.memory_mb)
     return found
 
 
 def _judge(
-    grammar: Grammar, cases: list[Case], places: list[Stretch], heard: list[Utterance]
+    grammar: Grammar,
+    cases: list[Case],
+    places: list[Stretch],
+    heard: list[Utterance],
+    every: int = 1,
 ) -> Score:
-    """Give each utterance to the case in whose sentences it lies."""
+    """Give each utterance to its case, and score one in ``every`` case."""
     of_case: dict[int, list[Utterance]] = {}
     for utterance in heard:
-        middle = ((utterance.start or 0.0) + (utterance.end or 0.0)) / 2
-        nearest = min(places, key=lambda p: max(p.start_s - middle, middle - p.end_s))
-        of_case.setdefault(nearest.case, []).append(utterance)
+        of_case.setdefault(_case_of(places, utterance), []).append(utterance)
     score = Score()
-    for number, case in enumerate(cases):
+    for number, case in list(enumerate(cases))[::every]:
         score.add(case, _record(grammar, of_case.get(number, [])))
     return score
+
+
+def _case_of(places: list[Stretch], utterance: Utterance) -> int:
+    """The case in whose sentences it lies."""
+    middle = ((utterance.start or 0.0) + (utterance.end or 0.0)) / 2
+    return min(places, key=lambda p: max(p.start_s - middle, middle - p.end_s)).case
 
 
 def _record(grammar: Grammar, heard: list[Utterance]) -> Record:

@@ -85,15 +85,15 @@ class Score:
         """The figures as a row of the table."""
         of = max(1, self.findings)
         return (
-            f"{self.word_errors / max(1, self.words):7.1%} {self.captured / of:8.1%} "
+            f"{self.findings:5} {self.word_errors / max(1, self.words):7.1%} {self.captured / of:8.1%} "
             f"{self.asked / of:7.1%} {self.lost / of:6.1%} {100 * self.silent / of:7.2f} "
             f"{100 * self.questions / of:7.1f}"
         )
 
 
 #: Heads of the columns of ``Score.line``.
-HEAD = " words-  captured  asked   lost  silent  quest."
-HEAD2 = "  wrong                          /100    /100 "
+HEAD = " find-  words-  captured  asked   lost  silent  quest."
+HEAD2 = " ings   wrong                          /100    /100 "
 
 
 def plain_words(text: str) -> list[str]:
