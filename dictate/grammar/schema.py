@@ -142,7 +142,8 @@ class Test(Shape):
 
     ``within``: of a group of sites, those that the test takes (left out: all of them).
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
-    ``gives_way``: a general test that is silent beside a named one of its area. ``everyday``: its
+    ``gives_way``: a general test that is silent beside a named one of its area. ``of_limbs``: it
+    sums up what is tested limb by limb, so what is normal of one is not so of it. ``everyday``: its
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
     value word of the test's own. ``never``: words that any test may take and this one never does
@@ -177,6 +178,7 @@ class Test(Shape):
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    of_limbs: bool = False
     everyday: bool = False
     after: Words = ()
     lends_place: Words = ()
@@ -391,6 +393,7 @@ class Speech(Shape):
     before_side: Words
     filler: Words
     of: Words
+    of_as_great: Words = ()
     rest: Words
     talk: Talk
 
@@ -418,7 +421,8 @@ class MisheardFile(Shape):
 
     misheard: dict[str, Words]
     opposites: dict[str, Words] = {}
-    run_together: dict[str, str] = {}
+    heard_for: dict[str, str] = {}
+    sounds_like_now: Words = ()
     sounds_like: Words
 
     def numbers(self) -> dict[str, str]:

@@ -27,7 +27,8 @@ class Grade:
     slash, so "a/b" may be a pair of sides. ``until``: the upper end where a range was said.
     ``unit``: a unit said after it. ``counts``: it counts
     something ("five minutes") and is no grade. ``plusses``: the grade was said as "++".
-    ``missed``: it counts what was not achieved ("lost two").
+    ``missed``: it counts what was not achieved ("lost two"). ``lost``: of "four out of five", no
+    more than the total was understood.
     ``extra``: tokens of the grade that are a detail of it (the size it shrinks to, letters missed).
     """
 
@@ -44,6 +45,7 @@ class Grade:
     counts: bool = False
     extra: tuple[int, int] | None = None
     missed: bool = False
+    lost: bool = False
 
     @property
     def text(self) -> str:
@@ -66,8 +68,10 @@ class GradeReader:
         self._roman = {word.lower(): n for n, words in numbers.roman.items() for word in words}
         self._sounds = grammar.misheard.numbers()
         self._of = sorted((norms(word) for word in grammar.speech.of), key=len, reverse=True)
+        self._of_as_great = frozenset(grammar.speech.of_as_great)
         self._of_opens = {words[0] for words in self._of if len(words) > 1}
         self._range = set(grammar.speech.range)
+        self._totals = {str(s.of) for s in grammar.scales.values() if s.of_says_scale}
         units: dict[tuple[str, ...], str] = {}
         for scale in grammar.scales.values():
             if scale.unit:
@@ -94,19 +98,26 @@ class GradeReader:
         while i < len(tokens):
             grade = None if i in taken else self._grade(tokens, i, taken)
             if grade is None:
-                i = self._past_total(tokens, i)
-            else:
+                grade = self._total_alone(tokens, i, found[-1].end if found else 0)
+            if grade is not None:
                 found.append(grade)
-                i = grade.end
+            i = grade.end if grade is not None else i + 1
         return found
 
-    def _past_total(self, tokens: list[Token], i: int) -> int:
-        """The token after this one; after "out of five" that no number stands before, all of it."""
+    def _total_alone(self, tokens: list[Token], i: int, since: int) -> Grade | None:
+        """ "Proximally do out of five": whatever the number was, it was not understood.
+
+        Where another word stands between the two ("all words out of three", "seven words out of
+        ten") the total belongs to that.
+        """
         if tokens[i].norm not in self._of_opens:
-            return i + 1
+            return None
         after = self._of_at(tokens, i)
         total = self._number(tokens, after) if after is not None and after > i + 1 else None
-        return total[1] if total else i + 1
+        if total is None:
+            return None
+        graded = total[0] in self._totals
+        return Grade("", "", i, total[1], of=total[0], lost=graded, counts=not graded)
 
     def _grade(self, tokens: list[Token], i: int, taken: set[int]) -> Grade | None:
         grade = self._signed(tokens, i, taken) or self._sounding(tokens, i)
@@ -229,8 +240,19 @@ class GradeReader:
                 return i + len(words)
         return None
 
+    def _of_as_great_at(self, tokens: list[Token], grade: Grade) -> int | None:
+        """ "Five on five"; in "five on one side" it is something else."""
+        after = grade.end + 1
+        if after >= len(tokens) or tokens[grade.end].norm not in self._of_as_great:
+            return None
+        number = self._number(tokens, after)
+        said, of = grade.number, number[0] if number else ""
+        if not (said.isdigit() and of.isdigit()) or int(of) < max(int(said), 2):
+            return None
+        return after
+
     def _with_of(self, tokens: list[Token], grade: Grade, taken: set[int]) -> Grade:
-        after = self._of_at(tokens, grade.end)
+        after = self._of_at(tokens, grade.end) or self._of_as_great_at(tokens, grade)
         if after is None or after in taken:
             return grade
         slash = tokens[grade.end].norm == "/"

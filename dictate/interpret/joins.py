@@ -58,7 +58,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             continue
         if piece.lone_side and not piece.repeat and not piece.sections:
             follows = pieces[i + 1] if i + 1 < len(pieces) else None
-            if follows is not None and follows.repeat and not follows.targets and not follows.side:
+            if follows is not None and _of_the_side(piece, follows):
                 follows.side, follows.spans = piece.side, [*piece.spans, *follows.spans]
                 follows.link = piece.link
                 continue
@@ -228,6 +228,13 @@ def _last_side_for_all(piece: Statement) -> None:
         return
     if len(piece.targets) > 1 and all(target.side is None for target in piece.targets[:-1]):
         piece.side = last.side
+
+
+def _of_the_side(piece: Statement, follows: Statement) -> bool:
+    """ "... but on the left, four", "on the left the same": what follows is said of the side."""
+    bare = not follows.targets and not follows.side
+    goes_on = piece.link == "but" and follows.link == "comma" and follows.has_value
+    return bare and (follows.repeat or goes_on)
 
 
 def _there_is(last: Statement, piece: Statement) -> bool:

@@ -7,7 +7,8 @@ shorter term inside a longer one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from spacy.matcher import PhraseMatcher
@@ -72,6 +73,9 @@ class Lexicon:
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):
                 self._add(sided, of_side)
+        self._shortened = {
+            norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
+        }
         self._joins = {norms(word) for word in grammar.speech.join}
         self._names: dict[int, tuple[str, ...]] = {}
         self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
@@ -116,11 +120,18 @@ class Lexicon:
                 continue
             if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
                 continue
+            if key in self._shortened and _apart_by_one(tokens[start:end]):
+                continue  # "that right ankle" is not "that's right"
             taken[start:end] = [True] * (end - start)
             joined = any((word,) in self._joins for word in key)
             terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
         return terms
+
+
+def _apart_by_one(tokens: Sequence[Token]) -> bool:
+    """Nothing but a space between the words: no "'s" stood there."""
+    return all(b.start - a.end == 1 for a, b in itertools.pairwise(tokens))
 
 
 def lay_names(grammar: Grammar) -> frozenset[tuple[str, ...]]:

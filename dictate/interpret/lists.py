@@ -29,9 +29,7 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
         signs = signs or any(r.id for target in piece.targets for r in target.tests)
         signs = signs or any(r.test for target in piece.targets for r in target.sites)
     confirmed = bool(piece.values) and all(_confirms(value) for value in piece.values)
-    named = any(r.id for target in piece.targets for r in target.tests)
-    listed = signs or named or not last.targets
-    if confirmed and listed and piece.alternative and last.denied:
+    if confirmed and piece.alternative and last.denied:
         # "no ... or tremor noted": the word only confirms what is denied
         signs, piece.values = True, []
     plain = not piece.values and not piece.denied and not piece.not_done and not piece.copied

@@ -42,7 +42,7 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = _with_side(row, i)
     elif _denies_more(row, i) or _strange_with_value(row, i):
         opens = i
-    elif _muscle_of_limb(row, i) or _after_strange(row, i):
+    elif _muscle_of_limb(row, i) or _after_strange(row, i) or _degree_of_side(row, i):
         return i
     elif _test_after_sign(row, i):
         opens = i - (row[i - 1].kind == "side")
@@ -80,9 +80,11 @@ def _denies_more(row: list[Item], i: int) -> bool:
 
 
 def _denies_side(row: list[Item], i: int) -> bool:
-    """ "Drift on the right not on the left", "reduced in the hand not in the foot": a place is
-    denied, and what was said of the one before it stands."""
+    """ "Drift on the right not on the left", "reduced in the hand not really in the foot": a place
+    is denied, and what was said of the one before it stands."""
     j = i + 1
+    while j < len(row) and row[j].kind in {"glue", "degree"} and "place" not in row[j].others:
+        j += 1
     if j >= len(row) or not ("place" in row[j].others or row[j].kind == "edge"):
         return False
     while j < len(row) and row[j].kind in {"glue", "place", "edge"}:
@@ -101,6 +103,15 @@ def _denies_name(row: list[Item], i: int) -> bool:
     if after is None or after.kind != "target":
         return False
     return bool(after.of_kind("test", "sign")) or any(r.test for r in after.of_kind("site"))
+
+
+def _degree_of_side(row: list[Item], i: int) -> bool:
+    """ "No ptosis on the right mild on the left": how much there is on the other side."""
+    if row[i].kind != "degree" or i < 2 or row[i - 1].kind != "side":
+        return False
+    denied = any(x.kind == "deny" for x in _since_break(row, i, BREAKS))
+    after = [x for x in to_break(row, i, BREAKS) if x.kind not in _IDLE]
+    return denied and [x.kind for x in after] == ["side"] and after[0].text != row[i - 1].text
 
 
 def _strange_with_value(row: list[Item], i: int) -> bool:

@@ -253,7 +253,8 @@ class Drafter(Sides):
             return
         if hold is not None and hold.part and (again or st.rest or hold.id not in sites):
             hold = holds.site  # "right ankle reflex absent, reflexes otherwise two plus"
-        under = hold is not None and spec.gives_way  # "left arm: motor intact"
+        one_side = holds.side is not None or bool(_side_words(st, combo))
+        under = spec.of_limbs and (hold is not None or one_side)  # "left arm: motor intact"
         if not sites and normal and (under or (spec.side == "none" and _of_limb(st))):
             out.asks.append(("test", []))  # what is normal of one limb is not so of the whole
             return
@@ -283,8 +284,8 @@ class Drafter(Sides):
         sides, side_places = self._sides(
             st, combo, test, site, value, holds, given, reading.utterance.id
         )
-        if sides is None:
-            out.asks.append(("side", []))
+        if sides is None or (st.symmetric and sides in (["right"], ["left"])):
+            out.asks.append(("side", []))  # "right face symmetric": a side is not like itself
             return
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)

@@ -26,7 +26,7 @@ def is_heading(grammar: Grammar, st: Statement) -> bool:
     if st.sections and not st.targets:
         return True
     if st.lone_side:
-        return not (st.unknown or st.labels or st.compared)
+        return not (st.unknown or st.labels or st.compared or st.link == "but")
     if not st.targets or (st.unknown and st.link != "heading"):
         return False
     tests_named = any(target.tests for target in st.targets)

@@ -6,7 +6,7 @@ joining word has no work to do, the other reading is weighed like any that a lis
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reader
@@ -34,10 +34,13 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
                 start, end = reading.chars((join.start, after.end))
                 yield Disputed(start, end, word, LISTENER, "other")
         for item, follows in zip(sentence.row, sentence.row[1:], strict=False):
-            words = reader.grammar.misheard.run_together.get(item.text, "")
+            words = reader.grammar.misheard.heard_for.get(item.text, "")
             if words and follows.kind in {"side", "target", "place"}:
                 start, end = reading.chars((item.start, item.end))
                 yield Disputed(start, end, words, LISTENER, "other")
+        if _announced(reader, sentence.row):
+            start, end = reading.chars((sentence.row[-1].start, sentence.row[-1].end))
+            yield Disputed(start, end, "", LISTENER)
         for name, said, then in zip(
             sentence.row, sentence.row[1:], (*sentence.row[2:], None), strict=False
         ):
@@ -45,6 +48,14 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
             number = numbers.get(utterance.text[start:end].lower(), "")
             if number and name.kind == "target" and _may_be_a_grade(said, then):
                 yield Disputed(start, end, number, LISTENER, "other")
+
+
+def _announced(reader: Reader, row: Sequence[Item]) -> bool:
+    """ "Reflexes no": the name of a group of tests, and perhaps "now", which announces them."""
+    if len(row) != 2 or row[1].text not in reader.grammar.misheard.sounds_like_now:
+        return False
+    tests = reader.grammar.tests
+    return any(tests[reading.test].heading for reading in row[0].of_kind("test"))
 
 
 def _may_be_a_grade(item: Item, follows: Item | None) -> bool:

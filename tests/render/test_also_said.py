@@ -64,8 +64,8 @@ def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> Non
             ['"not in the legs" in "Sensation intact in the arms and not in the legs"'],
         ),
         (
-            "No dysmetria on the right, on the left there is some.",
-            ['"on the left there is some"'],
+            "Power five on the right, something else on the left.",
+            ['"something else on the left"'],
         ),
     ],
 )

@@ -85,9 +85,9 @@ class Score:
         """The figures as a row of the table."""
         of = max(1, self.findings)
         return (
-            f"{self.findings:5} {self.word_errors / max(1, self.words):7.1%} {self.captured / of:8.1%} "
-            f"{self.asked / of:7.1%} {self.lost / of:6.1%} {100 * self.silent / of:7.2f} "
-            f"{100 * self.questions / of:7.1f}"
+            f"{self.findings:5} {self.word_errors / max(1, self.words):7.1%} "
+            f"{self.captured / of:8.1%} {self.asked / of:7.1%} {self.lost / of:6.1%} "
+            f"{100 * self.silent / of:7.2f} {100 * self.questions / of:7.1f}"
         )
 
 
