@@ -12,7 +12,7 @@ from typing import Literal
 
 Side = Literal["right", "left"]
 OTHER_SIDE: dict[str, Side] = {"right": "left", "left": "right"}
-DisputeKind = Literal["doubted", "other", "talk"]
+DisputeKind = Literal["doubted", "other", "talk", "far"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
 QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]
 
@@ -69,7 +69,8 @@ class Disputed:
     ``instead`` is what ``listener`` heard, perhaps nothing; ``start`` equals ``end`` where only it
     heard something. ``kind``: ``doubted``, nothing confirms the text; ``other``, both are words
     of the trade that sound alike; ``talk``, the text is talk as the open listener heard it, and
-    ``instead`` is what the taught one made of it.
+    ``instead`` is what the taught one made of it; ``far``, it was much quieter than what is
+    spoken near the microphone, and perhaps another in the room said it.
     """
 
     start: int

@@ -48,7 +48,7 @@ def level_dbfs(samples: NDArray[np.int16]) -> float:
     Returns:
         The level in dBFS (AES17: 0 for a full-scale sine), at least ``FLOOR_DBFS``.
     """
-    return float(_frame_levels(samples.reshape(1, -1))[0])
+    return float(frame_levels(samples.reshape(1, -1))[0])
 
 
 class LevelMeter(Around):
@@ -123,7 +123,7 @@ class LevelMeter(Around):
         whole = samples.size // FRAME * FRAME
         self._rest = samples[whole:]
         if whole:
-            levels = _frame_levels(samples[:whole].reshape(-1, FRAME))
+            levels = frame_levels(samples[:whole].reshape(-1, FRAME))
             bins = np.clip(np.floor(levels - FLOOR_DBFS), 0, _BINS - 1).astype(np.int64)
             self._counts += np.bincount(bins, minlength=_BINS)
 
@@ -169,8 +169,15 @@ class LevelMeter(Around):
         return told
 
 
-def _frame_levels(frames: NDArray[np.int16]) -> NDArray[np.float64]:
-    """Level of each row in dBFS (AES17), at least FLOOR_DBFS."""
+def frame_levels(frames: NDArray[np.int16]) -> NDArray[np.float64]:
+    """Measure the level of each row.
+
+    Args:
+        frames: int16 samples, one frame a row.
+
+    Returns:
+        Levels in dBFS (AES17), at least ``FLOOR_DBFS``.
+    """
     power = (frames.astype(np.float64) ** 2).mean(axis=1) * 2 / FULL_SCALE**2
     levels: NDArray[np.float64] = 10 * np.log10(np.maximum(power, 10 ** (FLOOR_DBFS / 10)))
     return levels

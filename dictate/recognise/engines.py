@@ -8,9 +8,11 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import lru_cache
 from typing import Protocol
 
+from dictate.audio.nearness import Nearness
 from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
 from dictate.errors import ModelError
 from dictate.model import Utterance
+from dictate.recognise.far import mark_far
 from dictate.recognise.joining import HeardWord, Joining, Make, Stretch
 
 #: Sound missing between two chunks that ends an utterance (seconds); less is rounding.
@@ -78,7 +80,8 @@ class EngineListening:
             make: Makes an utterance of what they heard, in their order.
         """
         self._engines = tuple(engines)
-        self._join = Joining(make)
+        self._nearness = Nearness()
+        self._join = Joining(lambda name, heard: make(name, mark_far(heard, self._nearness)))
         self._offset_s, self._fed_s = 0.0, 0.0
         self.notices: list[str] = []
 
@@ -95,6 +98,7 @@ class EngineListening:
         if abs(chunk.start_s - self._offset_s - self._fed_s) > _HOLE_S:
             done += self.end_now()
             self._offset_s = chunk.start_s - self._fed_s
+        self._nearness.take(chunk.samples, chunk.start_s)
         ended = self._feed_engines(chunk.samples, done)
         self._fed_s += len(chunk.samples) / (RATE_HZ * SAMPLE_BYTES)
         if ended:

@@ -23,6 +23,7 @@ class HeardWord:
     """A word of an engine's result, its times from the start of the whole sound (seconds).
 
     ``ways``: on the first word of a result, the ways to hear the whole result, likeliest first.
+    ``far``: it was much quieter than what is spoken near the microphone.
     """
 
     text: str
@@ -30,6 +31,7 @@ class HeardWord:
     end_s: float
     confidence: float | None
     ways: tuple[Way, ...] = ()
+    far: bool = False
 
 
 @dataclass(frozen=True, slots=True)

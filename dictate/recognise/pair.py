@@ -12,6 +12,7 @@ from dictate.errors import ModelError
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.model import Hearing, Reading, Utterance
 from dictate.recognise.engines import EngineListening, failure
+from dictate.recognise.far import far_stretches
 from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import Stretch, heard_alone, lay_out
 from dictate.recognise.judge import Judge
@@ -106,9 +107,12 @@ class PairRecogniser(Listens):
             Hearing(name, *lay_out(words))
             for name, words in zip((TAUGHT, OPEN), stretch, strict=True)
         )
+        spans = [(word.start_s, word.end_s) for word in stretch[0] if word.far]
+        far = far_stretches(found.words, spans, OPEN)
         return Utterance(
-            identity, found.text, start, end, found.words,
-            hearings=hearings, disputed=found.disputed, readings=self._readings(stretch, found),
+            identity, found.text, start, end, found.words, hearings=hearings,
+            disputed=(*found.disputed, *far),
+            readings=() if far else self._readings(stretch, found),
         )  # fmt: skip
 
     def _readings(self, stretch: Stretch, first: Judgement) -> tuple[Reading, ...]:

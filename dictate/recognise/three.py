@@ -15,6 +15,7 @@ from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Hearing, Utterance
+from dictate.recognise.far import far_spans, far_stretches
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.jury import Jury
 from dictate.recognise.listening import Listening, Listens, Progress
@@ -96,7 +97,10 @@ class ThreeRecogniser(Listens):
             utterance,
             text=found.text,
             words=found.words,
-            disputed=found.disputed,
+            disputed=(
+                *found.disputed,
+                *far_stretches(found.words, far_spans(utterance), OPEN),
+            ),
             hearings=(*utterance.hearings, Hearing(THIRD, *lay_out(third))),
         )
 

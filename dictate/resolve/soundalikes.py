@@ -14,6 +14,8 @@ from dictate.model import Disputed, Utterance
 
 #: Who hears the other reading: nobody did, it only sounds alike.
 LISTENER = "open"
+#: Kinds of items after which "or" goes on with what is denied or doubted.
+_DENIES = {"deny", "denied", "not_tested", "unable", "pseudo", "doubt", "except", "rest"}
 
 
 def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
@@ -38,6 +40,9 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
             if words and follows.kind in {"side", "target", "place"}:
                 start, end = reading.chars((item.start, item.end))
                 yield Disputed(start, end, words, LISTENER, "other")
+        for item in _idle_alternatives(reader, sentence.row):
+            start, end = reading.chars((item.start, item.end))
+            yield Disputed(start, end, "", LISTENER)
         if _announced(reader, sentence.row):
             start, end = reading.chars((sentence.row[-1].start, sentence.row[-1].end))
             yield Disputed(start, end, "", LISTENER)
@@ -48,6 +53,24 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
             number = numbers.get(utterance.text[start:end].lower(), "")
             if number and name.kind == "target" and _may_be_a_grade(said, then):
                 yield Disputed(start, end, number, LISTENER, "other")
+
+
+def _idle_alternatives(reader: Reader, row: Sequence[Item]) -> Iterator[Item]:
+    """The "or" of "oriented to place or time": denied, it would be said so, and "not" is short."""
+    heard_for = reader.grammar.misheard.heard_for
+    for i, item in enumerate(row):
+        if item.kind in _DENIES or item.kind in {"stop", "but"}:
+            return
+        between = 0 < i < len(row) - 1 and row[i - 1].kind == row[i + 1].kind == "target"
+        for_it = reader.lexicon.readings.get((heard_for.get(item.text, ""),), ())
+        sounds = any(reading.kind == "either" for reading in for_it)
+        if between and ("either" in item.others or (sounds and _sites(row[i - 1], row[i + 1]))):
+            yield item
+
+
+def _sites(*items: Item) -> bool:
+    """Nothing but places."""
+    return all(item.of_kind("site") and not item.of_kind("test", "sign") for item in items)
 
 
 def _announced(reader: Reader, row: Sequence[Item]) -> bool:

@@ -104,7 +104,7 @@ def unclear(grammar: Grammar, utterance: Utterance) -> bool:
     first, second = (set(hearing.text.split()) for hearing in utterance.hearings[:2])
     if not first & second & critical:
         return False
-    if any(stretch.kind != "talk" for stretch in utterance.disputed):
+    if any(stretch.kind not in ("talk", "far") for stretch in utterance.disputed):
         return True
     sure = [word.confidence for word in utterance.words if word.confidence is not None]
     return bool(utterance.disputed) and sum(sure) < UNSURE_TALK * len(sure)

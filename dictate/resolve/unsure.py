@@ -171,6 +171,8 @@ def _about(utterance: Utterance, doubt: _Doubt, findings: Sequence[Finding]) -> 
 def _prompt(utterance: Utterance, doubt: _Doubt, about: Place, mine: bool) -> str:
     said = utterance.text[about.start : about.end]
     others = [stretch for stretch, found in doubt.others if found]
+    if not others and all(stretch.kind == "far" for stretch in doubt.stretches):
+        return f"“{said}” was spoken far from the microphone. Is it your finding?"
     if not others:
         return f"I may have misheard “{said}”. Is that right?"
     texts = [said] if mine else []

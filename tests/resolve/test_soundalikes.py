@@ -30,6 +30,7 @@ def record_of(utterance: Utterance):
         ("gait and steady", "unsteady"),
         ("light touch normally left hand pinprick reduced and left foot", "normal in"),
         ("ankle dorsiflexors three on the right into on the left", "and two"),
+        ("there were no frontal signs are grasp reflex noted", "or grasp"),
     ],
 )
 def test_the_other_reading_is_a_choice(text, other):
@@ -44,6 +45,32 @@ def test_the_other_reading_is_a_choice(text, other):
 def test_a_joining_word_that_joins_is_left_alone(text):
     record = record_of(heard(text))
     assert record.findings and not record.questions
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["reflexes no", "oriented to person place or time", "oriented to person place are time"],
+)
+def test_a_word_that_may_be_another_leaves_no_finding(text):
+    record = record_of(heard(text))
+    assert not [f for f in record.findings if f.value == "absent" or f.site in ("place", "time")]
+    assert [q.kind for q in record.questions] == ["heard"]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [("no drift or tremor", 2), ("clonus no", 1), ("reflexes are biceps two plus on the left", 1)],
+)
+def test_and_one_that_has_its_work_to_do_is_not_asked_about(text, found):
+    record = record_of(heard(text))
+    assert (len(record.findings), record.questions) == (found, ())
+
+
+def test_what_may_be_denied_is_a_choice():
+    record = record_of(heard("pinprick reduced in the left hand out in the foot"))
+    assert [(f.site, f.value) for f in record.findings] == [("hand", "reduced")]
+    (question,) = record.questions
+    assert "not in the foot" in question.prompt
 
 
 def test_typed_words_mean_what_they_say():

@@ -53,6 +53,36 @@ def test_a_disputed_side_is_asked_with_both_readings(side, other):
     assert made.record().questions == ()
 
 
+def test_what_was_spoken_far_away_is_asked_with_and_without_it():
+    made = session(heard(1, "right neglect absent left", ("left", "", "far")))
+    assert made.record().findings == ()
+    (question,) = made.record().questions
+    readings = [[(f.side, f.value) for f in c.findings] for c in question.choices]
+    assert [("right", "absent")] in readings
+    assert len(readings) == 3
+
+
+def test_what_was_spoken_far_away_says_so():
+    made = session(heard(1, "left deltoid four", ("left deltoid four", "", "far")))
+    (question,) = made.record().questions
+    assert question.prompt == (
+        "“left deltoid four” was spoken far from the microphone. Is it your finding?"
+    )
+    made.answer(question.id, "yes")
+    assert rows(made.record()) == [("strength", "deltoid", "left", "4")]
+
+
+def test_findings_beside_far_words_that_mean_nothing_stand():
+    made = session(heard(1, "gait ataxic, the left ankle", ("the left ankle", "", "far")))
+    assert rows(made.record()) == [("gait", None, None, "ataxic")]
+    assert made.record().questions == ()
+
+
+def test_far_talk_is_not_asked_about():
+    made = session(heard(1, "two coffees on the left", ("two coffees on the left", "", "far")))
+    assert made.record().findings == made.record().questions == ()
+
+
 def test_neither():
     made = session(heard(1, "left deltoid four", ("left", "right", "doubted")))
     made.answer(made.record().questions[0].id, "neither")
