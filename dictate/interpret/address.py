@@ -86,7 +86,20 @@ def _complete(row: Sequence[Item], start: int) -> int | None:
                 if row[j].kind == "target" and (named or muscle):
                     side = j > start and row[j - 1].kind == "side"
                     return j - 1 if side else j
-            return None
+            if all(item.kind != "comma" for item in row[i:]):
+                return None  # else "push down, hip flexion five": the first value was an order's
+    return None
+
+
+def _absent(row: Sequence[Item], start: int) -> int | None:
+    """Where "hold your arms out, no drift" tells what was seen: after a comma, to the end."""
+    for i in range(max(start, 1), len(row)):
+        if row[i].kind != "deny" or row[i - 1].kind != "comma":
+            continue
+        said = [item for item in row[i + 1 :] if item.kind not in {"glue", "degree", "stop"}]
+        named = bool(said) and bool(said[0].of_kind("test", "sign"))
+        if named and all(item.kind in {"place", "side"} for item in said[1:]):
+            return i
     return None
 
 
@@ -182,6 +195,8 @@ def _after_talk(row: Sequence[Item], start: int) -> int:
             last = i
     rest = row[last + 1 :]
     nearest = _complete(row, last + 1)
+    if nearest is None:
+        nearest = _absent(row, last + 1)
     if nearest is not None:
         return nearest
     grades = [item for item in rest if item.kind == "grade" and item.grade is not None]

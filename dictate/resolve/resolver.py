@@ -265,7 +265,8 @@ class Resolver:
             draft.tests = draft.tests or [taken[-1].finding.test]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        if not (draft.findings or excepted or self.weight.asks_back(reading, st)):
+        worth = draft.findings or excepted or self._goes_on(st, taken)
+        if not (worth or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
         if heard:
@@ -277,6 +278,13 @@ class Resolver:
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
+
+    def _goes_on(self, st: Statement, taken: list[Entry]) -> bool:
+        """ "Vibration, reduced at the ankle", "..., normal in the arm": of a test just named."""
+        named = self.holds.item_test or self.holds.test
+        just_now = named is not None and named.place.utterance == self.hearing
+        placed = any(target.sites for target in st.targets) and not st.unknown
+        return bool(taken or just_now) and bool(st.values) and placed
 
     def _section_of(self, draft: Draft) -> bool:
         """A later utterance that begins another section ends a heading's side; True if it did."""
