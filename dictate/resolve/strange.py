@@ -16,7 +16,9 @@ from dictate.resolve.context import Entry
 Key = tuple[str, str | None, str | None, str]
 #: An utterance whose words were heard with less confidence (0 to 1, mean) may be a statement that
 #: was misheard, and not talk: both listeners are sure of themselves in talk and in statements.
-UNSURE_TALK = 0.85
+#: Measured on 641 findings and 2,500 words of talk: with 0.85, 3.7% of the findings are lost, and
+#: talk raises 21 questions; with this 3.3% and 24; with 0.95, 3.0% and 29; without it 2.7% and 50.
+UNSURE_TALK = 0.9
 #: A word heard with less confidence, right beside a finding's own, may be part of it.
 UNSURE_WORD = 0.9
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
