@@ -30,7 +30,7 @@ def mirror_text(text: str) -> str:
 
     def other(match: re.Match[str]) -> str:
         word = match.group()
-        if len(word) == 1:
+        if len(word) == 1 and not re.match(r"[RL] [A-Za-z]", text[match.start() :]):
             return word  # "R" and "L" are also parts of other names ("L5")
         back = turned.get(word.lower())
         return word if back is None else back.upper() if word.isupper() else back

@@ -7,7 +7,7 @@ from collections import Counter
 from functools import cache
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from .mirror import mirror_row, mirror_text
@@ -66,6 +66,7 @@ def test_mirrored_statements_mirrored_record(narration: list[Statement]) -> None
 
 
 @given(st.lists(sayings(), min_size=1, max_size=3))
+@example(["L proximal LE 0"])
 def test_mirrored_salad_mirrored_record(lines: list[str]) -> None:
     """Whatever a text comes to, its mirror image comes to the mirror image.
 
