@@ -24,14 +24,21 @@ def _turned() -> dict[str, str]:
     return dict(pairs) | {b: a for a, b in pairs}
 
 
+@cache
+def _numbers() -> frozenset[str]:
+    """Every number word."""
+    return frozenset(word for words in GRAMMAR.numbers.numbers.values() for word in words)
+
+
 def mirror_text(text: str) -> str:
     """Right for left and left for right, word by word."""
     turned = _turned()
 
     def other(match: re.Match[str]) -> str:
         word = match.group()
-        if len(word) == 1 and not re.match(r"[RL] [A-Za-z]", text[match.start() :]):
-            return word  # "R" and "L" are also parts of other names ("L5")
+        follows = re.match(r"[RL] ([A-Za-z]+)", text[match.start() :])
+        if len(word) == 1 and (follows is None or follows[1].lower() in _numbers()):
+            return word  # "R" and "L" are also parts of other names ("L5", "L five")
         back = turned.get(word.lower())
         return word if back is None else back.upper() if word.isupper() else back
 
