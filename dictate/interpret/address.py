@@ -129,6 +129,8 @@ def _only_replies(row: Sequence[Item]) -> bool:
         return False
     if any("reply" not in item.others and not item.others & {"filler"} for item in said):
         return False
+    if said[0].kind == "replace" and [item.kind for item in said[1:3]] == ["side", "value"]:
+        return False  # "no, left down, right up": a correction
     return any("reply" in item.others for item in said) and not any(i.placed for i in said)
 
 

@@ -98,18 +98,15 @@ class GradeReader:
         while i < len(tokens):
             grade = None if i in taken else self._grade(tokens, i, taken)
             if grade is None:
-                grade = self._total_alone(tokens, i, found[-1].end if found else 0)
+                grade = self._total_alone(tokens, i)
             if grade is not None:
                 found.append(grade)
             i = grade.end if grade is not None else i + 1
         return found
 
-    def _total_alone(self, tokens: list[Token], i: int, since: int) -> Grade | None:
-        """ "Proximally do out of five": whatever the number was, it was not understood.
-
-        Where another word stands between the two ("all words out of three", "seven words out of
-        ten") the total belongs to that.
-        """
+    def _total_alone(self, tokens: list[Token], i: int) -> Grade | None:
+        """ "Proximally do out of five": the total of a scale that names itself by it, and whatever
+        the number was, it was not understood; any other total ("points out of 30") is a detail."""
         if tokens[i].norm not in self._of_opens:
             return None
         after = self._of_at(tokens, i)

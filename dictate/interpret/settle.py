@@ -156,6 +156,8 @@ def _both_parts(row: list[Item]) -> None:
 
 def _corrects(after: list[Item]) -> bool:
     """What follows a "no" that opens a sentence is no thing that could be denied."""
+    if [item.kind for item in after[:4]] == ["side", "value", "side", "value"]:
+        return True  # "no left down right up": nothing of it is denied
     if after[0].kind == "side":
         return len(after) < 2 or after[1].kind in {"comma", "stop", "grade"}
     last = len(after) < 2 or after[1].kind in {"comma", "stop"}

@@ -94,11 +94,33 @@ def _revalue(
         resolver.ask_referent(reading, st)
         return "finding"
     if st.has_value:
+        entries = _of_its_side(resolver, st, entries) or entries
         done = _new_values(resolver, reading, st, entries)
         return "finding" if done else None
     if st.side in ("right", "left", "other"):
         _new_side(resolver, reading, st, entries)
     return "command"
+
+
+def _of_its_side(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
+    """ "Right deltoid four, left five; no, right is five": the finding that stands of that side."""
+    sites = {(e.finding.test, e.finding.site) for e in entries}
+    return [
+        e
+        for e in resolver.entries
+        if e.finding.side == st.side in ("right", "left")
+        and (e.finding.test, e.finding.site) in sites
+    ]
+
+
+def goes_on(resolver: Resolver, st: Statement, earlier: list[Statement]) -> bool:
+    """ "No, left is down, right is up": the other side is corrected as well, where it was found."""
+    bare = not (st.targets or st.unknown or st.doubts) and bool(st.values)
+    if not (earlier and earlier[-1].link == "replace" and bare and st.link in {"comma", "and"}):
+        return False
+    last = _last_statement(resolver)
+    entries = [e for e in resolver.entries if e.statement == last]
+    return bool(_of_its_side(resolver, st, entries))
 
 
 def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> bool:

@@ -42,7 +42,6 @@ from dictate.resolve.exchange import exchange
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
-#: The two values of a sign: it is there or it is not.
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
 UNSURE = 0.5
 
@@ -160,6 +159,8 @@ class Resolver:
             return "remark"
         if self._answers(reading, sentence, st):
             return "by_patient"
+        if corrections.goes_on(self, st, earlier):
+            st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, st)
         if repeats.is_repeat(sentence, st):
@@ -265,7 +266,7 @@ class Resolver:
             draft.tests = draft.tests or [taken[-1].finding.test]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        worth = draft.findings or excepted or self._goes_on(st, taken)
+        worth = draft.findings or excepted or self._of_test_just_named(st, taken)
         if not (worth or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
@@ -279,12 +280,13 @@ class Resolver:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
 
-    def _goes_on(self, st: Statement, taken: list[Entry]) -> bool:
+    def _of_test_just_named(self, st: Statement, taken: list[Entry]) -> bool:
         """ "Vibration, reduced at the ankle", "..., normal in the arm": of a test just named."""
         named = self.holds.item_test or self.holds.test
         just_now = named is not None and named.place.utterance == self.hearing
-        placed = any(target.sites for target in st.targets) and not st.unknown
-        return bool(taken or just_now) and bool(st.values) and placed
+        placed = any(target.sites for target in st.targets) and bool(st.values)
+        there = st.link == "but" and bool(st.side)  # "no tremor on the right, mild on the left"
+        return bool(taken or just_now) and (placed or there) and not st.unknown
 
     def _section_of(self, draft: Draft) -> bool:
         """A later utterance that begins another section ends a heading's side; True if it did."""

@@ -30,7 +30,7 @@ from dictate.recognise.three import Third
 #: Packages and modules that a sound goes through before anything is judged.
 _HEARING = (
     "audio/*.py",
-    *(f"recognise/{m}.py" for m in ("engines", "listening", "joining", "vosk", "dither")),
+    *(f"recognise/{m}.py" for m in ("engines", "listening", "joining", "far", "vosk", "dither")),
     "recognise/search_width.py",
 )
 
