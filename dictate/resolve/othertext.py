@@ -15,6 +15,7 @@ def other_text(utterance: Utterance, stretch: Disputed) -> Utterance:
         utterance: As it is.
         stretch: One of its disputed stretches.
     """
+    stretch = _within(utterance, stretch)
     start, end = stretch.start, stretch.end
     before = [word for word in utterance.words if word.end <= start]
     inside = [word for word in utterance.words if word.start < end and start < word.end]
@@ -34,6 +35,7 @@ def places_in(
     utterance: Utterance, stretch: Disputed, places: Iterable[Place]
 ) -> tuple[Place, ...]:
     """Places of the other text, counted in the utterance's own."""
+    stretch = _within(utterance, stretch)
     length = len(_put_in(utterance, stretch))
 
     def back(position: int, edge: int) -> int:
@@ -49,6 +51,12 @@ def places_in(
         else place
         for place in places
     )
+
+
+def _within(utterance: Utterance, stretch: Disputed) -> Disputed:
+    """A stretch that goes beyond the text ends with it."""
+    last = len(utterance.text)
+    return replace(stretch, start=min(stretch.start, last), end=min(stretch.end, last))
 
 
 def _put_in(utterance: Utterance, stretch: Disputed) -> str:
