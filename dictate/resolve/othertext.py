@@ -8,6 +8,15 @@ from dataclasses import replace
 from dictate.model import Disputed, Place, Utterance, Word
 
 
+def within(utterance: Utterance) -> Utterance:
+    """The utterance with its disputed stretches cut off where its text ends."""
+    last = len(utterance.text)
+    if all(stretch.end <= last for stretch in utterance.disputed):
+        return utterance
+    cut = (replace(d, start=min(d.start, last), end=min(d.end, last)) for d in utterance.disputed)
+    return replace(utterance, disputed=tuple(cut))
+
+
 def other_text(utterance: Utterance, stretch: Disputed) -> Utterance:
     """The utterance as it reads with the other listener's words; it disputes nothing.
 
@@ -15,7 +24,6 @@ def other_text(utterance: Utterance, stretch: Disputed) -> Utterance:
         utterance: As it is.
         stretch: One of its disputed stretches.
     """
-    stretch = _within(utterance, stretch)
     start, end = stretch.start, stretch.end
     before = [word for word in utterance.words if word.end <= start]
     inside = [word for word in utterance.words if word.start < end and start < word.end]
@@ -35,7 +43,6 @@ def places_in(
     utterance: Utterance, stretch: Disputed, places: Iterable[Place]
 ) -> tuple[Place, ...]:
     """Places of the other text, counted in the utterance's own."""
-    stretch = _within(utterance, stretch)
     length = len(_put_in(utterance, stretch))
 
     def back(position: int, edge: int) -> int:
@@ -51,12 +58,6 @@ def places_in(
         else place
         for place in places
     )
-
-
-def _within(utterance: Utterance, stretch: Disputed) -> Disputed:
-    """A stretch that goes beyond the text ends with it."""
-    last = len(utterance.text)
-    return replace(stretch, start=min(stretch.start, last), end=min(stretch.end, last))
 
 
 def _put_in(utterance: Utterance, stretch: Disputed) -> str:
