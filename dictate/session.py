@@ -72,7 +72,7 @@ class Session:
         self._resolver.utterances.append(replace(utterance, kind="command", readings=()))
 
     def answer(self, question: str, words: str) -> Heard:
-        """Answer an open question by number, choice or words ("right", "four plus", "skip").
+        """Answer an open question by choice, mark or words ("right", "b", "four plus", "skip").
 
         Raises:
             UsageError: No such question is open, or the words are no answer to it.
