@@ -48,7 +48,7 @@ for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write every output into this folder.",
+    help="Write every output into this new folder.",
 )
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
@@ -66,8 +66,11 @@ def note(
     """
     from dictate.grammar import load_grammar
     from dictate.narrate import narrate
+    from dictate.outputs import refuse_taken
     from dictate.session import Session
 
+    if out is not None:
+        refuse_taken(out)
     session = Session(load_grammar(folder))
     path = None if str(file) == "-" else file
     with _Progress() as progress:

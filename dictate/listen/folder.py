@@ -9,6 +9,7 @@ from pathlib import Path
 
 from dictate.errors import StorageError, UsageError
 from dictate.journal.writing import JOURNAL_NAME
+from dictate.outputs import refuse_taken
 
 #: Name of the recording in the folder.
 SOUND_NAME = "sound.wav"
@@ -27,7 +28,7 @@ class DictationFolder:
         """Make it, for its owner alone.
 
         Raises:
-            UsageError: A dictation is in it already.
+            UsageError: A dictation or another examination is in it already.
             StorageError: It cannot be made.
         """
         if self.journal.exists() or self.sound.exists():
@@ -35,6 +36,7 @@ class DictationFolder:
                 f"There is a dictation in {self.path} already. Go on with it by "
                 f"'dictate resume {self.path}', or name another folder."
             )
+        refuse_taken(self.path)
         try:
             missing = [p for p in (self.path, *self.path.parents) if not p.exists()]
             for part in reversed(missing):
