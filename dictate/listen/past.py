@@ -16,6 +16,7 @@ from dictate.listen.loop import Beginning
 from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
 from dictate.model import Question, Utterance
+from dictate.resolve.menu import in_todays_words
 from dictate.session import Heard, Session
 
 #: Events that bring an utterance into the session.
@@ -103,13 +104,21 @@ def _take(past: Past, event: dict[str, Any]) -> None:
         heard: Heard | None = past.session.hear(utterance)
     else:
         given = event["event"] == "answer" and "added" in event
-        heard = past.session.answer(event["question"], event["words"]) if given else None
+        heard = _answered(past.session, event) if given else None
         past.session.command(utterance)
     if heard is not None and any(
         to_plain(getattr(heard, name)) != event[name]
         for name in ("added", "removed", "asked", "settled")
     ):
         past.differs += 1
+
+
+def _answered(session: Session, event: dict[str, Any]) -> Heard:
+    identity, words = event["question"], event["words"]
+    question = next((q for q in session.record().questions if q.id == identity), None)
+    if question is not None:
+        words = in_todays_words(question, session.grammar, words)
+    return session.answer(identity, words)
 
 
 class PastAsker:
