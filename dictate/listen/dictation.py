@@ -129,7 +129,6 @@ class Dictation:
         )
         meter = LevelMeter(kept)
         loop = self._loop(asker, observers, self._beginning)
-        loop.begin()
         thread = self.inbox.bring(meter, waits)
         try:
             self.inbox.serve(loop, source.stop)

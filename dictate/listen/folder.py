@@ -9,6 +9,7 @@ from pathlib import Path
 
 from dictate.errors import StorageError, UsageError
 from dictate.journal.writing import JOURNAL_NAME
+from dictate.listen.played import kept_s
 from dictate.outputs import refuse_taken
 
 #: Name of the recording in the folder.
@@ -49,6 +50,8 @@ class DictationFolder:
     def discard(self) -> None:
         """Take away what was made before any sound came; a folder with more in it stays."""
         self.journal.unlink(missing_ok=True)
+        if not kept_s(self.sound):
+            self.sound.unlink(missing_ok=True)
         if self.path.is_dir() and not any(self.path.iterdir()):
             self.path.rmdir()
 
