@@ -24,12 +24,13 @@ def refuse_taken(folder: Path) -> None:
     Raises:
         UsageError: One is there already.
     """
-    outputs = {_file(name) for name in RENDERERS}
+    outputs = {file_name(name) for name in RENDERERS}
     if any(os.path.lexists(folder / name) for name in (JOURNAL_NAME, *sorted(outputs))):
         raise UsageError(f"There is an examination in {folder} already. Name a new folder.")
 
 
-def _file(name: str) -> str:
+def file_name(name: str) -> str:
+    """The name of the file of an output (one of RENDERERS)."""
     return f"{name if name in _OWN_NAME else 'note'}{RENDERERS[name].ending}"
 
 
@@ -53,7 +54,7 @@ def write_outputs(session: Session, folder: Path) -> list[str]:
             content = renderer.function(record, session.grammar)
         except InputError:
             continue  # captions of typed text: there is no sound to caption
-        file = _file(name)
+        file = file_name(name)
         write_private(folder / file, content)
         written.append(file)
     return written

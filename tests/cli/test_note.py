@@ -84,6 +84,7 @@ def test_out_writes_every_output_for_the_owner_alone(run, tmp_path: Path) -> Non
     assert result.exit_code == 0
     assert result.stdout == ""
     assert "1 question open." in result.stderr
+    assert "Without captions and chapters: they need a recording." in result.stderr
     names = {path.name for path in folder.iterdir()}
     assert {"record.json", "note.txt", "note.md", "note.docx"} <= names
     assert _mode(folder) == 0o700
