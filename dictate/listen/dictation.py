@@ -14,11 +14,12 @@ from dictate.audio.source import AudioSource
 from dictate.errors import DictateError, InputError, StorageError
 from dictate.journal.reading import read_journal
 from dictate.journal.writing import FORMAT, Journal
+from dictate.listen.asking import Asks
 from dictate.listen.events import Finished, Mode, Observer
 from dictate.listen.folder import SOUND_NAME, DictationFolder
 from dictate.listen.hearing import Hearing
 from dictate.listen.inbox import Inbox
-from dictate.listen.loop import Asks, Beginning, Loop
+from dictate.listen.loop import Beginning, Loop
 from dictate.listen.past import Past, PastAsker, replay
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.outputs import write_outputs
