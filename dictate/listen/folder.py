@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from dictate.errors import StorageError, UsageError
+from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
 from dictate.listen.played import kept_s
 from dictate.outputs import refuse_taken
@@ -49,7 +50,8 @@ class DictationFolder:
 
     def discard(self) -> None:
         """Take away what was made before any sound came; a folder with more in it stays."""
-        self.journal.unlink(missing_ok=True)
+        for name in (JOURNAL_NAME, HANDED_NAME):
+            (self.path / name).unlink(missing_ok=True)
         if not kept_s(self.sound):
             self.sound.unlink(missing_ok=True)
         if self.path.is_dir() and not any(self.path.iterdir()):
