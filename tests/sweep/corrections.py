@@ -108,7 +108,9 @@ def _worded() -> Iterator[Stated]:
 def _normal_word(subject: Subject) -> tuple[str, str] | None:
     test = GRAMMAR.tests[subject.test]
     value = next((v for v, spec in test.values.items() if spec.normal is True), None)
-    return None if value is None else (value.replace("_", " "), value)
+    if value is None or value == subject.row[3]:
+        return None
+    return value.replace("_", " "), value
 
 
 def _lists() -> Iterator[tuple[Stated, ...]]:
