@@ -10,10 +10,7 @@ from dictate.grammar import schema
 from dictate.model import OTHER_SIDE
 
 from .lines import Mark, subjects_of
-from .subjects import GRAMMAR, Row, Subject, data, hear, rows
-
-_NUMBERS = {"0": "zero", "1": "one", "2": "two", "3": "three", "4": "four", "5": "five"}
-_SIGNS = {"+": "plus", "-": "minus"}
+from .subjects import GRAMMAR, SIGNS, Row, Subject, data, hear, rows, spoken
 
 
 @dataclass(frozen=True)
@@ -60,12 +57,6 @@ class JudgedCorrection:
 def forms() -> list[str]:
     """The forms of correction."""
     return list(data()["corrections"])
-
-
-def spoken(grade: str) -> str:
-    """ "4+" as "four plus"."""
-    number = grade.rstrip("+-")
-    return " ".join([_NUMBERS[number], *(_SIGNS[sign] for sign in grade[len(number) :])])
 
 
 @cache
@@ -117,7 +108,9 @@ def _worded() -> Iterator[Stated]:
 def _normal_word(subject: Subject) -> tuple[str, str] | None:
     test = GRAMMAR.tests[subject.test]
     value = next((v for v, spec in test.values.items() if spec.normal is True), None)
-    return None if value is None else (value.replace("_", " "), value)
+    if value is None or value == subject.row[3]:
+        return None
+    return value.replace("_", " "), value
 
 
 def _lists() -> Iterator[tuple[Stated, ...]]:
@@ -189,7 +182,7 @@ def _made(
         scale = GRAMMAR.scales[test.scale] if test.scale else None
         if turned_sign is None or scale is None or grade[:-1] + turned_sign not in scale.grades:
             return None
-        slots |= {"sign": _SIGNS[turned_sign], "unsign": _SIGNS[grade[-1:]]}
+        slots |= {"sign": SIGNS[turned_sign], "unsign": SIGNS[grade[-1:]]}
         accepted = (rest | {(*last.row[:3], grade[:-1] + turned_sign)},)
     words = way.format(**slots)
     return words[0].upper() + words[1:], accepted

@@ -67,10 +67,10 @@ class Subject:
 
 
 def subjects(kind: str) -> list[Subject]:
-    """The subjects of a kind ("sign", "value", "normal", "movement", "test"), right and left."""
+    """The subjects of a kind ("sign", "value", "test", ...), right and left."""
     make = {
         "sign": _signs, "value": _values, "normal": _normals, "movement": _movements,
-        "test": _tests,
+        "test": _tests, "response": _responses, "grade": _grades,
     }[kind]  # fmt: skip
     return [found for name in GRAMMAR.tests for found in make(name) if _is_read(found)]
 
@@ -211,3 +211,43 @@ def _tests(name: str) -> Iterator[Subject]:
             plain = f"{noun} {said}{where}."
             row = (name, site, side, str(value))
             yield Subject(name, side, words, plain, row, frozenset(NOT_DONE))
+
+
+NUMBERS = {"0": "zero", "1": "one", "2": "two", "3": "three", "4": "four", "5": "five"}
+SIGNS = {"+": "plus", "-": "minus"}
+
+
+def spoken(grade: str) -> str:
+    """ "4+" as "four plus"."""
+    number = grade.rstrip("+-")
+    return " ".join([NUMBERS[number], *(SIGNS[sign] for sign in grade[len(number) :])])
+
+
+def graded(name: str) -> Iterator[tuple[str, str, str, str]]:
+    """Side, site, "right knee jerk" and a grade, of a test whose scale has ordered grades."""
+    test = GRAMMAR.tests[name]
+    scale = GRAMMAR.scales[test.scale] if test.scale else None
+    if scale is None or scale.kind != "grades" or not GRAMMAR.sites_of(name):
+        return
+    grades = [grade for grade in scale.grades if grade[:1].isdigit()]
+    for at, (site, spec) in enumerate(GRAMMAR.sites_of(name).items()):
+        if spec.spoken and not spec.unsided:
+            noun = f"{spec.spoken[0]} {test.after_site[0]}" if test.after_site else spec.spoken[0]
+            for side in OTHER_SIDE:
+                yield side, site, f"{side} {noun}", grades[at % len(grades)]
+
+
+def _grades(name: str) -> Iterator[Subject]:
+    for side, site, noun, grade in graded(name):
+        words = {"name": noun, "grade": spoken(grade)}
+        plain = f"{noun} {spoken(grade)}."
+        yield Subject(name, side, words, plain, (name, site, side, grade), frozenset())
+
+
+def _responses(name: str) -> Iterator[Subject]:
+    """A response that has grades and can be absent: "right knee jerk"."""
+    if "absent" in GRAMMAR.tests[name].values:
+        for side, site, noun, grade in graded(name):
+            plain = f"{noun} {spoken(grade)}."
+            row = (name, site, side, grade)
+            yield Subject(name, side, {"name": noun}, plain, row, frozenset({"absent"}))
