@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__, cli_listen
+from dictate import __version__, cli_library, cli_listen
 from dictate.errors import DictateError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -38,7 +38,9 @@ def main() -> None:
     """
 
 
-for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
+for _command in (
+    cli_listen.listen, cli_listen.resume, cli_listen.devices, *cli_library.COMMANDS,
+):  # fmt: skip
     main.add_command(_command)
 
 
