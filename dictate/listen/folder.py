@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +11,7 @@ from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
 from dictate.listen.played import kept_s
 from dictate.outputs import refuse_taken
+from dictate.store import usual_library
 
 #: Name of the recording in the folder.
 SOUND_NAME = "sound.wav"
@@ -59,10 +59,8 @@ class DictationFolder:
 
 
 def usual_folder(now: Callable[[], datetime] = datetime.now) -> Path:
-    """A new folder in the user's data folder (XDG base directories), named by the time."""
-    data = os.environ.get("XDG_DATA_HOME", "")
-    base = Path(data) if os.path.isabs(data) else Path.home() / ".local" / "share"
-    stem = base / "dictate" / "dictations" / now().strftime("%Y-%m-%d-%H%M%S")
+    """A new folder in the user's library, named by the time."""
+    stem = usual_library() / now().strftime("%Y-%m-%d-%H%M%S")
     folder, number = stem, 2
     while folder.exists():
         folder, number = stem.with_name(f"{stem.name}-{number}"), number + 1
