@@ -149,6 +149,8 @@ class Test(Shape):
     value word of the test's own. ``never``: words that any test may take and this one never does
     ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
     tested; a count with such a time ("two of three at five minutes") is of this test.
+    ``responses``: its values are what a part did when it was tried, so that denying one of them
+    does not say which other it did ("the toe does not go up").
     """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
@@ -167,6 +169,7 @@ class Test(Shape):
     sided_values: dict[str, Literal["none", "said", "abnormal", "needed"]] = {}
     scale: str | None = None
     values: dict[str, Value] = {}
+    responses: bool = False
     named: str | None = None
     denied: str | None = None
     site_not_said: str | None = None
@@ -402,6 +405,23 @@ class SpeechFile(Shape):
     """common/speech.yaml."""
 
     speech: Speech
+
+
+class ClosedFile(Shape):
+    """common/closed.yaml: how the words that turn a statement round are put together.
+
+    ``classes``: words that stand for each other in a pattern. ``frames``: by what they do, patterns
+    of words in order: ``<class>``, ``a|b``, ``?`` and ``*`` after one that may be missing or come
+    again, ``!word`` for one that must not follow; ``<year>`` and ``<number>`` stand for numbers.
+
+    What they do is the name of a list of common/speech.yaml (deny, denied, not_tested, unable,
+    doubt, elsewhere, glue, and those of correction), or: ``sought`` and ``sought_after``, a denial
+    before and after what it denies, of somebody who looked; ``seek``, a doubt unless such a denial
+    follows.
+    """
+
+    classes: dict[str, Words] = {}
+    frames: dict[str, Words] = {}
 
 
 class NumbersFile(Shape):

@@ -36,6 +36,7 @@ def read_piece(run: list[Item]) -> Statement | None:
             _add_value(piece, item, negate)
             negate = False
         elif kind in {"deny", "denied"}:
+            piece.sought = piece.sought or "sought" in item.others
             negate = kind == "deny" and denies_value(run, i)
             piece.unclear = piece.unclear or (kind == "deny" and _denies_unknown(run, i))
             if not negate:

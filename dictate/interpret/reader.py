@@ -24,6 +24,7 @@ from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
@@ -101,7 +102,10 @@ class Reader:
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
-            for a, b in clauses(row):
+            cuts = [
+                (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c
+            ]
+            for a, b in cuts:
                 account = goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words)
                 found.append(_retold(sentence) if account else sentence)

@@ -91,6 +91,8 @@ def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | Non
 def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     """What a denied value says: an abnormal one the test's denial, of two values the other."""
     spec = grammar.tests[test]
+    if spec.responses:
+        return None
     if value in spec.values and spec.values[value].normal is False and spec.denied:
         return spec.denied if value != "absent" else None
     others = [name for name in spec.values if name != value]
