@@ -25,10 +25,15 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
     "common/closed.yaml": schema.ClosedFile,
+    "common/harmless.yaml": schema.HarmlessFile,
+    "common/deciding.yaml": schema.DecidingFile,
 }
-#: Files that a grammar may do without: those that only a speech recogniser needs, and the closed
-#: classes.
-MAY_LACK = ("common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml")
+#: Files that a grammar may do without: those that only a speech recogniser needs, the closed
+#: classes, and what decides between recording and asking.
+MAY_LACK = (
+    "common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml", "common/harmless.yaml",
+    "common/deciding.yaml",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -45,6 +50,8 @@ class Grammar:
     misheard: schema.MisheardFile
     requests: schema.RequestsFile
     closed: schema.ClosedFile = field(default_factory=schema.ClosedFile)
+    harmless: schema.Words = ()
+    deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
@@ -156,6 +163,8 @@ def _joined(
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         requests=parts["requests"],  # type: ignore[arg-type]
         closed=parts["closed"],  # type: ignore[arg-type]
+        harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
+        deciding=parts["deciding"],  # type: ignore[arg-type]
         lines=lines,
         files=names,
     )

@@ -424,6 +424,29 @@ class ClosedFile(Shape):
     frames: dict[str, Words] = {}
 
 
+class HarmlessFile(Shape):
+    """common/harmless.yaml: words that change no meaning in a statement.
+
+    They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
+    correction, side or grade.
+    """
+
+    harmless: Words = ()
+
+
+class DecidingFile(Shape):
+    """common/deciding.yaml: when a statement is recorded and when it is asked about.
+
+    ``risk``: how likely (0 to 1) what is recorded may be wrong. ``base`` and ``weights``: of the
+    logistic model of that likelihood; every weight is 0 or more, so that what speaks against a
+    statement never speaks for it.
+    """
+
+    risk: float = Field(default=0.5, ge=0.0, le=1.0)
+    base: float = 0.0
+    weights: dict[str, float] = {}
+
+
 class NumbersFile(Shape):
     """common/numbers.yaml: number words, signs and letters of grades."""
 

@@ -114,6 +114,8 @@ class Reader:
     def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = address_of(row, self._lay)
+        if any(_mends(item) for item in row):
+            talk = None
         if talk is None:
             statements = statements_of(_unopened(settled))
             if row[-1].text == "?":
@@ -257,6 +259,12 @@ def _doubt_all(statements: list[Statement], mark: Item) -> None:
     for statement in statements:
         if not statement.doubts:
             statement.doubts.append((mark.start, mark.end))
+
+
+def _mends(item: Item) -> bool:
+    """Words put together to speak of a mistake: nobody says them to a patient, or as one."""
+    framed = any(reading.id == "frame" for reading in item.readings)
+    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run"})
 
 
 def _names_test(item: Item) -> bool:

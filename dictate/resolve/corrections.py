@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
-from dictate.interpret.reader import Reading
+from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
 from dictate.resolve import questions
@@ -41,7 +41,9 @@ def _last_statement(resolver: Resolver) -> int:
     return max(numbers, default=-1)
 
 
-def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
+def correct(
+    resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
+) -> UtteranceKind | None:
     """Replace what a correction names: a value, a side, or a whole statement."""
     if st.empty:
         return "finding" if _ask_anew(resolver, reading, st) else "command"
@@ -50,7 +52,7 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
         if st.targets:
             take_back(resolver, reading)
             st.link = "start"
-            resolver._state(reading, st, [])
+            resolver._state(reading, sentence, st, [])
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
