@@ -114,7 +114,7 @@ class Reader:
     def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = address_of(row, self._lay)
-        if any(_mends(item) for item in row):
+        if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
             talk = None
         if talk is None:
             statements = statements_of(_unopened(settled))

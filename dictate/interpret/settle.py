@@ -59,7 +59,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     row = repaired(sought(denials(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = pauses(as_values(_announced(_corrections(_openings(row)))))
+    row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
@@ -128,10 +128,14 @@ def _announces(row: list[Item]) -> bool:
     return bool(named) and all(item.of_kind("section") for item in named)
 
 
-def _announced(row: list[Item]) -> list[Item]:
+def _announced(row: list[Item], grammar: Grammar) -> list[Item]:
     """ "Motor examination shows ...": the name of a section and such a word are a heading."""
     named = False
     for i, item in enumerate(row):
+        told = item.kind == "deny" and item.text.split(" ")[0] in grammar.speech.announce
+        if named and told:  # "Motor examination reveals no weakness"
+            at = item.start
+            return [*row[:i], Item("colon", at, at, text="announced"), *row[i:]]
         if named and ("announce" in item.others or _opens_named(row, i)):
             item.kind = "colon"
         if item.kind not in {"glue", "degree"}:
