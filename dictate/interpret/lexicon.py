@@ -146,6 +146,7 @@ _FRAMED = {
     "sought": ("deny", "sought"),
     "sought_after": ("denied", "sought"),
     "seek": ("doubt", "seek"),
+    "unmoved": ("deny", "unmoved"),
     "wrong": ("replace", "wrong"),
 }
 

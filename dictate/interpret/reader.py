@@ -217,6 +217,8 @@ def _of_examination(term: Term) -> bool:
 def _holds_number(term: Term) -> bool:
     """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
     kinds = {reading.kind for reading in term.readings}
+    if term.end - term.start > 1 and any(reading.id == "frame" for reading in term.readings):
+        return True
     return term.end - term.start > 1 and bool(
         kinds
         & {

@@ -4,6 +4,7 @@ search over what came of it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from dictate.interpret.items import Item
 
@@ -40,6 +41,19 @@ def denials(row: list[Item]) -> list[Item]:
         own = {r.test for r in item.of_kind("value")}
         if item.kind == "value" and turned and "" not in own and not own & named:
             item.kind = "denied" if "denied" in turned else "deny"
+    return row
+
+
+def not_moved(row: list[Item]) -> list[Item]:
+    """ "Cannot deviate": of what a part does, that it could not is that it did not.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for item, after in pairwise(row):
+        own = after.kind == "value" and all(r.test for r in after.of_kind("value"))
+        if item.kind == "unable" and own:
+            item.kind, item.others = "deny", item.others | {"unmoved"}
     return row
 
 

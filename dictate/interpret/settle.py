@@ -28,7 +28,7 @@ from dictate.interpret.ranges import (
     worded_ranges,
 )
 from dictate.interpret.repaired import repaired
-from dictate.interpret.scope import denials, sought
+from dictate.interpret.scope import denials, not_moved, sought
 from dictate.interpret.series import mixed_answers, neither_nor
 
 
@@ -57,7 +57,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
-    row = repaired(sought(denials(row)))
+    row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
     lone_parts(row)

@@ -41,8 +41,15 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
         return _no_trouble(grammar, test, said)
     if not said.negated:
         return Fit(value)
+    if said.unmoved and not _two_valued(grammar, test):
+        return Fit(misfit="value")
     opposite = _opposite(grammar, test, value)
     return Fit(opposite) if opposite else Fit(misfit="value")
+
+
+def _two_valued(grammar: Grammar, test: str) -> bool:
+    """Denying the one value of the test says the other."""
+    return len(grammar.tests[test].values) == 2 and grammar.tests[test].scale is None
 
 
 def _no_trouble(grammar: Grammar, test: str, said: Said) -> Fit | None:
@@ -101,7 +108,7 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     if value in spec.values and spec.values[value].normal:
         general = [v for v, w in spec.values.items() if ABNORMAL in (w.sets or (v,))]
         return general[0] if len(general) == 1 else None
-    if value in spec.values and spec.values[value].normal is False:
+    if value in spec.values and spec.values[value].normal is False and value != "absent":
         normal = [name for name, entry in spec.values.items() if entry.normal]
         return normal[0] if len(normal) == 1 else None
     return None

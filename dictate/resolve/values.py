@@ -46,7 +46,9 @@ class Values(Targets):
             if st.denied and good and self._denied_twice(combo, said):
                 problems.append(("value", []))
                 continue
-            if st.denied and any(self.grammar.tests[test].responses for test, _ in good):
+            moved = st.unmoved and any(len(self.grammar.tests[t].values) > 2 for t, _ in good)
+            moved = moved or any(self.grammar.tests[test].responses for test, _ in good)
+            if st.denied and moved:
                 problems.append(("value", []))  # that did not happen; what did?
                 continue
             if st.denied and good:
