@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from dictate.decide.account import Accounts, Left
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Said, Statement
 from dictate.model import Finding
-
-from dictate.decide.account import Accounts, Left
 
 #: What a feature counts at most: two words that nobody knows are hardly better than three.
 MOST = 3.0

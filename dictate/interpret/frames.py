@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from dictate.grammar.load import Grammar
-from dictate.grammar.schema import ClosedFile, Words
+from dictate.grammar.schema import Words
 from dictate.interpret.tokens import norms
 
 #: What a number of a calendar year looks like where it is written in digits.

@@ -24,6 +24,7 @@ from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
@@ -86,6 +87,7 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
+        self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
@@ -105,11 +107,17 @@ class Reader:
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c
             ]
+            cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
             for a, b in cuts:
                 account = goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words)
                 found.append(_retold(sentence) if account else sentence)
         return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
+
+    def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
+        """A correction after a statement is a sentence of its own."""
+        at = apart(row[a:b], self._signs)
+        return [(a, b)] if at is None else [(a, a + at), (a + at + 1, b)]
 
     def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)

@@ -40,7 +40,10 @@ def of_the_run(
     """
     whole = next((item for item in sentence.row if item.kind == "whole_run"), None)
     sides = {r.id for item in sentence.row for r in item.of_kind("side") if item.kind == "side"}
-    said = any(item.kind in {"value", "grade", "target"} for item in sentence.row)
+    said = any(
+        item.kind in {"value", "grade"} or (item.kind == "target" and not _limb(item))
+        for item in sentence.row
+    )
     if whole is None or said or len(sides & {"right", "left", "both"}) != 1 or not resolver.entries:
         return None
     side = next(iter(sides))
@@ -48,7 +51,7 @@ def of_the_run(
     here = place(reading, (sentence.start, sentence.end))
     if not run:
         return None
-    if side == "both" or len({e.utterance for e in run}) > 1 and _mixed(resolver, run):
+    if side == "both" or (len({e.utterance for e in run}) > 1 and _mixed(resolver, run)):
         doubt(resolver, reading, here, run)
         return "finding"
     for entry in run:
@@ -57,6 +60,10 @@ def of_the_run(
         entry.finding = replace(old, side=side, said=(*old.said, here))  # type: ignore[arg-type]
     _turn_holds(resolver, side, here)
     return "command"
+
+
+def _limb(item: Item) -> bool:
+    return any(r.group == "limb" for r in item.of_kind("site"))
 
 
 def _run(resolver: Resolver) -> list[Entry]:
@@ -207,12 +214,16 @@ def resigned(resolver: Resolver, reading: Reading, sentence: Sentence) -> Uttera
     if not resolver.entries:
         return None
     cue = announced(sentence)
-    denied = {i for i, x in enumerate(sentence.row) if x.others & {"deny"}}
-    said = [x for x in signs if sentence.row.index(x) - 1 not in denied]
+    row = [x for x in sentence.row if x.end > x.start]
+    said = [x for x in signs if not (i := row.index(x)) or "deny" not in row[i - 1].others]
     dropped = cue is not None and "wrong" in cue.others
     strange = any(x.kind in {"unknown", "talk"} and x not in signs for x in sentence.row)
     last = max(e.statement for e in resolver.entries)
-    entries = [e for e in resolver.entries if e.statement == last]
+    both = any(r.id == "both" for x in sentence.row for r in x.of_kind("side"))
+    now = max(e.utterance for e in resolver.entries)
+    entries = [
+        e for e in resolver.entries if (e.utterance == now if both else e.statement == last)
+    ]
     here = place(reading, (sentence.start, sentence.end))
     if strange or dropped or len(said) != 1:
         doubt(resolver, reading, here, entries)

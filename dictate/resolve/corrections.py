@@ -95,6 +95,7 @@ def _revalue(
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
+    entries = [e for e in entries if e.finding.test == entries[-1].finding.test]
     if st.has_value:
         entries = _of_its_side(resolver, st, entries) or entries
         done = _new_values(resolver, reading, st, entries)

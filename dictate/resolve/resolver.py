@@ -148,9 +148,9 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
-        for item in sentence.row:
-            if item.kind == "swap" and sentence.talk is None:
-                kinds.add(exchange(self, reading, item))
+        swap = next((item for item in sentence.row if item.kind == "swap"), None)
+        if swap is not None and sentence.talk is None:
+            kinds.add(exchange(self, reading, swap))
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
         if sentence.talk is None:
