@@ -51,7 +51,9 @@ class Accounts:
         Args:
             grammar: Its ``harmless`` words change no meaning where they stand.
         """
-        self._harmless = frozenset(word.lower() for word in grammar.harmless)
+        self._harmless = frozenset(
+            word.lower() for word in (*grammar.harmless.known, *grammar.harmless.learned)
+        )
 
     def left(
         self, reading: Reading, sentence: Sentence, st: Statement, findings: Sequence[Finding]

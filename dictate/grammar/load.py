@@ -50,7 +50,7 @@ class Grammar:
     misheard: schema.MisheardFile
     requests: schema.RequestsFile
     closed: schema.ClosedFile = field(default_factory=schema.ClosedFile)
-    harmless: schema.Words = ()
+    harmless: schema.Harmless = field(default_factory=schema.Harmless)
     deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()

@@ -424,14 +424,21 @@ class ClosedFile(Shape):
     frames: dict[str, Words] = {}
 
 
-class HarmlessFile(Shape):
-    """common/harmless.yaml: words that change no meaning in a statement.
+class Harmless(Shape):
+    """Words that change no meaning in a statement: put down by hand, and learned from texts.
 
     They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
     correction, side or grade.
     """
 
-    harmless: Words = ()
+    known: Words = ()
+    learned: Words = ()
+
+
+class HarmlessFile(Shape):
+    """common/harmless.yaml."""
+
+    harmless: Harmless = Harmless()
 
 
 class DecidingFile(Shape):

@@ -64,15 +64,21 @@ def all_judged(rounds: Sequence[Path]) -> list[Judged]:
         session = Session()
         for line in lines:
             session.take(line)
-        out.extend(_judged(source, text, seen, right))
+        stands = {row_of(finding) for finding in session.record().findings}
+        out.extend(_judged(source, text, seen, right, stands))
     stage.watch = None
     stage.risk = stage_of(load_grammar()).risk
     return out
 
 
-def _judged(source: str, text: str, seen: Any, right: Any) -> Iterator[Judged]:
+def _judged(
+    source: str, text: str, seen: Any, right: Any, stands: set[Any]
+) -> Iterator[Judged]:
     for proposal, verdict in seen:
-        wrong = any(not right(finding) for finding in proposal.findings)
+        left = [f for f in proposal.findings if row_of(f) in stands]
+        if not left:
+            continue  # corrected or asked about later
+        wrong = any(not right(finding) for finding in left)
         reading = proposal.reading
         left = tuple((reading.text(x.span).lower(), x.kind, x.where) for x in verdict.left)
         said = reading.utterance.text
