@@ -25,6 +25,9 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    for i, item in enumerate(row):
+        if {"replace", "degree"} <= item.others and not _ends(row, i + 1):
+            item.kind = "degree"  # "rather slow"; but "the left foot rather"
     if not any(item.others & {"replace", "deny", "denied"} for item in row):
         return row
     return _not_that(_trailing(_of_what_was_said(_first_said(row))))

@@ -4,9 +4,11 @@ search over what came of it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
 
 #: Words that put their clause into another time, another mouth or another world.
 _APART = frozenset({"elsewhere", "reported"})
@@ -54,6 +56,92 @@ def not_moved(row: list[Item]) -> list[Item]:
         own = after.kind == "value" and all(r.test for r in after.of_kind("value"))
         if item.kind == "unable" and own:
             item.kind, item.others = "deny", item.others | {"unmoved"}
+    return row
+
+
+def fillers(row: list[Item]) -> list[Item]:
+    """ "Heel walk, well, let me see": between two commas it says nothing of the name.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i in range(1, len(row) - 2):
+        between = row[i - 1].kind == row[i + 1].kind == "comma"
+        said = row[i + 2].kind not in {"target", "side", "stop"}
+        if row[i].kind == "value" and "filler" in row[i].others and between and said:
+            row[i].kind, row[i].readings = "glue", ()
+    return row
+
+
+def in_brackets(row: list[Item]) -> list[Item]:
+    """ "Right unable (weakness)": what stands in brackets after it is the reason.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i, item in enumerate(row):
+        undone = i and row[i - 1].kind in {"unable", "not_tested"}
+        end = next((j for j in range(i, len(row)) if row[j].text == ")"), None)
+        if item.text == "(" and undone and end is not None:
+            joined = Item("because", item.start, row[end].end, text="reason")
+            return [*row[:i], joined, *in_brackets(row[end + 1 :])]
+    return row
+
+
+def both_of_two(row: list[Item]) -> list[Item]:
+    """ "Palate and tongue both midline": both names, and not both sides.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i in range(3, len(row) - 1):
+        names = row[i - 1].kind == row[i - 3].kind == "target" and row[i - 2].kind == "and"
+        bare = row[i].kind == "side" and row[i].end - row[i].start == 1
+        both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
+        tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
+        if names and both and tests and row[i + 1].kind == "value":
+            row[i].kind, row[i].readings = "glue", ()
+    return row
+
+
+def either_side(row: list[Item]) -> list[Item]:
+    """ "No weakness, right or left": what is denied of either side is denied of both.
+
+    Args:
+        row: The items of one sentence.
+    """
+    denied = False
+    for i, item in enumerate(row):
+        denied = denied or item.kind in {"deny", "denied"}
+        three = row[i : i + 3]
+        if not denied or [x.kind for x in three] != ["side", "and", "side"]:
+            continue
+        if "either" in three[1].others and {x.of_kind("side")[0].id for x in (three[0], three[2])} == {
+            "right",
+            "left",
+        }:
+            both = tuple(replace(r, id="both") for r in item.of_kind("side"))
+            joined = Item("side", item.start, three[2].end, both, text="both", others=frozenset({"side"}))
+            return [*row[:i], joined, *row[i + 3 :]]
+    return row
+
+
+def marks(row: list[Item], present: tuple[Reading, ...], absent: tuple[Reading, ...]) -> list[Item]:
+    """ "Snout -, glabellar +": a plus or a minus right after a sign, and nothing after it.
+
+    Args:
+        row: The items of one sentence.
+        present: What a plus means.
+        absent: What a minus means.
+    """
+    for i in range(1, len(row)):
+        sign = row[i - 1].kind == "target" and any(
+            r.id for r in row[i - 1].of_kind("test", "sign", "site")
+        )
+        ends = i + 1 >= len(row) or row[i + 1].kind in {"comma", "stop", "and", "side"}
+        meant = {"+": present, "-": absent, "–": absent, "−": absent}.get(row[i].text)
+        if sign and ends and meant and row[i].grade is None:
+            row[i] = Item("value", row[i].start, row[i].end, meant, text=row[i].text, others=frozenset({"value"}))
     return row
 
 
