@@ -90,6 +90,18 @@ class Accounts:
                 found.append(Left((item.start, item.end), kind, where))
         return found
 
+    def is_strange(self, reading: Reading, item: Item) -> bool:
+        """Nobody knows the word, and it is not harmless.
+
+        Args:
+            reading: The utterance it stands in.
+            item: One of its items.
+        """
+        if item.kind != "unknown" or item.end <= item.start:
+            return False
+        words = reading.norms((item.start, item.end))
+        return not all(w in self._harmless or not any(map(str.isalnum, w)) for w in words)
+
     def _kind(
         self, reading: Reading, item: Item, used: set[int], others: set[int], taken: set[int]
     ) -> Class | None:
@@ -101,9 +113,7 @@ class Accounts:
         if tokens & (used | others):
             return None
         if item.kind == "unknown":
-            words = reading.norms((item.start, item.end))
-            known = all(w in self._harmless or not any(map(str.isalnum, w)) for w in words)
-            return None if known else "strange"
+            return "strange" if self.is_strange(reading, item) else None
         if item.kind == "talk" or (item.others & _TALK and item.kind != "glue"):
             return "talk"
         return None

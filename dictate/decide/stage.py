@@ -10,6 +10,7 @@ from functools import lru_cache
 from dictate.decide.account import Accounts, Left
 from dictate.decide.features import Features, Fits, Proposal, features_of
 from dictate.grammar.load import Grammar
+from dictate.interpret.reader import Reading, Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,15 @@ class Stage:
         self.risk = grammar.deciding.risk
         #: Called with every proposal and its verdict, by who measures.
         self.watch: Callable[[Proposal, Verdict], None] | None = None
+
+    def strange(self, reading: Reading, sentence: Sentence) -> bool:
+        """A word of the sentence is neither known nor harmless.
+
+        Args:
+            reading: The utterance it stands in.
+            sentence: One of its sentences.
+        """
+        return any(self._accounts.is_strange(reading, item) for item in sentence.row)
 
     def decide(self, proposal: Proposal, fits: Fits) -> Verdict:
         """Weigh one proposal.

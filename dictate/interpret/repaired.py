@@ -58,7 +58,7 @@ def _of_what_was_said(row: list[Item]) -> list[Item]:
         kinds = {x.kind for x in row[start:i]}
         if opens and not (kinds & {"target"} and kinds & {"value", "grade"}):
             for x in row[start:i]:
-                if x.kind in {"value", "grade", "side"}:
+                if x.kind in {"value", "grade"}:
                     x.kind, x.grade, x.readings, x.others = "glue", None, (), frozenset()
     return row
 

@@ -99,31 +99,75 @@ def alone(sentence: Sentence) -> bool:
 
 
 def unsettled(
-    resolver: Resolver, reading: Reading, sentence: Sentence, changed: bool, found: bool
-) -> UtteranceKind | None:
+    resolver: Resolver, reading: Reading, sentence: Sentence, changed: bool, asked: bool,
+    found: list[Entry],
+) -> UtteranceKind | None:  # fmt: skip
     """A correction that changed nothing: what it may speak of is asked about.
 
     Args:
         resolver: The narration.
         reading: The utterance.
         sentence: One of its sentences, after all that it says was taken.
-        changed: It changed or asked about something.
-        found: It gave a finding of its own.
+        changed: It took something out of the record, or changed it.
+        asked: It opened a question.
+        found: What it gave of its own.
     """
+    if changed or not resolver.entries:
+        return None
+    here = place(reading, (sentence.start, sentence.end))
     cue = announced(sentence)
-    if cue is None or changed or not resolver.entries:
+    denies = cue is None and _opens_with_not(sentence)
+    strange = resolver.stage.strange(reading, sentence)
+    if asked and not found and (cue is not None or denies or strange):
+        old = _named(resolver, sentence, sided=True)
+        doubt(resolver, reading, here, old)
+        return "finding" if old else None
+    if cue is None or asked:
         return None
     strong = bool(cue.others & {"wrong", "swap", "take_back"})
-    if not strong and alone(sentence):
-        resolver.correcting = True  # "Correction."
+    if alone(sentence):
+        resolver.correcting = resolver.correcting or not strong or cue.kind == "replace"
     replied = resolver.replying and "reply" in cue.others  # "No, it's fine."
+    if not strong and found and _after(sentence, cue):
+        doubt(resolver, reading, here, found)  # "eversion four, that was inversion, excuse me, ..."
+        return "finding"
     if not strong and (found or alone(sentence) or replied):
         return None
-    if strong and alone(sentence) and cue.kind == "replace":
-        resolver.correcting = True
-    here = place(reading, (sentence.start, sentence.end))
     doubt(resolver, reading, here, _meant(resolver, sentence))
     return "finding"
+
+
+def _after(sentence: Sentence, cue: Item) -> bool:
+    """Something was said both before and after the words that announce a correction."""
+    at = sentence.row.index(cue)
+    said = [x.kind in _CONTENT or x.grade is not None for x in sentence.row]
+    valued = any(x.kind in {"value", "grade"} for x in sentence.row[:at])
+    return valued and any(said[at + 1 :]) and "reply" not in cue.others
+
+
+def _opens_with_not(sentence: Sentence) -> bool:
+    """ "Not the leg, ...": what was said before was meant."""
+    first = next((x for x in sentence.row if x.kind not in {"glue", "comma"}), None)
+    return first is not None and first.kind == "deny" and "replace" not in first.others
+
+
+def _named(resolver: Resolver, sentence: Sentence, sided: bool = False) -> list[Entry]:
+    """Findings of an earlier utterance whose test and site the sentence names again."""
+    now = len(resolver.utterances)
+    row = sentence.row
+    tests = {r.test for x in row for r in x.of_kind("test", "sign", "after_site")}
+    sites = {r.id for x in row for r in x.of_kind("site") if r.id}
+    sides = {r.id for x in row if x.kind == "side" for r in x.of_kind("side")} & {"right", "left"}
+    found = [
+        e
+        for e in resolver.entries
+        if e.utterance < now
+        and (e.finding.test in tests or (not tests and e.finding.site in sites))
+        and (not sites or e.finding.site in sites or e.finding.site is None)
+        and not (sided and sides and e.finding.side not in sides)
+    ]
+    last = max((e.statement for e in found), default=0)
+    return [e for e in found if e.statement == last]
 
 
 def _meant(resolver: Resolver, sentence: Sentence) -> list[Entry]:

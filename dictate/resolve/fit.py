@@ -34,6 +34,8 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
     """What ``said`` means for ``test``; None where it says nothing of that test."""
     if said.grade is not None and (said.grade.missed or said.grade.lost):
         return Fit(misfit="value") if grammar.tests[test].scale else None
+    if said.grade is not None and said.negated:
+        return Fit(misfit="value") if _fit_grade(grammar, test, said.grade) else None
     if said.grade is not None:
         return _fit_grade(grammar, test, said.grade)
     value = _word(grammar, test, said.readings)

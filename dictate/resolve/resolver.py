@@ -129,7 +129,7 @@ class Resolver:
             )
             if whole is not None:
                 return {whole}
-        changes, asked, found = len(self.history), self._questions, len(self.entries)
+        changes, asked, before_ = len(self.history), self._questions, list(self.entries)
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
         open_before = len(self.pending)
@@ -154,9 +154,11 @@ class Resolver:
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
         if sentence.talk is None:
-            changed = len(self.history) != changes or self._questions != asked
-            more = len(self.entries) > found
-            kind = amends.unsettled(self, reading, sentence, changed, more)
+            kind = amends.unsettled(
+                self, reading, sentence,
+                changed=len(self.history) != changes, asked=self._questions != asked,
+                found=[entry for entry in self.entries if entry not in before_],
+            )  # fmt: skip
             kinds |= {kind} if kind else set()
         said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
         self.replying = sentence.question or (said and self.replying)
