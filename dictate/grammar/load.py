@@ -24,9 +24,16 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
+    "common/closed.yaml": schema.ClosedFile,
+    "common/harmless.yaml": schema.HarmlessFile,
+    "common/deciding.yaml": schema.DecidingFile,
 }
-#: Files that only a speech recogniser needs; a grammar for typed text does without.
-FOR_HEARING = ("common/heard_as.yaml", "common/phrasing.yaml")
+#: Files that a grammar may do without: those that only a speech recogniser needs, the closed
+#: classes, and what decides between recording and asking.
+MAY_LACK = (
+    "common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml", "common/harmless.yaml",
+    "common/deciding.yaml",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,9 @@ class Grammar:
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
     requests: schema.RequestsFile
+    closed: schema.ClosedFile = field(default_factory=schema.ClosedFile)
+    harmless: schema.Harmless = field(default_factory=schema.Harmless)
+    deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
@@ -122,7 +132,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
-    for name in FOR_HEARING:
+    for name in MAY_LACK:
         common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
@@ -152,6 +162,9 @@ def _joined(
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         requests=parts["requests"],  # type: ignore[arg-type]
+        closed=parts["closed"],  # type: ignore[arg-type]
+        harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
+        deciding=parts["deciding"],  # type: ignore[arg-type]
         lines=lines,
         files=names,
     )

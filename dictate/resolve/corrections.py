@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
-from dictate.interpret.reader import Reading
+from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
 from dictate.resolve import questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
+from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
@@ -41,7 +42,9 @@ def _last_statement(resolver: Resolver) -> int:
     return max(numbers, default=-1)
 
 
-def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
+def correct(
+    resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
+) -> UtteranceKind | None:
     """Replace what a correction names: a value, a side, or a whole statement."""
     if st.empty:
         return "finding" if _ask_anew(resolver, reading, st) else "command"
@@ -50,7 +53,7 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
         if st.targets:
             take_back(resolver, reading)
             st.link = "start"
-            resolver._state(reading, st, [])
+            resolver._state(reading, sentence, st, [])
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
@@ -93,6 +96,8 @@ def _revalue(
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
+    entries = [e for e in entries if e.finding.test == entries[-1].finding.test]
+    entries = _that_fit(resolver, st, entries)
     if st.has_value:
         entries = _of_its_side(resolver, st, entries) or entries
         done = _new_values(resolver, reading, st, entries)
@@ -100,6 +105,20 @@ def _revalue(
     if st.side in ("right", "left", "other"):
         _new_side(resolver, reading, st, entries)
     return "command"
+
+
+def _that_fit(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
+    """ "Eye movements full, nystagmus present. Sorry, restricted": the one that takes the word."""
+
+    def fits(entry: Entry) -> bool:
+        test = entry.finding.test
+        return any((f := fit(resolver.grammar, test, s)) and not f.misfit for s in st.values)
+
+    if not st.values or any(fits(entry) for entry in entries):
+        return entries
+    last = max(e.utterance for e in entries)
+    others = [e for e in resolver.entries if e.utterance == last and fits(e)]
+    return others if len({e.finding.test for e in others}) == 1 else entries
 
 
 def _of_its_side(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
@@ -124,8 +143,6 @@ def goes_on(resolver: Resolver, st: Statement, earlier: list[Statement]) -> bool
 
 
 def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> bool:
-    from dictate.resolve.fit import fit, is_normal
-
     changed = False
     meant = [e for e in entries if any(fit(resolver.grammar, e.finding.test, s) for s in st.values)]
     for entry in meant or entries:

@@ -128,6 +128,18 @@ def again(grammar: Grammar, old: Finding, about: tuple[Place, ...]) -> Question:
     return Question("", "value", about, prompt_[0].upper() + prompt_[1:], tuple(choices))
 
 
+def conflicts(grammar: Grammar, olds: list[Finding], new: Finding) -> Question:
+    """What was found on each side, and a later word that there is nothing. It has no id yet."""
+    what = wording(grammar, new.test, new.site)
+    before = ", ".join(f"{f.side} {f.value.replace('_', ' ')}" for f in olds)
+    after = new.value.replace("_", " ")
+    about: tuple[Place, ...] = tuple(dict.fromkeys([*(p for f in olds for p in f.said), *new.said]))
+    return Question(
+        "", "conflict", about, f"{what.capitalize()}: {before}, or {after}?",
+        (Choice(before, tuple(olds)), Choice(after, (new,))),
+    )  # fmt: skip
+
+
 def conflict(grammar: Grammar, old: Finding, new: Finding) -> Question:
     """Two values for one thing: neither holds until it is answered. It has no id yet."""
     side = f"{old.side} " if old.side else ""

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.decide.features import Proposal
+from dictate.decide.stage import stage_of
 from dictate.grammar.load import Grammar
 from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import (
     OTHER_SIDE,
     UTTERANCE_KINDS,
@@ -25,7 +27,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -39,6 +41,7 @@ from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
+from dictate.resolve.fit import fit
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
@@ -55,6 +58,7 @@ class Resolver:
         self.reader = reader
         self.drafter = Drafter(grammar)
         self.weight = weight_of(grammar)
+        self.stage = stage_of(grammar)
         self.entries: list[Entry] = []
         self.pending: list[Pending] = []
         self.utterances: list[Utterance] = []
@@ -65,6 +69,8 @@ class Resolver:
         self.waiting: Pending | None = None
         #: The question that was settled so last; more of the same may follow.
         self.filled: Pending | None = None
+        #: A mistake was spoken of, and what is right may follow.
+        self.correcting = False
         self.hearing = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
@@ -125,6 +131,13 @@ class Resolver:
             headings.end_on_other_side(self, sentence)
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
+        if sentence.talk is None:
+            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
+                self, reading, sentence
+            )
+            if whole is not None:
+                return {whole}
+        changes, asked, before_ = len(self.history), self._questions, list(self.entries)
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
         open_before = len(self.pending)
@@ -143,11 +156,18 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
-        for item in sentence.row:
-            if item.kind == "swap" and sentence.talk is None:
-                kinds.add(exchange(self, reading, item))
+        swap = next((item for item in sentence.row if item.kind == "swap"), None)
+        if swap is not None and sentence.talk is None:
+            kinds.add(exchange(self, reading, swap))
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
+        if sentence.talk is None:
+            kind = amends.unsettled(
+                self, reading, sentence,
+                changed=len(self.history) != changes, asked=self._questions != asked,
+                found=[entry for entry in self.entries if entry not in before_],
+            )  # fmt: skip
+            kinds |= {kind} if kind else set()
         said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
         self.replying = sentence.question or (said and self.replying)
         return kinds
@@ -157,6 +177,10 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        going_on = amends.revive(self, st)
+        self.correcting = self.correcting and st.empty
+        if going_on:
+            return corrections.correct(self, reading, sentence, st)
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
@@ -170,7 +194,7 @@ class Resolver:
         if corrections.goes_on(self, st, earlier):
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
-            return corrections.correct(self, reading, st)
+            return corrections.correct(self, reading, sentence, st)
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
@@ -189,7 +213,7 @@ class Resolver:
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
-        return self._state(reading, st, taken, bool(stray))
+        return self._state(reading, sentence, st, taken, bool(stray))
 
     def _is_talk(self, reading: Reading, st: Statement) -> bool:
         """Lay words in answer to a question or said to somebody: no statement, no correction."""
@@ -250,8 +274,9 @@ class Resolver:
     # ---- stating
 
     def _state(
-        self, reading: Reading, st: Statement, taken: list[Entry], stray: bool = False
-    ) -> UtteranceKind | None:
+        self, reading: Reading, sentence: Sentence, st: Statement, taken: list[Entry],
+        stray: bool = False,
+    ) -> UtteranceKind | None:  # fmt: skip
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
@@ -265,6 +290,7 @@ class Resolver:
             draft.drop(group)
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
+        self._decide(reading, sentence, st, draft)
         heard = self._unheard(reading, st, draft)
         if heard:
             draft.asks = [("heard", [])]
@@ -287,6 +313,21 @@ class Resolver:
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
+
+    def _decide(
+        self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft
+    ) -> None:
+        """What is not sure enough to be recorded is asked about."""
+        if not draft.findings:
+            return
+        lay = self.weight.all_lay(reading, st)
+        proposal = Proposal(reading, sentence, st, tuple(draft.findings), lay)
+        if not self.stage.decide(proposal, self._fits).record:
+            draft.tests = draft.tests or [f.test for f in draft.findings]
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
+
+    def _fits(self, test: str, said: Said) -> bool:
+        return fit(self.grammar, test, said) is not None
 
     def _of_test_just_named(self, st: Statement, taken: list[Entry]) -> bool:
         """ "Vibration, reduced at the ankle", "..., normal in the arm": of a test just named."""

@@ -1,0 +1,166 @@
+"""Every word of a statement accounted for: used by its reading, harmless, or left over.
+
+A word is used where the reading took it for a name, a value, a side or a qualifier. A word is
+harmless where the grammar knows that it joins and means nothing by itself, or where it stands in
+the learned list of common/harmless.yaml. All others are left over: what they mean is not known,
+and they may turn the statement round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.items import Item
+from dictate.interpret.reader import Reading, Sentence
+from dictate.interpret.statement import Span, Statement
+from dictate.model import Finding
+
+#: ``strange``: nobody knows the word. ``telling``: it is known to turn a statement round or to
+#: say something of its own, and this statement does not use it. ``talk``: it speaks to somebody.
+Class = Literal["strange", "telling", "talk"]
+#: ``inside``: between the first and the last word used; ``beside``: in the same clause;
+#: ``joined``: in the clause before or after it.
+Where = Literal["inside", "beside", "joined"]
+
+_BREAKS = frozenset({"comma", "stop", "colon", "but", "except", "replace", "take_back", "and"})
+_TELLING = frozenset(
+    {"target", "edge_site", "value", "grade", "side", "deny", "denied", "not_tested", "unable"}
+    | {"except", "swap", "doubt", "repeat"}
+)
+_TALK = frozenset({"you", "own", "instruct", "ask", "reported", "elsewhere", "account", "request"})
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A stretch of tokens that nothing accounts for."""
+
+    span: Span
+    kind: Class
+    where: Where
+
+
+class Accounts:
+    """Tells by one grammar which words of a statement are left over."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Collect the harmless words.
+
+        Args:
+            grammar: Its ``harmless`` words change no meaning where they stand.
+        """
+        self._harmless = frozenset(
+            word.lower() for word in (*grammar.harmless.known, *grammar.harmless.learned)
+        )
+
+    def left(
+        self, reading: Reading, sentence: Sentence, st: Statement, findings: Sequence[Finding]
+    ) -> list[Left]:
+        """What is left over of the words of a statement and of those around it.
+
+        Args:
+            reading: The utterance it stands in.
+            sentence: The sentence it stands in.
+            st: The statement.
+            findings: What is proposed to be recorded of it.
+        """
+        row = sentence.row
+        used = _used(st)
+        at = [i for i, item in enumerate(row) if _meets(item, used)]
+        if not at:
+            return []
+        others = _used_by(x for x in sentence.statements if x is not st)
+        first, last = at[0], at[-1]
+        low, high = _clause(row, first, last)
+        taken = _taken(reading, findings)
+        found: list[Left] = []
+        for i in range(len(row)):
+            item = row[i]
+            if item.end <= item.start:
+                continue
+            where: Where = "inside" if first <= i <= last else "beside"
+            if not low <= i < high:
+                where = "joined"
+                if not _next_clause(row, i, low, high):
+                    continue
+            kind = self._kind(reading, item, used, others, taken)
+            if kind is not None:
+                found.append(Left((item.start, item.end), kind, where))
+        return found
+
+    def is_strange(self, reading: Reading, item: Item) -> bool:
+        """Nobody knows the word, and it is not harmless.
+
+        Args:
+            reading: The utterance it stands in.
+            item: One of its items.
+        """
+        if item.kind != "unknown" or item.end <= item.start:
+            return False
+        words = reading.norms((item.start, item.end))
+        return not all(w in self._harmless or not any(map(str.isalnum, w)) for w in words)
+
+    def _kind(
+        self, reading: Reading, item: Item, used: set[int], others: set[int], taken: set[int]
+    ) -> Class | None:
+        tokens = set(range(item.start, item.end))
+        if item.kind in _TELLING and not tokens & (others | taken):
+            if item.kind == "target" and not tokens & used and "section" in item.others:
+                return None
+            return "telling"
+        if tokens & (used | others):
+            return None
+        if item.kind == "unknown":
+            return "strange" if self.is_strange(reading, item) else None
+        if item.kind == "talk" or (item.others & _TALK and item.kind != "glue"):
+            return "talk"
+        return None
+
+
+def _used(st: Statement) -> set[int]:
+    spans: list[Span] = [*st.spans, *st.details, *st.reasons, *st.compared, *st.doubts]
+    spans += [span for target in st.targets for span in target.spans]
+    spans += [span for value in st.values for span in value.spans]
+    spans += [span for _, span in st.labels]
+    return {i for start, end in spans for i in range(start, end)}
+
+
+def _used_by(statements: Iterable[Statement]) -> set[int]:
+    return {i for st in statements for i in _used(st)}
+
+
+def _meets(item: Item, used: set[int]) -> bool:
+    return any(i in used for i in range(item.start, item.end))
+
+
+def _clause(row: Sequence[Item], first: int, last: int) -> tuple[int, int]:
+    low, high = first, last + 1
+    while low > 0 and row[low - 1].kind not in _BREAKS:
+        low -= 1
+    while high < len(row) and row[high].kind not in _BREAKS:
+        high += 1
+    return low, high
+
+
+def _next_clause(row: Sequence[Item], i: int, low: int, high: int) -> bool:
+    """In the clause right before or right after it."""
+    if i >= high:
+        return sum(item.kind in _BREAKS for item in row[high : i + 1]) <= 1
+    return sum(item.kind in _BREAKS for item in row[i:low]) <= 1
+
+
+def _taken(reading: Reading, findings: Sequence[Finding]) -> set[int]:
+    """Tokens that some finding was taken from."""
+    spots = [
+        (place.start, place.end)
+        for finding in findings
+        for place in finding.said
+        if place.utterance == reading.utterance.id
+    ]
+    return {
+        i
+        for i, token in enumerate(reading.tokens)
+        if any(start < token.end and token.start < end for start, end in spots)
+    }
