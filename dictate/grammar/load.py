@@ -24,7 +24,10 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
+    "common/closed_classes.yaml": schema.ClosedClassesFile,
 }
+#: Files that only the composing reader needs; a grammar without them has none of their words.
+FOR_PARSING = ("common/closed_classes.yaml",)
 #: Files that only a speech recogniser needs; a grammar for typed text does without.
 FOR_HEARING = ("common/heard_as.yaml", "common/phrasing.yaml")
 
@@ -44,6 +47,7 @@ class Grammar:
     requests: schema.RequestsFile
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    closed: dict[str, schema.Words] = field(default_factory=dict)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -122,7 +126,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
-    for name in FOR_HEARING:
+    for name in (*FOR_HEARING, *FOR_PARSING):
         common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
@@ -152,6 +156,7 @@ def _joined(
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         requests=parts["requests"],  # type: ignore[arg-type]
+        closed=parts["closed_classes"].classes,  # type: ignore[attr-defined]
         lines=lines,
         files=names,
     )

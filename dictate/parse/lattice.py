@@ -1,0 +1,305 @@
+"""Text to a row of items: each stretch of tokens with every role that its senses allow.
+
+spaCy carries the tokens and finds the terms; nothing is chosen here. What a word may be (a site, a
+value, a denial) is settled by the chart; a word that nobody knows stays one, and is accounted for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from spacy.tokens import Doc
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.grades import Grade, GradeReader
+from dictate.interpret.lexicon import Lexicon, Reading, Term
+from dictate.interpret.marks import Speaker, speaker_of, unmarked
+from dictate.interpret.repair import Repairer
+from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.model import Utterance
+
+#: Which roles a sense may play in a statement. What is not listed plays none ("misc").
+ROLES: dict[str, str] = {
+    "test": "TEST", "after_site": "TEST", "site": "SITE", "sign": "SIGN",
+    "value": "VALUE", "grade_word": "VALUE", "trouble": "TROUBLE", "side": "SIDE", "trails": "SIDE",
+    "both_after": "ALIKE", "deny": "DENY", "neither": "DENY", "denying": "DENY", "denied": "DENIED",
+    "not_tested": "NOTDONE", "unable": "NOTDONE", "pseudo": "UNKNOWN", "exception": "EXCEPT",
+    "contrast": "BUT", "join": "AND", "either": "AND", "repeat": "REPEAT", "take_back": "TAKEBACK",
+    "replace": "REPLACE", "swap": "SWAP", "reason": "REASON", "opinion": "REASON",
+    "doubt": "DOUBT", "request": "DOUBT", "detail": "DETAIL", "direction": "DETAIL", "part": "PART",
+    "section": "SECTION", "compare": "COMPARE", "edge": "EDGE", "quality": "DETAIL",
+    "degree": "DEGREE", "rest": "REST", "place": "PREP", "foreign": "UNKNOWN",
+    "limb_part": "DETAIL", "range": "RANGE", "circumstance": "ASIDE", "past": "ASIDE",
+    "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
+    "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENY", "failing": "DENY", "missed": "UNKNOWN",
+    "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
+    "account": "ASIDE", "own": "OWN",
+    "becomes": "RANGE",
+}  # fmt: skip
+#: Roles of content: what has one of these is no mere joining word.
+CONTENT = frozenset({"TEST", "SITE", "SIGN", "VALUE", "SIDE", "NOTDONE", "DENY", "DENIED"})
+_MARKS = {",": "COMMA", ":": "COLON", ";": "STOP", ".": "STOP", "!": "STOP", "?": "STOP"}
+_SIGNS = frozenset('()[]"“”*#-–=~_|…')
+#: Kinds of senses that are weaker than any sense of the examination in the same word.
+_WEAK = frozenset({"MISC", "TALK", "OWN"})
+_VERBS = ("seek", "examine", "perceive", "show")
+
+
+@dataclass(slots=True)
+class Item:
+    """A stretch of tokens (``start``, ``end``) and the roles that it may play."""
+
+    start: int
+    end: int
+    text: str
+    roles: tuple[str, ...]
+    readings: tuple[Reading, ...] = ()
+    grade: Grade | None = None
+    verb: str = ""
+    able: bool = False
+
+    def of_kind(self, *kinds: str) -> tuple[Reading, ...]:
+        """Its senses of some kinds."""
+        return tuple(r for r in self.readings if r.kind in kinds)
+
+
+@dataclass(slots=True)
+class Lattice:
+    """An utterance as items, with what is needed to point back at its words."""
+
+    utterance: Utterance
+    tokens: list[Token]
+    items: list[Item]
+    speaker: Speaker | None = None
+
+    def text(self, start: int, end: int) -> str:
+        """The words of some tokens as spoken."""
+        return self.utterance.text[self.tokens[start].start : self.tokens[end - 1].end]
+
+
+class Lattices:
+    """Makes lattices by one grammar; built once."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Collect the forms of the grammar and of the closed classes."""
+        self.grammar = grammar
+        self.lexicon = Lexicon(grammar)
+        self._classes = {
+            name: {norms(form) for form in forms} for name, forms in grammar.closed.items()
+        }
+        self._harmless = {key for key in self._classes.get("harmless", ()) if len(key) == 1}
+        self._add_classes()
+        self._grades = GradeReader(grammar)
+        self._repairer = Repairer(self.lexicon, self._grades.words)
+        talk = grammar.speech.talk
+        self._labels: dict[str, Speaker] = {
+            **{word.lower(): "examiner" for word in talk.examiner_labels},
+            **{word.lower(): "patient" for word in talk.patient_labels},
+        }
+        self._plain = frozenset(word.lower() for word in talk.plain)
+        self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
+        self._joins = {"or", "nor"}
+
+    def _add_classes(self) -> None:
+        apart = {"auxiliary", "able", "negative", "between", *_VERBS, "harmless", "motion"}
+        for name, forms in self.grammar.closed.items():
+            if name in apart:
+                continue
+            for form in forms:
+                self._add(form, Reading(name, form))
+        for form in self.grammar.closed.get("harmless", ()):
+            if len(norms(form)) > 1:
+                self._add(form, Reading("glue", form))
+
+    def _add(self, form: str, reading: Reading) -> None:
+        key = norms(form)
+        fresh = key not in self.lexicon.readings
+        self.lexicon.readings.setdefault(key, []).append(reading)
+        if fresh:
+            name = " ".join(key)
+            vocab = self.lexicon.vocab
+            self.lexicon._matcher.add(name, [Doc(vocab, words=list(key))])
+            self.lexicon._names[vocab.strings[name]] = key
+
+    def read(self, utterance: Utterance) -> Lattice:
+        """The lattice of one utterance; never fails, whatever the text holds."""
+        who, label = speaker_of(utterance.text, self._labels)
+        tokens = tokenise(unmarked(utterance.text, label))
+        terms = self.lexicon.find(tokens, _shouted(tokens))
+        terms = self._with_repairs(tokens, terms)
+        terms = self._with_verbs(tokens, terms)
+        strong = {i for t in terms if _holds_number(t) for i in range(t.start, t.end)}
+        grades = self._grades.find(tokens, strong)
+        items = self._items(tokens, terms, grades)
+        return Lattice(utterance, tokens, self._completed(items), who)
+
+    def _with_repairs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        known = [t.norm in self._plain or (t.norm,) in self._harmless for t in tokens]
+        fixed = [False] * len(tokens)
+        some = False
+        for term in terms:
+            known[term.start : term.end] = [True] * (term.end - term.start)
+            if any(ROLES.get(r.kind) in CONTENT for r in term.readings):
+                fixed[term.start : term.end] = [True] * (term.end - term.start)
+                some = True
+        if all(known) or not some:
+            return terms
+        found = self._repairer.find(tokens, known, fixed)
+        kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in found)]
+        kept += [Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found]
+        return sorted(kept, key=lambda term: term.start)
+
+    def _with_verbs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Could not be made out", "don't see": a denied verb with its helpers is one term."""
+        words = [token.norm for token in tokens]
+        i, out = 0, list(terms)
+        while i < len(words):
+            group = self._verb_group(words, i)
+            if group is None:
+                i += 1
+                continue
+            end, verb, able = group
+            over = [t for t in out if t.start < end and t.end > i]
+            whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
+            if not whole:
+                out = [t for t in out if t not in over]
+                out.append(Term(i, end, " ".join(words[i:end]), (Reading("verb", verb, test=able),)))
+            i = end
+        return sorted(out, key=lambda term: term.start)
+
+    def _at(self, words: list[str], i: int, name: str) -> int:
+        """How many words from ``i`` are one form of a class, 0 for none."""
+        forms = self._classes.get(name, ())
+        return next((n for n in (4, 3, 2, 1) if tuple(words[i : i + n]) in forms and i + n <= len(words)), 0)
+
+    def _verb_group(self, words: list[str], i: int) -> tuple[int, str, str] | None:
+        n = self._at(words, i, "denying")
+        if n:
+            able = self._at(words, i, "able")
+            j = i + n
+        else:
+            n = self._at(words, i, "auxiliary")
+            m = self._at(words, i + n, "negative") if n else 0
+            if not m:
+                return None
+            able = self._at(words, i, "able")
+            j = i + n + m
+        while (k := self._at(words, j, "between")) and j < len(words):
+            j += k
+        for verb in _VERBS:
+            if k := self._at(words, j, verb):
+                while (k2 := self._at(words, j + k, verb)) and verb == "seek":
+                    k += k2
+                return j + k, verb, "able" if able else ""
+        return None
+
+    def _items(self, tokens: list[Token], terms: list[Term], grades: Sequence[Grade]) -> list[Item]:
+        starts: dict[int, Term | Grade] = {}
+        taken = {i for g in grades for i in range(g.start, g.end)}
+        for term in terms:
+            if not any(i in taken for i in range(term.start, term.end)):
+                starts[term.start] = term
+        starts.update({g.start: g for g in grades})
+        items: list[Item] = []
+        i = 0
+        while i < len(tokens):
+            found = starts.get(i)
+            if isinstance(found, Grade):
+                role = "DETAIL" if found.counts else "VALUE"
+                items.append(Item(i, found.end, found.text, (role,), grade=found))
+            elif found is not None:
+                items.append(self._term(found, tokens))
+            else:
+                items.append(self._plain_item(tokens, i))
+            i = items[-1].end
+        return items
+
+    def _term(self, term: Term, tokens: list[Token]) -> Item:
+        roles: list[str] = []
+        for r in term.readings:
+            role = ROLES.get(r.kind, "MISC")
+            if role not in roles:
+                roles.append(role)
+        item = Item(term.start, term.end, term.form, (), term.readings)
+        if term.readings and term.readings[0].kind == "verb":
+            verb, able = term.readings[0].id, bool(term.readings[0].test)
+            item.verb, item.able = verb, able
+            item.roles = {"seek": ("DENY", "DENIED"), "show": ("DENY",), "perceive": ("DENIED", "DENY")}.get(verb, ("NOTDONE",))
+            return item
+        strong = [role for role in roles if role not in _WEAK]
+        item.roles = tuple(strong or roles)
+        if term.form in {"with"}:
+            item.roles = ("PREP",)
+        if "MISC" in item.roles and len(item.roles) == 1 and term.form in {"um", "uh", "er", "erm", "hmm"}:
+            item.roles = ("HESITATION",)
+        return item
+
+    def _plain_item(self, tokens: list[Token], i: int) -> Item:
+        token = tokens[i]
+        if token.norm in _MARKS:
+            role = _MARKS[token.norm]
+            if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
+                role = "DOUBT"
+            single = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isupper()
+            if token.norm == "." and single and i + 1 < len(tokens) and tokens[i + 1].glued:
+                role = "MISC"
+            return Item(i, i + 1, token.norm, (role,))
+        if token.norm in {"/", "&"}:
+            return Item(i, i + 1, token.norm, ("AND",))
+        if token.norm in _SIGNS:
+            return Item(i, i + 1, token.norm, ("MISC",))
+        if (token.norm,) in self._harmless:
+            return Item(i, i + 1, token.norm, ("MISC",))
+        return Item(i, i + 1, token.norm, ("UNKNOWN",))
+
+    def _completed(self, items: list[Item]) -> list[Item]:
+        """ "Knee flexion and extension", "limb or truncal ataxia": a word that its neighbour completes."""
+        readings = self.lexicon.readings
+        for i, item in enumerate(items):
+            if "SITE" in item.roles or "TEST" in item.roles or item.grade is not None:
+                continue
+            listed = i > 1 and items[i - 1].roles[0] in {"AND", "COMMA"}
+            before = items[i - 2] if listed else None
+            if before is not None and {"SITE", "TEST"} & set(before.roles):
+                form = (*before.text.split(" ")[:-1], *item.text.split(" "))
+                found = tuple(r for r in readings.get(form, ()) if r.kind in {"site", "test"})
+                if found and len(form) > 1:
+                    items[i] = Item(item.start, item.end, " ".join(form), _roles(found), found)
+                    continue
+            after = items[i + 2] if i + 2 < len(items) and items[i + 1].roles[0] in {"AND", "COMMA"} else None
+            if after is not None and item.roles[0] in {"UNKNOWN", "MISC"} and {"SITE", "TEST", "SIGN"} & set(after.roles):
+                last = after.text.split(" ")[-1]
+                found = tuple(r for r in readings.get((*item.text.split(" "), last), ()) if r.kind in {"site", "test", "sign"})
+                if found:
+                    items[i] = Item(item.start, item.end, f"{item.text} {last}", _roles(found), found)
+        return items
+
+
+def _roles(readings: Sequence[Reading]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(ROLES.get(r.kind, "MISC") for r in readings))
+
+
+def _valued(term: Term) -> bool:
+    return any(r.kind in {"value", "sign", "not_tested", "unable", "test"} for r in term.readings)
+
+
+def _shouted(tokens: list[Token]) -> bool:
+    words = [token.text for token in tokens if token.text.isalpha()]
+    return len([w for w in words if len(w) > 3]) > 2 and all(w.isupper() for w in words)
+
+
+def _holds_number(term: Term) -> bool:
+    kinds = {r.kind for r in term.readings}
+    keeps = {
+        "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
+        "elsewhere", "foreign",
+    }  # fmt: skip
+    return term.end - term.start > 1 and bool(kinds & keeps)
+
+
+@lru_cache(maxsize=4)
+def lattices_of(grammar: Grammar) -> Lattices:
+    """The lattice maker of a grammar, built once."""
+    return Lattices(grammar)

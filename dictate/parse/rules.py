@@ -1,0 +1,885 @@
+"""The composition rules, as a table: in this mode, an item of this role may do that, at this cost.
+
+A rule is general: it looks at modes, roles and types, never at a word, a test or a sentence. Its
+cost is a weight by its own name (``weights.yaml``). To add one: write a function
+``(types, claim, item) -> claim or None`` here and one line in ``RULES``; ``dictate explain`` shows
+where it was used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from dictate.parse.categories import Claim, Name, Types, Val
+from dictate.parse.lattice import Item
+
+Do = Callable[[Types, Claim, Item], Claim | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """``modes`` and ``roles`` in which it may be used, what it does, and its name."""
+
+    name: str
+    modes: str
+    roles: str
+    do: Do
+
+
+# ---- closing
+
+
+def shares(types: Types, claim: Claim) -> int:
+    """How many of a claim's names and values fit nothing beside them."""
+    odd = 0
+    named = 0
+    for name in claim.names:
+        named |= name.tests
+    places = types.all
+    if claim.places:
+        places = 0
+        for place in claim.places:
+            places |= place.mask(types)
+    whole = 0
+    for name in claim.names:
+        mask = name.mask(types) if name.tests or not named else name.mask(types) & named
+        if not mask:
+            mask = name.mask(types)
+            odd += 1
+        if not mask & places:
+            odd += bool(claim.places) and not name.sites and bool(name.tests)
+        ok = mask
+        for val in claim.values:
+            if not val.notdone and not val.deny and not (mask & val.mask):
+                odd += 1
+        whole |= ok
+    return odd
+
+
+def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
+    """What it costs to let a claim end here."""
+    cost = w["dangling"] * (bool(claim.pneg) + (claim.sep == "range"))
+    if claim.mode == "S":
+        return cost + (w["lone side"] if claim.pside else 0.0)
+    if claim.mode == "N":
+        if claim.colon or claim.hesitant or claim.repeat or claim.sections or claim.fix:
+            return cost + w["heading with a colon"]
+        sign = all(name.sign for name in claim.names)
+        if sign:
+            return cost + w["a sign says itself"] + w["type mismatch"] * shares(types, claim)
+        head = all(
+            (name.tests & types.headable) or (not name.tests and any(r.group == "limb" for r in name.sites))
+            for name in claim.names
+        )
+        alone = claim.link == "start"
+        return cost + (w["heading"] if head else w["no value"]) - (w["opens"] if alone else 0.0)
+    if claim.mode == "V" or not claim.names:
+        has_before = claim.prev is not None and _before(claim) is not None
+        deny = any(v.deny for v in claim.values)
+        cost += w["ellipsis"] if has_before else w["no name"]
+        if claim.places or claim.side or claim.pside:
+            cost -= w["ellipsis placed"]
+        return cost + (w["dangling"] if deny else 0.0)
+    return cost + w["type mismatch"] * shares(types, claim)
+
+
+def _before(claim: Claim) -> Claim | None:
+    prev = claim.prev
+    while prev is not None:
+        if prev.names or prev.places:
+            return prev
+        if prev.unknown or prev.stop:
+            return None
+        prev = prev.prev
+    return None
+
+
+def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
+    """A new claim after this one, which ends."""
+    if claim.empty and not claim.unknown and not claim.asides and not claim.talk:
+        if claim.start < 0 or not claim.sep:
+            return claim.copy()
+    new = Claim()
+    new.cost = claim.cost + close_cost(types, claim, w)
+    new.prev = claim
+    sep = claim.sep
+    new.link = "and" if "and" in sep else "comma" if sep == "comma" else "next"
+    new.order = sep
+    return new
+
+
+# ---- names
+
+
+def make_name(types: Types, item: Item, role: str) -> Name:
+    """The name that an item is in one role."""
+    name = Name()
+    name.spans = ((item.start, item.end),)
+    if role == "SITE":
+        name.sites = item.of_kind("site")
+        name.smask = types.sites(name.sites)
+        name.both = any(r.plural for r in name.sites)
+        sides = {r.side for r in name.sites if r.side}
+        name.side = sides.pop() if len(sides) == 1 else None
+        return name
+    kinds = item.of_kind("sign") if role == "SIGN" else item.of_kind("test", "after_site")
+    name.kinds = kinds
+    name.tests = types.of({r.test for r in kinds})
+    name.sign = tuple(r for r in kinds if r.id)
+    name.both = any(r.plural for r in kinds) and role == "TEST"
+    sides = {r.side for r in kinds if r.side}
+    name.side = sides.pop() if len(sides) == 1 else None
+    return name
+
+
+def join(types: Types, a: Name, b: Name) -> Name | None:
+    """Two names side by side as one ("left ankle" "reflex"), where their types allow it."""
+    if a.tests and b.tests:
+        both = a.tests & b.tests
+        if a.tests & types.general and not b.tests & types.general:
+            both = b.tests
+        elif b.tests & types.general and not a.tests & types.general:
+            both = a.tests
+        if not both or (a.sites and b.sites):
+            return None
+        out = (b if both & b.tests == both else a).copy()
+        out.tests = both
+        other = a if out.spans == b.spans else b
+        if other.sites:
+            if not both & other.smask:
+                return None
+            out.sites, out.smask = other.sites, other.smask
+    elif a.tests or b.tests:
+        test, site = (a, b) if a.tests else (b, a)
+        if test.sites or not test.tests & site.smask:
+            return None
+        out = test.copy()
+        out.sites, out.smask = site.sites, site.smask
+        out.both = (test.both and b is test) or site.both
+    else:
+        return None
+    if a.side and b.side and a.side != b.side:
+        return None
+    out.side = a.side or b.side
+    out.spans = (*a.spans, *b.spans)
+    out.placed = a.placed
+    return out
+
+
+def alike(types: Types, a: Name, b: Name) -> bool:
+    """Like with like: two tests, two sites of one kind, two signs, two full names."""
+    if bool(a.tests) != bool(b.tests):
+        # "knee and ankle jerks": the test of the last one is that of the list
+        return bool(not a.tests and b.sites and a.smask & b.smask & b.tests) or bool(
+            a.sites and not b.tests and a.tests & b.smask
+        )
+    if a.sites and b.sites:
+        return bool(a.smask & b.smask)
+    if a.tests and b.tests:
+        return True
+    return False
+
+
+def _begin(claim: Claim, item: Item) -> Claim:
+    if claim.start < 0:
+        claim.start = item.start
+    claim.end = item.end
+    claim.sep = ""
+    claim.pprep = ""
+    return claim
+
+
+def _sided(claim: Claim, name: Name) -> Name:
+    if claim.pside and not name.side:
+        name.side = claim.pside
+        name.spans = ((*([claim.pside_span] if claim.pside_span else []), *name.spans))
+        claim.pside = claim.pside_span = None
+    return name
+
+
+def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """S: a name opens the claim; after a denial it stands in the denial's scope."""
+    placed = bool(c.pprep)
+    edge = c.pprep == "edge"
+    name = make_name(types, item, role)
+    if name.side and c.pside and name.side != c.pside:
+        return None
+    name = _sided(c, name)
+    name.placed, name.edge = placed, edge
+    _begin(c, item)
+    if c.pneg is not None:
+        val = Val(None, c.pneg, types.deniable)
+        val.deny = True
+        c.values = (val,)
+        c.pneg = None
+        c.names = (name,)
+        c.mode, c.last = "VN", "name"
+        return c
+    if placed and not name.tests:
+        c.places = (name,)
+        c.mode, c.last = "N", "place"
+        c.names = ()
+        return c
+    c.names = (name,)
+    c.mode, c.last = "N", "name"
+    return c
+
+
+def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, VN: beside a name without a comma, both are one name."""
+    if c.sep or not c.names or c.last != "name" or c.pprep:
+        return None
+    name = make_name(types, item, role)
+    if c.pside:
+        if c.names[-1].side and c.names[-1].side != c.pside:
+            return None
+        name = _sided(c, name)
+    merged = join(types, c.names[-1], name)
+    if merged is None:
+        return None
+    _begin(c, item)
+    c.names = (*c.names[:-1], merged)
+    return c
+
+
+def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a limb and then a part of it ("left leg knee extension"): the limb is where it is."""
+    if role != "SITE" or c.sep == "and" or not c.names or c.last != "name" or c.pprep or len(c.names) > 1:
+        return None
+    old = c.names[-1]
+    if old.tests or not any(r.group == "limb" for r in old.sites):
+        return None
+    name = make_name(types, item, role)
+    if c.pside:
+        return None
+    old_ids = {r.id for r in old.sites}
+    part = any(
+        old_ids & set(types.grammar.groups[r.group].sites[r.id].part_of)
+        for r in name.sites
+        if r.group in types.grammar.groups
+    )
+    if not part:
+        return None
+    name.side = name.side or old.side
+    name.both = name.both or old.both
+    name.spans = (*old.spans, *name.spans)
+    _begin(c, item)
+    c.names = (name,)
+    return c
+
+
+def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, VN: after a comma or "and", a name like the last one goes on with the list."""
+    if not c.sep or c.sep == "range" or not c.names or c.last != "name":
+        return None
+    if c.pneg is not None and not any(v.deny for v in c.values):
+        return None
+    name = make_name(types, item, role)
+    if not alike(types, c.names[-1], name):
+        return None
+    if c.pprep and not c.names[-1].placed:
+        return None
+    name = _sided(c, name)
+    name.placed = bool(c.pprep) or c.names[-1].placed
+    if "and" in c.sep:
+        c.listed_or = True
+    name.joined = True
+    _begin(c, item)
+    c.pneg = None
+    c.names = (*c.names, name)
+    return c
+
+
+def name_ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "V1 to V3": the upper end of a range of sites."""
+    if c.sep != "range" or role != "SITE":
+        return None
+    row = c.places if c.last == "place" else c.names
+    if not row:
+        return None
+    between = site_range(types, row[-1], make_name(types, item, role))
+    if not between:
+        return None
+    _begin(c, item)
+    row = (*row[:-1], *between)
+    if c.last == "place":
+        c.places = row
+    else:
+        c.names = row
+    return c
+
+
+def site_range(types: Types, a: Name, b: Name) -> tuple[Name, ...]:
+    """The names from one site to another in an order of the grammar; empty where there is none."""
+    out: list[Name] = []
+    for r in a.sites:
+        upper = next((s for s in b.sites if (s.group, s.test) == (r.group, r.test)), None)
+        if upper is None:
+            continue
+        ranges = types.grammar.tests[r.test].ranges if r.test else types.grammar.groups[r.group].ranges
+        for order in ranges:
+            if r.id in order and upper.id in order and order.index(r.id) < order.index(upper.id):
+                for name in order[order.index(r.id) : order.index(upper.id) + 1]:
+                    one = a.copy()
+                    one.sites = (type(r)("site", name, r.test, r.group),)
+                    one.smask = types.sites(one.sites)
+                    one.spans = (*a.spans, *b.spans)
+                    out.append(one)
+                return tuple(out)
+    return ()
+
+
+def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """V: a value said first, and then what it is the value of."""
+    if c.sep == "and" and not c.pprep:
+        return None
+    name = make_name(types, item, role)
+    if not any(v.notdone or v.deny or (name.mask(types) & v.mask) for v in c.values):
+        return None
+    side_open = c.pside
+    name = _sided(c, name)
+    name.placed = bool(c.pprep)
+    name.edge = c.pprep == "edge"
+    if c.sep == "comma" and not name.placed:
+        return None
+    _begin(c, item)
+    if name.placed and not name.tests:
+        c.places = (*c.places, name)
+        c.last = "place"
+        c.mode = "V"
+        return c
+    del side_open
+    c.names = (name,)
+    c.mode, c.last = "VN", "name"
+    return c
+
+
+def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, NV, VN: after a word of place, a site is where it was found."""
+    if not c.pprep or role != "SITE":
+        return None
+    name = make_name(types, item, role)
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    if c.names and not known & name.smask and not any(not n.tests for n in c.names):
+        return None
+    if c.sep and c.last != "place" and c.mode == "NV":
+        return None
+    name = _sided(c, name)
+    name.placed, name.edge = True, c.pprep == "edge"
+    _begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a place and "and" or a comma, another site is another place."""
+    if c.last != "place" or role != "SITE" or not c.sep or c.sep == "range" or not c.places:
+        return None
+    name = make_name(types, item, role)
+    if not name.smask & c.places[-1].smask:
+        return None
+    name = _sided(c, name)
+    name.placed = True
+    name.joined = True
+    _begin(c, item)
+    c.places = (*c.places, name)
+    return c
+
+
+def test_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a place said first, and then the test ("in the right arm tone ...")."""
+    if c.names or not c.places or role == "SITE" or c.mode != "N":
+        return None
+    name = make_name(types, item, role)
+    if not any(name.tests & p.smask for p in c.places):
+        return None
+    name = _sided(c, name)
+    _begin(c, item)
+    c.names = (name,)
+    c.last = "name"
+    return c
+
+
+def site_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a limb said first as a place, and then a part of it."""
+    if c.names or not c.places or role != "SITE" or c.mode != "N" or c.pprep or "and" in c.sep:
+        return None
+    old = c.places[-1]
+    if not any(r.group == "limb" for r in old.sites):
+        return None
+    name = make_name(types, item, role)
+    name = _sided(c, name)
+    name.side = name.side or old.side
+    name.both = name.both or old.both
+    _begin(c, item)
+    c.names = (name,)
+    c.last = "name"
+    return c
+
+
+def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a word of place, a test says how a general one was tried ("intact to pinprick")."""
+    if role not in ("TEST", "SIGN"):
+        return None
+    name = make_name(types, item, role)
+    if c.last != "refined" and not c.pprep:
+        return None
+    if c.last == "refined" and not c.sep and not c.pprep:
+        return None
+    if c.last == "refined":
+        _begin(c, item)
+        c.names = (*c.names, name)
+        return c
+    if not c.names:
+        return None
+    old = c.names[-1]
+    modal = 0
+    for test in types.names(old.tests):
+        modal |= types.of(types.grammar.tests[test].modalities)
+    if old.tests & types.general and name.tests & ~types.general:
+        name.sites, name.smask, name.side, name.both = old.sites, old.smask, old.side or name.side, old.both
+        name.spans = (*old.spans, *name.spans)
+        _begin(c, item)
+        c.names = (*c.names[:-1], name)
+        c.last = "refined"
+        return c
+    if modal & name.tests:
+        _begin(c, item)
+        c.details = (*c.details, (item, (item.start, item.end)))
+        return c
+    return None
+
+
+# ---- values
+
+
+def _val(types: Types, c: Claim, item: Item) -> Val:
+    val = Val(item, (item.start, item.end), types.value(item))
+    val.alike = "ALIKE" in item.roles
+    val.trouble = "TROUBLE" in item.roles
+    if c.pneg is not None:
+        val.negated = True
+        val.span = (c.pneg[0], item.end)
+        c.pneg = None
+    return val
+
+
+def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """S: a value opens the claim."""
+    val = _val(types, c, item)
+    if val.negated and item.grade is not None:
+        return None
+    _begin(c, item)
+    c.values = (val,)
+    if c.pside:
+        c.side, c.side_placed = c.pside, True
+        c.pside = None
+    c.mode, c.last = "V", "value"
+    return c
+
+
+def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: the value of the names before it."""
+    val = _val(types, c, item)
+    if val.negated and item.grade is not None:
+        return None
+    if c.pside:
+        if not c.side:
+            c.side, c.side_placed = c.pside, True
+        c.pside = None
+    _begin(c, item)
+    c.values = (val,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN under a denial: "no tone increase", "no left arm weakness": the value is what is denied."""
+    if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
+        return None
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    mask = types.value(item)
+    if not known & mask:
+        return None
+    val = Val(item, (item.start, item.end), mask)
+    val.negated = True
+    val.trouble = "TROUBLE" in item.roles
+    val.span = c.values[0].span
+    _begin(c, item)
+    c.values = (val,)
+    c.details = (*c.details,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """V, NV: another value of the same thing ("wide-based and ataxic")."""
+    if c.mode == "NV" and c.last != "value":
+        return None
+    val = _val(types, c, item)
+    if val.negated and item.grade is not None:
+        return None
+    last = c.values[-1]
+    if last.notdone or last.deny:
+        return None
+    if item.grade is not None and last.item is not None and last.item.grade is not None:
+        return None
+    if c.names and not any(n.mask(types) & val.mask for n in c.names):
+        return None
+    if c.pside:
+        return None
+    if last.negated and "and" in c.sep and c.listed_or:
+        val.negated = True
+    _begin(c, item)
+    c.values = (*c.values, val)
+    c.last = "value"
+    return c
+
+
+def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN: a word for "both alike" was said first, and then the grade."""
+    if c.sep or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
+        return None
+    val = _val(types, c, item)
+    _begin(c, item)
+    c.values = (*c.values, val)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def alike_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV, VN: "and symmetric" after a value says both sides."""
+    if c.side and c.side != "both":
+        return None
+    if not any(v.item is not None and v.item.grade is not None for v in c.values) and c.sep == "":
+        pass
+    _begin(c, item)
+    c.details = c.details
+    val = Val(item, (item.start, item.end), types.all)
+    val.alike = True
+    val.trouble = False
+    c.values = (*c.values, val)
+    c.side = c.side or "alike"
+    c.last = "value"
+    if c.mode == "VN":
+        c.mode = "NV"
+    return c
+
+
+# ---- denial, not done
+
+
+def denial(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A denial waits for what it denies."""
+    if c.pneg is not None:
+        return None
+    if c.start < 0:
+        c.start = item.start
+    c.pneg = (item.start, item.end)
+    c.pprep = ""
+    return c
+
+
+def denial_again(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN: in a denied list "or", "nor", "no" again go on with it."""
+    if not c.sep or not any(v.deny for v in c.values):
+        return None
+    c.pneg = (item.start, item.end)
+    return c
+
+
+def denied_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: "was not seen" after the names."""
+    val = Val(item, (item.start, item.end), types.deniable)
+    val.deny = True
+    _begin(c, item)
+    c.values = (val,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def not_done(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A part was not examined, or could not be."""
+    val = Val(item, (item.start, item.end), types.all)
+    if item.verb:
+        val.notdone = "unable" if item.able else "not_tested"
+    else:
+        val.notdone = item.of_kind("not_tested", "unable")[0].kind
+    if c.pside and not c.side:
+        c.side = c.pside
+        c.pside = None
+    _begin(c, item)
+    c.values = (val,)
+    c.mode = "NV" if c.names or c.places else "V"
+    c.last = "value"
+    return c
+
+
+def reason(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """What follows is a reason, or what the examiner makes of it: kept in words."""
+    if not c.values and not (c.names and all(n.sign for n in c.names)):
+        return None
+    c.eats = "reason"
+    c.eaten = ((item.start, item.end),)
+    c.end = item.end
+    return c
+
+
+# ---- sides
+
+
+def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A side before what it is the side of."""
+    if c.pside:
+        return None
+    side = _side(item)
+    if side is None:
+        return None
+    if c.mode == "N" and not c.sep and not c.pprep and c.names and c.names[-1].side:
+        return None
+    if c.start < 0:
+        c.start = item.start
+    c.pside, c.pside_span = side, (item.start, item.end)
+    return c
+
+
+def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, V, NV, VN: a side after what it is the side of."""
+    side = _side(item)
+    if side is None or c.pside or side == "other":
+        return None
+    placed = bool(c.pprep)
+    if c.sep and not placed and side != "both":
+        return None
+    if c.mode == "N" and not placed and c.names and c.last == "name" and not c.sep:
+        name = c.names[-1].copy()
+        if name.side and name.side != side:
+            return None
+        name.side = side
+        name.spans = (*name.spans, (item.start, item.end))
+        _begin(c, item)
+        c.names = (*c.names[:-1], name)
+        return c
+    if c.last == "place" and not placed and c.places and not c.places[-1].side:
+        name = c.places[-1].copy()
+        name.side = side
+        name.spans = (*name.spans, (item.start, item.end))
+        _begin(c, item)
+        c.places = (*c.places[:-1], name)
+        return c
+    if c.side and c.side not in (side, "alike"):
+        return None
+    _begin(c, item)
+    c.side, c.side_placed = side, placed
+    c.pside_span = (item.start, item.end)
+    return c
+
+
+def _side(item: Item) -> str | None:
+    for r in item.readings:
+        if r.kind in ("side", "trails"):
+            return r.id
+    return None
+
+
+# ---- the rest
+
+
+def waits(field: str) -> Do:
+    """A rule that keeps the item's span under a field of the claim."""
+
+    def do(types: Types, c: Claim, item: Item, role: str = "") -> Claim | None:
+        setattr(c, field, (*getattr(c, field), (item.start, item.end)))
+        if c.start < 0:
+            c.start = item.start
+        c.end = item.end
+        return c
+
+    return do  # type: ignore[return-value]
+
+
+def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A qualifier: kept in words."""
+    c.details = (*c.details, (item, (item.start, item.end)))
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def part(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A part of a total ("eyes four")."""
+    c.parts = (*c.parts, (item, item))
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    c.last = "part"
+    c.mode = "NV" if c.mode in ("S", "N") else c.mode
+    return c
+
+
+def part_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """The points of a part."""
+    if c.last != "part" or item.grade is None:
+        return None
+    c.parts = (*c.parts[:-1], (c.parts[-1][0], item))
+    c.last = "parted"
+    c.end = item.end
+    c.sep = ""
+    return c
+
+
+def prep(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A word of place: what follows is where."""
+    c.pprep = "edge" if role == "EDGE" else "place"
+    if role == "EDGE":
+        c.details = (*c.details, (item, (item.start, item.end)))
+    return c
+
+
+def ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "to" after a site of an order: a range may follow."""
+    row = c.places if c.last == "place" else c.names
+    if c.last not in ("place", "name") or not row or c.sep:
+        return None
+    grammar = types.grammar
+    if not any(
+        (grammar.tests[r.test].ranges if r.test else grammar.groups[r.group].ranges) for r in row[-1].sites
+    ):
+        return None
+    c.sep = "range"
+    return c
+
+
+def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The rest of": what follows speaks of what was not named."""
+    c.rest = True
+    if c.start < 0:
+        c.start = item.start
+    return c
+
+
+def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The same": the last run once more."""
+    c.repeat = True
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    if c.pside and not c.side:
+        c.side = c.pside
+        c.pside = None
+    c.mode = "NV"
+    c.last = "value"
+    c.sep = ""
+    return c
+
+
+def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """The name of a section that is no test."""
+    c.sections = (*c.sections, item.of_kind("section")[0].id)
+    _begin(c, item)
+    c.mode = "N"
+    c.last = "section"
+    return c
+
+
+def fix(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A correction opens."""
+    c.fix = c.fix or role.lower()
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def exception(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """An exception opens."""
+    c.link = "except" if role == "EXCEPT" else "but"
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A word that changes nothing."""
+    return c
+
+
+def hesitates(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "um" where a value should come."""
+    c.hesitant = True
+    return c
+
+
+def both_names(rule: Do) -> Do:
+    return rule
+
+
+#: Rules on the claim as it stands. The other table, FRESH, is for what may begin a new claim.
+RULES: tuple[Rule, ...] = (
+    Rule("name opens", "S", "TEST SITE SIGN", name_first),
+    Rule("names join", "N VN", "TEST SITE SIGN", name_joins),
+    Rule("limb and part", "N", "SITE", site_narrows),
+    Rule("names listed", "N VN", "TEST SITE SIGN", name_lists),
+    Rule("range of sites", "N V VN NV", "SITE", name_ranges),
+    Rule("value, then name", "V", "TEST SITE SIGN", name_after_value),
+    Rule("place", "N VN NV", "SITE", place_attaches),
+    Rule("place", "V", "SITE", place_attaches),
+    Rule("places listed", "N V VN NV", "SITE", place_lists),
+    Rule("place, then test", "N", "TEST SIGN", test_at_place),
+    Rule("place, then part", "N", "SITE", site_at_place),
+    Rule("modality", "N VN NV", "TEST SIGN", test_refines),
+    Rule("value opens", "S", "VALUE TROUBLE ALIKE", value_first),
+    Rule("value of names", "N", "VALUE TROUBLE ALIKE", value_of_names),
+    Rule("value denied", "VN", "VALUE TROUBLE", value_denied),
+    Rule("another value", "V NV", "VALUE TROUBLE", value_more),
+    Rule("alike, then value", "VN", "VALUE", value_new),
+    Rule("both alike", "NV VN V", "ALIKE", alike_trails),
+    Rule("denial", "S N V NV", "DENY", denial),
+    Rule("denial again", "VN", "DENY", denial_again),
+    Rule("denied after", "N", "DENIED", denied_names),
+    Rule("not done", "S N", "NOTDONE", not_done),
+    Rule("reason", "V N VN NV", "REASON", reason),
+    Rule("side waits", "S N V", "SIDE", side_waits),
+    Rule("side trails", "N V VN NV", "SIDE", side_trails),
+    Rule("degree", "S N V VN NV", "DEGREE", waits("degrees")),
+    Rule("doubt", "S N V VN NV", "DOUBT", waits("doubts")),
+    Rule("comparison", "S N V VN NV", "COMPARE", waits("compare")),
+    Rule("detail", "S N V VN NV", "DETAIL", detail),
+    Rule("unknown", "S N V VN NV", "UNKNOWN", waits("unknown")),
+    Rule("aside", "S N V VN NV", "ASIDE", waits("asides")),
+    Rule("talk", "S N V VN NV", "TALK OWN", waits("talk")),
+    Rule("part", "S N NV V", "PART", part),
+    Rule("points of a part", "NV V", "VALUE", part_value),
+    Rule("word of place", "S N V VN NV", "PREP EDGE", prep),
+    Rule("range", "N V VN NV", "RANGE", ranges),
+    Rule("the rest", "S N V VN NV", "REST", rest),
+    Rule("repeat", "S N", "REPEAT", repeat),
+    Rule("section", "S N", "SECTION", section),
+    Rule("correction", "S", "REPLACE TAKEBACK SWAP", fix),
+    Rule("exception", "S", "EXCEPT BUT", exception),
+    Rule("no meaning", "S N V VN NV", "MISC", stays),
+    Rule("hesitation", "S N V VN NV", "HESITATION", hesitates),
+)
+#: Roles that may begin a new claim where one is open.
+FRESH = frozenset(
+    "TEST SITE SIGN VALUE TROUBLE ALIKE DENY NOTDONE SIDE DEGREE DOUBT DETAIL UNKNOWN ASIDE TALK OWN REST "
+    "REPEAT SECTION REPLACE TAKEBACK SWAP EXCEPT BUT PREP EDGE PART".split()
+)
+
+
+def table() -> dict[tuple[str, str], tuple[Rule, ...]]:
+    """The rules by mode and role."""
+    found: dict[tuple[str, str], tuple[Rule, ...]] = {}
+    for rule in RULES:
+        for mode in rule.modes.split():
+            for role in rule.roles.split():
+                found[mode, role] = (*found.get((mode, role), ()), rule)
+    return found
