@@ -27,12 +27,23 @@ class Types:
         self.all = (1 << len(self.bit)) - 1
         self._sites: dict[tuple[str, str, str], int] = {}
         self._values: dict[object, int] = {}
+        self._lifted: dict[int, int] = {}
         self.deniable = self.of(
             n for n, t in grammar.tests.items() if t.denied or t.named or "absent" in t.values
         )
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
+
+    def lifted(self, mask: int) -> int:
+        """The tests of a mask, and those that they only say the manner of ("sensation" in V1)."""
+        if mask not in self._lifted:
+            more = mask
+            for name, spec in self.grammar.tests.items():
+                if any(self.bit[m] & mask for m in spec.modalities):
+                    more |= self.bit[name]
+            self._lifted[mask] = more
+        return self._lifted[mask]
 
     def of(self, names: Iterable[str]) -> int:
         """The mask of some tests."""
@@ -119,7 +130,9 @@ class Name:
     def mask(self, types: Types) -> int:
         """The tests that this name can be of."""
         mask = self.tests or types.all
-        return mask & self.smask if self.sites else mask
+        if not self.sites:
+            return mask
+        return mask & self.smask or types.lifted(mask) & self.smask
 
 
 class Val:
@@ -157,7 +170,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -199,6 +212,9 @@ class Claim:
         self.eats = ""
         self.eaten: tuple[Span, ...] = ()
         self.listed_or = False
+        self.heads = False
+        self.strange: tuple[Span, ...] = ()
+        self.uneven = False
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

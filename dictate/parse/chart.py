@@ -114,6 +114,11 @@ class Chart:
             return
         if role == "COLON":
             twin = edge.copy()
+            if twin.mode == "N" and not twin.values and any(n.tests for n in twin.names):
+                on = edge.copy()
+                on.colon = True
+                on.cost += self.w["colon goes on"]
+                out.append(on)
             if twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
                 new = Claim()

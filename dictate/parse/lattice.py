@@ -133,7 +133,7 @@ class Lattices:
         strong = {i for t in terms if _holds_number(t) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
-        return Lattice(utterance, tokens, self._completed(items), who)
+        return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
 
     def _with_repairs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         known = [t.norm in self._plain or (t.norm,) in self._harmless for t in tokens]
@@ -228,6 +228,8 @@ class Lattices:
             item.verb, item.able = verb, able
             item.roles = {"seek": ("DENY", "DENIED"), "show": ("DENY",), "perceive": ("DENIED", "DENY")}.get(verb, ("NOTDONE",))
             return item
+        if "TEST" in roles and "SECTION" in roles:
+            roles.remove("SECTION")
         strong = [role for role in roles if role not in _WEAK]
         item.roles = tuple(strong or roles)
         if term.form in {"with"}:
@@ -254,6 +256,42 @@ class Lattices:
             return Item(i, i + 1, token.norm, ("MISC",))
         return Item(i, i + 1, token.norm, ("UNKNOWN",))
 
+    def _merged(self, items: list[Item]) -> list[Item]:
+        """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
+        out: list[Item] = []
+        i = 0
+        while i < len(items):
+            item = items[i]
+            nxt = items[i + 1] if i + 1 < len(items) else None
+            side = "SIDE" in item.roles
+            if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
+                out.append(Item(item.start, nxt.end, f"{item.text} {nxt.text}", ("DETAIL",), nxt.readings))
+                i += 2
+                continue
+            if any(r.kind == "direction" for r in item.readings):
+                j = i + 1
+                while j < len(items) and (items[j].roles[0] in ("MISC", "PREP", "EDGE", "RANGE")):
+                    j += 1
+                if j < len(items) and j > i + 1 and "SIDE" in items[j].roles and not _both(items[j]):
+                    out.append(Item(item.start, items[j].end, f"{item.text} {items[j].text}", ("DETAIL",), item.readings))
+                    i = j + 1
+                    continue
+            if side:
+                j = i + 1
+                while j < len(items) and items[j].roles[0] in ("MISC", "DEGREE"):
+                    j += 1
+                k = j + 1
+                while k < len(items) and items[k].roles[0] in ("MISC", "PREP"):
+                    k += 1
+                if j < len(items) and "COMPARE" in items[j].roles and k < len(items) and "SIDE" in items[k].roles:
+                    words = " ".join(it.text for it in items[i : k + 1])
+                    out.append(Item(item.start, items[k].end, words, ("UNEVEN",)))
+                    i = k + 1
+                    continue
+            out.append(item)
+            i += 1
+        return out
+
     def _completed(self, items: list[Item]) -> list[Item]:
         """ "Knee flexion and extension", "limb or truncal ataxia": a word that its neighbour completes."""
         readings = self.lexicon.readings
@@ -275,6 +313,10 @@ class Lattices:
                 if found:
                     items[i] = Item(item.start, item.end, f"{item.text} {last}", _roles(found), found)
         return items
+
+
+def _both(item: Item) -> bool:
+    return any(r.kind in ("side", "trails") and r.id == "both" for r in item.readings)
 
 
 def _roles(readings: Sequence[Reading]) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from dictate.model import Finding, Place, QuestionKind
 from dictate.parse.categories import Claim, Name, Span, Types, Val
 from dictate.parse.holds import Hold, Holds
 from dictate.parse.lattice import Item, Lattice
-from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule, takes
+from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, settles_scale, side_rule, takes
 from dictate.resolve.places import place_at
 
 #: What is asked first where one claim lacks several things.
@@ -53,6 +53,11 @@ class Target:
     listed: bool = False
 
 
+def types_taking(types: Types, name: Name) -> int:
+    """The tests of a name that take its site."""
+    return types.lifted(name.tests) & name.smask
+
+
 class Meaning:
     """Works out claims by one grammar."""
 
@@ -79,6 +84,11 @@ class Meaning:
                 n.both = n.both or (len(claim.names) > 1 and self._plural_after(claim))
             side = n.side or (side if n.joined else None)
             out.append(Target(n, own, side or None, n.both, listed=n.joined))
+            apart = n.tests & ~types_taking(self.types, n) if n.sites and n.tests else 0
+            if apart and apart != n.tests and len({r.test for r in n.sign}) > 1:
+                other = n.copy()  # "A&O times three": the one has sites, the other has none
+                other.tests, other.sites, other.smask = apart, (), 0
+                out.append(Target(other, own, side or None, False, listed=n.joined))
         if claim.places:
             out = self._placed(claim, out, before)
         elif not out and before and (claim.values or claim.side):
@@ -127,7 +137,7 @@ class Meaning:
                         target.both = True
                         target.name.spans = n.spans
                     continue
-                if n.tests and not n.tests & p.smask:
+                if n.tests and not self.types.lifted(n.tests) & p.smask:
                     if p.side and not target.side:
                         target.side = p.side
                     elif p.both and not target.side:
@@ -281,6 +291,13 @@ class Meaning:
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
+        summary = cand and all(grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand)
+        if summary and vals and all(v.item is not None and alike(grammar, Said(grade=v.item.grade, readings=v.item.readings, negated=v.negated)) for v in vals):
+            return [], [("value", [])]
+        if claim.uneven and any(v.item is not None and v.item.grade is not None for v in vals):
+            sized = any((name := grammar.tests[t].scale) and grammar.scales[name].kind == "measure" for t in cand)
+            if sized:
+                return [], [("value", [])]
         if not vals:
             if claim.compare:
                 return [], [("value", [])]
@@ -337,6 +354,9 @@ class Meaning:
                     continue
                 return [], [("value", [])]
             kept.append((t, v))
+        for t in graded:
+            if len({v for s, v in kept if s == t and v not in grammar.tests[t].values}) > 1:
+                return [], [("value", [])]
         if problems and kept and own and not joint:
             return [], problems[:1]
         per: dict[str, set[bool | None]] = {}
@@ -529,7 +549,9 @@ class Meaning:
                 return [head.id], [head.place]
             return [None], []
         plural = target.both
-        if not target.name.sites:
+        if value in NOT_DONE and not (self.grammar.tests[test].side == "needed" and target.name.sites):
+            plural = False
+        elif not target.name.sites:
             plural = any(r.plural and r.test == test and r.kind == "test" for r in target.name.kinds)
         item = holds.item_side
         area = item is not None and item.area and item.area != self.grammar.area_of(test).area

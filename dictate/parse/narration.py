@@ -86,6 +86,7 @@ class Narration:
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None)
         self.before, self.taken, self.blocked = [], [], False
+        self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if talk:
@@ -100,6 +101,7 @@ class Narration:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
         whole_aside = is_aside(claims)
+        claims = _gathered(claims)
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
             if whole_aside or (claim.asides and not claim.fix):
@@ -221,13 +223,14 @@ class Narration:
             return False
         old.values = claim.values
         side = claim.side or claim.pside
-        draft, _ = self.meaning.draft(one.lattice, _without_spans(old, side), one.holds, one.before)
+        draft, targets = self.meaning.draft(one.lattice, _without_spans(old, side), one.holds, one.before)
         if not draft.findings or draft.asks:
             return False
         self.do("closed", id=one.question.id)
         here = self.spoken(lattice, claim)
         for finding in draft.findings:
-            enter(self, replace(finding, said=(*finding.said, here)), frozenset(), "start")
+            self.taken += enter(self, replace(finding, said=(*finding.said, here)), frozenset(), "start")
+        self.before = targets
         return True
 
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
@@ -316,6 +319,11 @@ class Narration:
         if len(tests) == 1 and self.grammar.sites_of(next(iter(tests))):
             test = next(iter(tests))
             self.hold(item_test=Hold(test, here, now))
+        if claim.places and claim.names and draft.findings:
+            p = claim.places[0]
+            lead = p.spans and claim.names[0].spans and min(p.spans) < max(s for s in claim.names[0].spans if s not in p.spans)
+            if lead and p.sites:
+                self.hold(item_site=Hold(draft.findings[0].site or p.sites[0].id, here, now))
         first = targets[0].name if targets else None
         if first is not None and claim.names and len(first.spans) > 1 and any(r.group == "limb" for r in first.sites):
             limb = next(r for r in first.sites if r.group == "limb")
@@ -384,6 +392,23 @@ class Narration:
         """Write what was taken out into the history."""
         heard = self.lattice.utterance.id if self.lattice else ""
         self.do("past", change=Change(what, heard, finding, question))  # type: ignore[arg-type]
+
+
+def _gathered(claims: list[Claim]) -> list[Claim]:
+    """Doubts and qualifiers by themselves belong to the claim before; a bare name that no value came
+    to, and that no comma sets apart, is a word that the claim beside it leaves unexplained."""
+    out: list[Claim] = []
+    for claim in claims:
+        bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
+        if bare and out and out[-1].stop is False and not claim.compare:
+            last = out[-1]
+            last.doubts += claim.doubts
+            last.degrees += claim.degrees
+            last.details += claim.details
+            last.end = max(last.end, claim.end)
+            continue
+        out.append(claim)
+    return out
 
 
 def _condition(item: Item) -> bool:

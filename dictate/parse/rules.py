@@ -51,7 +51,7 @@ def shares(types: Types, claim: Claim) -> int:
             odd += bool(claim.places) and not name.sites and bool(name.tests)
         ok = mask
         for val in claim.values:
-            if not val.notdone and not val.deny and not (mask & val.mask):
+            if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
                 odd += 1
         whole |= ok
     return odd
@@ -61,7 +61,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     """What it costs to let a claim end here."""
     cost = w["dangling"] * (bool(claim.pneg) + (claim.sep == "range"))
     if claim.mode == "S":
-        return cost + (w["lone side"] if claim.pside else 0.0)
+        marked = claim.sep == "comma" or claim.colon
+        return cost + (w["lone side marked" if marked else "lone side"] if claim.pside else 0.0)
     if claim.mode == "N":
         if claim.colon or claim.hesitant or claim.repeat or claim.sections or claim.fix:
             return cost + w["heading with a colon"]
@@ -101,7 +102,7 @@ def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
         if claim.start < 0 or not claim.sep:
             return claim.copy()
     new = Claim()
-    new.cost = claim.cost + close_cost(types, claim, w)
+    new.cost = claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
     new.prev = claim
     sep = claim.sep
     new.link = "and" if "and" in sep else "comma" if sep == "comma" else "next"
@@ -152,7 +153,7 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
             out.sites, out.smask = other.sites, other.smask
     elif a.tests or b.tests:
         test, site = (a, b) if a.tests else (b, a)
-        if test.sites or not test.tests & site.smask:
+        if test.sites or not types.lifted(test.tests) & site.smask:
             return None
         out = test.copy()
         out.sites, out.smask = site.sites, site.smask
@@ -181,6 +182,11 @@ def alike(types: Types, a: Name, b: Name) -> bool:
     return False
 
 
+def limb(name: Name) -> bool:
+    """Its site may be an arm, a leg, or the whole of something."""
+    return any(r.group == "limb" for r in name.sites)
+
+
 def _begin(claim: Claim, item: Item) -> Claim:
     if claim.start < 0:
         claim.start = item.start
@@ -202,6 +208,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """S: a name opens the claim; after a denial it stands in the denial's scope."""
     placed = bool(c.pprep)
     edge = c.pprep == "edge"
+    if c.pside and c.sep and c.mode == "S":
+        return None  # "on the left, hearing ...": the side is a heading
     name = make_name(types, item, role)
     if name.side and c.pside and name.side != c.pside:
         return None
@@ -271,12 +279,14 @@ def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N, VN: after a comma or "and", a name like the last one goes on with the list."""
-    if not c.sep or c.sep == "range" or not c.names or c.last != "name":
+    if not c.sep or c.sep == "range" or not c.names or c.last not in ("name", "strange"):
         return None
     if c.pneg is not None and not any(v.deny for v in c.values):
         return None
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
+        return None
+    if c.sep == "comma" and not name.tests and not c.names[-1].tests and limb(name) != limb(c.names[-1]):
         return None
     if c.pprep and not c.names[-1].placed:
         return None
@@ -375,12 +385,74 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     return c
 
 
+def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a word of place, a part of the body that the test does not name its sites by."""
+    if not c.pprep or not c.names or c.sep or role != "SITE":
+        return None
+    name = make_name(types, item, role)
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    if known & name.smask:
+        return None
+    name = _sided(c, name)
+    name.placed = True
+    _begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV, VN: a site without a word of place, where the names have none ("reduced left hand")."""
+    if c.pprep or role != "SITE" or c.places or "and" in c.sep or not c.names or any(n.sites for n in c.names):
+        return None
+    name = make_name(types, item, role)
+    if not any(n.mask(types) & name.smask for n in c.names):
+        return None
+    if c.pside is None and c.side in ("right", "left") and not c.sep:
+        name.side = None
+    name = _sided(c, name)
+    name.placed = True
+    _begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def strange_in_list(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """In a list, a thing that nobody knows is a thing of its own ("no drift, rash or tremor")."""
+    if c.last == "strange" and not c.sep:
+        pass
+    elif not c.sep or c.last != "name" or (c.mode == "N" and len(c.names) < 1):
+        return None
+    c.strange = (*c.strange, (item.start, item.end))
+    c.last = "strange"
+    c.end = item.end
+    c.sep = ""
+    return c
+
+
+def uneven(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Left more than right": both sides have what was said, in unlike degree."""
+    if not c.names or not (c.values or all(n.sign for n in c.names)):
+        return None
+    if c.side and c.side not in ("both", "alike"):
+        return None
+    c.side = "both"
+    c.uneven = True
+    c.details = (*c.details, (item, (item.start, item.end)))
+    c.end = item.end
+    c.sep = ""
+    return c
+
+
 def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """After a place and "and" or a comma, another site is another place."""
     if c.last != "place" or role != "SITE" or not c.sep or c.sep == "range" or not c.places:
         return None
     name = make_name(types, item, role)
-    if not name.smask & c.places[-1].smask:
+    if not name.smask & c.places[-1].smask or (c.sep == "comma" and limb(name) != limb(c.places[-1])):
         return None
     name = _sided(c, name)
     name.placed = True
@@ -484,6 +556,8 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
+    if c.sep == "comma" and (c.places or c.side) and not c.colon:
+        c.cost += 0.7 if all(n.sign for n in c.names) else 0.2
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
         return None
@@ -520,7 +594,7 @@ def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V, NV: another value of the same thing ("wide-based and ataxic")."""
-    if c.mode == "NV" and c.last != "value":
+    if c.last != "value":
         return None
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
@@ -529,8 +603,10 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if last.notdone or last.deny:
         return None
     if item.grade is not None and last.item is not None and last.item.grade is not None:
-        return None
-    if c.names and not any(n.mask(types) & val.mask for n in c.names):
+        if "and" not in c.sep:
+            return None
+        c.cost += 0.6
+    if c.names and not val.alike and not any(n.mask(types) & val.mask for n in c.names):
         return None
     if c.pside:
         return None
@@ -639,13 +715,32 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.pside:
         return None
     side = _side(item)
-    if side is None:
+    if side is None or any(r.kind == "trails" for r in item.readings):
         return None
     if c.mode == "N" and not c.sep and not c.pprep and c.names and c.names[-1].side:
         return None
     if c.start < 0:
         c.start = item.start
     c.pside, c.pside_span = side, (item.start, item.end)
+    return c
+
+
+def side_waits_placed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV: after a word of place, a side may be that of the site that follows."""
+    if not c.pprep:
+        return None
+    return side_waits(types, c, item, role)
+
+
+def side_heads(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """S: "on the right deltoid four": the word of place is of the side alone."""
+    if not c.pprep or c.pside or _side(item) is None:
+        return None
+    c.pprep = ""
+    if c.start < 0:
+        c.start = item.start
+    c.pside, c.pside_span = _side(item), (item.start, item.end)
+    c.heads = True
     return c
 
 
@@ -675,9 +770,13 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     if c.side and c.side not in (side, "alike"):
         return None
+    if c.side and c.side == side:
+        return None
     _begin(c, item)
     c.side, c.side_placed = side, placed
     c.pside_span = (item.start, item.end)
+    if c.last == "value":
+        c.last = "side"
     return c
 
 
@@ -695,6 +794,8 @@ def waits(field: str) -> Do:
     """A rule that keeps the item's span under a field of the claim."""
 
     def do(types: Types, c: Claim, item: Item, role: str = "") -> Claim | None:
+        if c.sep and c.mode != "S" and field != "unknown" and c.mode != "N":
+            return None
         setattr(c, field, (*getattr(c, field), (item.start, item.end)))
         if c.start < 0:
             c.start = item.start
@@ -706,6 +807,8 @@ def waits(field: str) -> Do:
 
 def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A qualifier: kept in words."""
+    if c.sep == "comma":
+        c.cost += 0.15
     c.details = (*c.details, (item, (item.start, item.end)))
     if c.start < 0:
         c.start = item.start
@@ -832,6 +935,11 @@ RULES: tuple[Rule, ...] = (
     Rule("value, then name", "V", "TEST SITE SIGN", name_after_value),
     Rule("place", "N VN NV", "SITE", place_attaches),
     Rule("place", "V", "SITE", place_attaches),
+    Rule("place of the side", "N VN NV", "SITE", place_of_side),
+    Rule("place unmarked", "NV VN", "SITE", place_unmarked),
+    Rule("strange in a list", "N VN", "UNKNOWN", strange_in_list),
+    Rule("uneven", "N NV VN", "UNEVEN", uneven),
+    Rule("uneven alone", "S", "UNEVEN", waits("compare")),
     Rule("places listed", "N V VN NV", "SITE", place_lists),
     Rule("place, then test", "N", "TEST SIGN", test_at_place),
     Rule("place, then part", "N", "SITE", site_at_place),
@@ -848,6 +956,8 @@ RULES: tuple[Rule, ...] = (
     Rule("not done", "S N", "NOTDONE", not_done),
     Rule("reason", "V N VN NV", "REASON", reason),
     Rule("side waits", "S N V", "SIDE", side_waits),
+    Rule("side heads", "S", "SIDE", side_heads),
+    Rule("side waits", "NV", "SIDE", side_waits_placed),
     Rule("side trails", "N V VN NV", "SIDE", side_trails),
     Rule("degree", "S N V VN NV", "DEGREE", waits("degrees")),
     Rule("doubt", "S N V VN NV", "DOUBT", waits("doubts")),
@@ -871,7 +981,7 @@ RULES: tuple[Rule, ...] = (
 #: Roles that may begin a new claim where one is open.
 FRESH = frozenset(
     "TEST SITE SIGN VALUE TROUBLE ALIKE DENY NOTDONE SIDE DEGREE DOUBT DETAIL UNKNOWN ASIDE TALK OWN REST "
-    "REPEAT SECTION REPLACE TAKEBACK SWAP EXCEPT BUT PREP EDGE PART".split()
+    "REPEAT SECTION UNEVEN REPLACE TAKEBACK SWAP EXCEPT BUT PREP EDGE PART".split()
 )
 
 
