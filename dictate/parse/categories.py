@@ -33,6 +33,7 @@ class Types:
         )
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
+        self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -170,7 +171,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "list_side",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -215,6 +216,8 @@ class Claim:
         self.heads = False
         self.strange: tuple[Span, ...] = ()
         self.uneven = False
+        self.twice = False
+        self.list_side: str | None = None
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

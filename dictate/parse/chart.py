@@ -136,6 +136,8 @@ class Chart:
             self._try(edge, item, role, out, 0.0)
             if edge.start >= 0 and role in FRESH and not (edge.mode == "S" and not edge.sep):
                 cost = self.w["fresh after a comma"] if edge.sep else self.w["fresh"]
+                if role in ("PREP", "EDGE") and not edge.sep:
+                    cost += self.w["fresh place"]
                 if edge.mode == "S" and not edge.unknown and not edge.asides and not edge.pside:
                     continue
                 new = follow(self.types, edge, self.w)

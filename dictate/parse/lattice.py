@@ -256,12 +256,53 @@ class Lattices:
             return Item(i, i + 1, token.norm, ("MISC",))
         return Item(i, i + 1, token.norm, ("UNKNOWN",))
 
-    def _merged(self, items: list[Item]) -> list[Item]:
-        """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
+    def _nerves(self, items: list[Item]) -> list[Item]:
+        """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
+        numbered = {name for name, t in self.grammar.tests.items() if t.numbered}
+        numerals = {w.lower() for words in self.grammar.numbers.roman.values() for w in words}
         out: list[Item] = []
         i = 0
         while i < len(items):
+            out.append(items[i])
             item = items[i]
+            i += 1
+            if not any(r.test in numbered for r in item.of_kind("test")):
+                continue
+            j, end = i, i
+            while j < len(items):
+                it = items[j]
+                if (it.grade is not None and not it.grade.sign and not it.grade.slash) or it.text in numerals or all(w in numerals for w in it.text.split()):
+                    end = j + 1
+                elif it.text not in ("-", "–", "to", "through", "and", ",", "thru", "nerves", "the"):
+                    break
+                j += 1
+            if end > i:
+                words = " ".join(it.text for it in items[i:end])
+                out.append(Item(items[i].start, items[end - 1].end, words, ("DETAIL",)))
+                i = end
+        return out
+
+    def _merged(self, items: list[Item]) -> list[Item]:
+        """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
+        out: list[Item] = []
+        items = self._nerves(items)
+        i = 0
+        while i < len(items):
+            item = items[i]
+            if "COMPARE" in item.roles:
+                last = item.text.split(" ")[-1]
+                j = i + 1
+                while j < len(items) and items[j].roles[0] in ("MISC", "PREP"):
+                    j += 1
+                speech = self.grammar.speech
+                if j < len(items) and "SIDE" in items[j].roles and not _both(items[j]):
+                    ends = last in speech.compare_ends or any(it.text in speech.compare_ends for it in items[i + 1 : j])
+                    more = last in speech.compare_more_ends or any(it.text in speech.compare_more_ends for it in items[i + 1 : j])
+                    if ends or more:
+                        words = " ".join(it.text for it in items[i : j + 1])
+                        out.append(Item(item.start, items[j].end, words, ("DETAIL",) if ends else ("UNEVEN",)))
+                        i = j + 1
+                        continue
             nxt = items[i + 1] if i + 1 < len(items) else None
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):

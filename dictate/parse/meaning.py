@@ -50,6 +50,7 @@ class Target:
     side: str | None = None
     both: bool = False
     lost: bool = False
+    carried: str | None = None
     listed: bool = False
 
 
@@ -82,13 +83,14 @@ class Meaning:
             if not n.tests and shared & n.smask:
                 n.tests, own = shared & n.smask, True
                 n.both = n.both or (len(claim.names) > 1 and self._plural_after(claim))
-            side = n.side or (side if n.joined else None)
-            out.append(Target(n, own, side or None, n.both, listed=n.joined))
+            carried = side if n.joined else None
+            side = n.side or carried
+            out.append(Target(n, own, n.side, n.both, listed=n.joined, carried=carried))
             apart = n.tests & ~types_taking(self.types, n) if n.sites and n.tests else 0
             if apart and apart != n.tests and len({r.test for r in n.sign}) > 1:
                 other = n.copy()  # "A&O times three": the one has sites, the other has none
                 other.tests, other.sites, other.smask = apart, (), 0
-                out.append(Target(other, own, side or None, False, listed=n.joined))
+                out.append(Target(other, own, n.side, False, listed=n.joined, carried=carried))
         if claim.places:
             out = self._placed(claim, out, before)
         elif not out and before and (claim.values or claim.side):
@@ -150,7 +152,7 @@ class Meaning:
                 n.sites, n.smask, n.edge = p.sites, p.smask, p.edge
                 n.placed = True
                 took = True
-                out.append(Target(n, target.own, side or target.side, p.both and not side, listed=p.joined))
+                out.append(Target(n, target.own, side or target.side, p.both and not side, listed=p.joined, carried=target.carried))
             if not took:
                 out.append(target)
         return out
@@ -236,6 +238,8 @@ class Meaning:
             out.tests += [t for t in cand if t not in out.tests]
             out.asks.append(("site", []))
             return
+        if own and name.tests and not name.tests & ~self.types.general and claim.values:
+            cand = self._of_area(claim, cand)  # "motor five out of five"
         hits, problems = self._values(lattice, claim, target, cand, own, given)
         if not own and len({t for t, _ in hits}) > 1:
             soft = {h.id for h in (holds.item_test, holds.test) if h is not None}
@@ -256,6 +260,19 @@ class Meaning:
         for test, value in hits:
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
+
+    def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
+        """A general test with a grade: the test of its area that the grade names."""
+        val = claim.values[0]
+        if val.item is None or val.item.grade is None or val.mask & self.types.of(cand):
+            return cand
+        areas = {self.grammar.area_of(t).area for t in cand}
+        said = Said(grade=val.item.grade)
+        found = [
+            t for t in self.types.names(val.mask)
+            if self.grammar.area_of(t).area in areas and settles_scale(self.grammar, t, said)
+        ]  # fmt: skip
+        return found or cand
 
     def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
         """A site without a test: of the test that holds, if it takes the site and the value."""
@@ -302,6 +319,8 @@ class Meaning:
             if claim.compare:
                 return [], [("value", [])]
             hits = [(t, v) for t, v in signs.items() if t in cand]
+            if not hits and not own and len(cand) == 1 and grammar.tests[cand[0]].named:
+                hits = [(cand[0], grammar.tests[cand[0]].named or "")]
             return hits if joint else hits[:1], []
         for val in vals:
             if val.notdone:
@@ -309,7 +328,7 @@ class Meaning:
                 hits += [(t, val.notdone) for t in meant]
                 continue
             if val.deny:
-                found = [(t, v) for t in cand if (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
+                found = [(t, v) for t in cand if own and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -317,7 +336,10 @@ class Meaning:
                 continue
             assert val.item is not None
             said = Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated)
-            fits = [(t, f) for t in cand if (f := fit(grammar, t, said)) is not None]
+            fits = [
+                (t, f) for t in cand
+                if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
+            ]  # fmt: skip
             good = [(t, f.value) for t, f in fits if f.value and not f.misfit]
             good = self._of_sign(signs, val, good)
             pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
@@ -338,7 +360,7 @@ class Meaning:
             return [], [("site", [])]
         if signs and any(
             is_normal(grammar, t, v) and is_normal(grammar, t, signs[t]) is False
-            for t, v in hits if t in signs and not any(x.deny or x.negated for x in vals)
+            for t, v in hits if t in signs and any(r.kind == "sign" and r.test == t for r in target.name.sign) and not any(x.deny or x.negated for x in vals)
             and not any(x.item and {r.id for r in x.item.readings} & {"present", "absent"} for x in vals)
         ):  # fmt: skip
             return [], [("value", [])]
@@ -365,6 +387,12 @@ class Meaning:
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _unnamed(self, test: str, val: Val) -> bool:
+        """Grades of some scales count only where their test was named."""
+        scale = self.grammar.tests[test].scale
+        graded = val.item is not None and val.item.grade is not None
+        return not graded or scale is None or self.grammar.scales[scale].unnamed
 
     def _of_sign(self, signs: dict[str, str], val: Val, good: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """ "Babinski positive": present or absent said of a sign is said of its own value."""
@@ -442,8 +470,18 @@ class Meaning:
         hold = holds.item_site or holds.site
         site = reading.id if reading is not None else None
         kept = (reading.kept or None) if reading is not None else None
-        if site == WHOLE and hold is not None and hold.id in sites:
-            site = None
+        if site == WHOLE and self._throughout(lattice, target):
+            if holds.item_site is not None and holds.item_side is not None:
+                out.asks.append(("site", []))  # "right arm drift, power five throughout"
+                return
+            if hold is not None or holds.side is not None:
+                site = None
+                name = name.copy()
+                name.sites, name.smask = (), 0
+                target = replace(target, name=name)
+        if claim.twice and len(claim.places) > 1:
+            out.asks.append(("site", []))
+            return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
@@ -473,6 +511,10 @@ class Meaning:
         site = self._narrowed(lattice, claim, test, site)
         for one in several or (site,):
             self._sided(lattice, claim, target, test, one, kept, value, holds, given, out, extra)
+
+    def _throughout(self, lattice: Lattice, target: Target) -> bool:
+        words = {lattice.text(a, b).lower() for a, b in target.name.spans}
+        return bool(words & set(self.grammar.speech.throughout))
 
     def _of_whole(self, claim: Claim, target: Target, test: str, value: str, normal: bool | None) -> str | None:
         spec = self.grammar.tests[test]
@@ -566,10 +608,12 @@ class Meaning:
             if item is not None:
                 return list(BOTH), []
             return None, []
-        if needed and holds.list_side == "ask":
+        if needed and target.carried in ("right", "left", "both"):
+            return (list(BOTH) if target.carried == "both" else [target.carried]), []
+        if needed and claim.list_side == "ask" and head is None:
             return None, []
-        if needed and holds.list_side:
-            return (list(BOTH) if holds.list_side == "both" else [holds.list_side]), []
+        if needed and claim.list_side and head is None:
+            return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
         if item is not None and needed and not area:
@@ -580,7 +624,8 @@ class Meaning:
         if alike and needed:
             return list(BOTH), []
         denied = value == self.grammar.tests[test].denied and any(v.deny or v.negated for v in claim.values)
-        if needed and target.name.sign and (denied or value == self.grammar.tests[test].denied):
+        sign = any(r.kind == "sign" for r in target.name.sign)
+        if needed and sign and (denied or value == self.grammar.tests[test].denied):
             return [None], []
         return (None if needed else [None]), []
 

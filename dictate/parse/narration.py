@@ -23,7 +23,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import corrections
-from dictate.parse.categories import Claim, types_of
+from dictate.parse.categories import Claim, Name, Val, types_of
 from dictate.parse.chart import Chart
 from dictate.parse.decide import decide, is_aside
 from dictate.parse.entering import enter
@@ -86,6 +86,8 @@ class Narration:
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None)
         self.before, self.taken, self.blocked = [], [], False
+        self.said: tuple[Val, ...] = ()
+        self.lost = False
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
@@ -131,9 +133,11 @@ class Narration:
             if said:
                 late = claim.side_placed or (claim.side == "both")
                 if row and late and claim.side and all(not n.side for n in claim.names):
+                    goes_on = claims[claims.index(claim) + 1 :][:1]
+                    more = goes_on and goes_on[0].link in ("comma", "and") and goes_on[0].names and goes_on[0].values
+                    open_ = more and not (goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names))
                     for one in row:
-                        one.side, one.side_placed = claim.side, True
-                        one.pside_span = None
+                        one.list_side = "ask" if open_ else claim.side
                 row = []
                 if claim.names:
                     row = []
@@ -149,6 +153,9 @@ class Narration:
     def _claim(
         self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int
     ) -> UtteranceKind | None:
+        if (claim.pside or claim.colon) and claim.unknown and not claim.values and not claim.names:
+            self.lost = True  # "right blorb: power five": a place that nobody knows
+            return "remark"
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True
@@ -236,9 +243,12 @@ class Narration:
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
-            before = [] if claim.names else before
+            before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+        self._denies_again(claim)
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
+        if self.lost and draft.findings and not any(t.name.sites for t in targets):
+            draft.findings, draft.asks = [], [("site", [])]
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
@@ -250,6 +260,7 @@ class Narration:
             return "remark"
         self._hold_items(lattice, claim, targets, draft)
         self.before = targets
+        self.said = claim.values
         if claim.names:
             self.blocked = False
         heard = self._unheard(lattice, claim)
@@ -272,6 +283,22 @@ class Narration:
         if draft.ask is not None:
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
+
+    def _denies_again(self, claim: Claim) -> None:
+        """ "..., not in the foot", "right does not": what was said of the one is denied of the other."""
+        if claim.names:
+            return
+        if claim.pneg is not None and not claim.values:
+            val = Val(None, claim.pneg, self.types.deniable)
+            val.deny = True
+            claim.values, claim.pneg = (val,), None
+        if claim.values and all(v.deny for v in claim.values):
+            said = [v for v in self.said if v.item is not None and v.item.grade is None]
+            if said:
+                twin = said[-1].copy()
+                twin.negated = not twin.negated
+                twin.span = claim.values[0].span
+                claim.values = (twin,)
 
     def _section_of(self, draft: Draft) -> bool:
         tests = [f.test for f in draft.findings] or draft.tests[:1]
@@ -399,6 +426,9 @@ def _gathered(claims: list[Claim]) -> list[Claim]:
     to, and that no comma sets apart, is a word that the claim beside it leaves unexplained."""
     out: list[Claim] = []
     for claim in claims:
+        if out and claim.compare and not claim.values and not claim.names and not claim.places and claim.link != "stop":
+            out[-1].compare += claim.compare
+            continue
         bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
         if bare and out and out[-1].stop is False and not claim.compare:
             last = out[-1]
@@ -409,6 +439,14 @@ def _gathered(claims: list[Claim]) -> list[Claim]:
             continue
         out.append(claim)
     return out
+
+
+def _whole_of(target: Target) -> Target:
+    """The test of a target, without its place and side."""
+    name = Name()
+    name.tests = target.name.tests
+    name.spans = ()
+    return Target(name, target.own)
 
 
 def _condition(item: Item) -> bool:

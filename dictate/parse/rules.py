@@ -66,11 +66,11 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.mode == "N":
         if claim.colon or claim.hesitant or claim.repeat or claim.sections or claim.fix:
             return cost + w["heading with a colon"]
-        sign = all(name.sign for name in claim.names)
+        sign = bool(claim.names) and all(name.sign or (not name.tests and name.sites and not name.smask & ~types.named and all(r.test for r in name.sites)) for name in claim.names)
         if sign:
             return cost + w["a sign says itself"] + w["type mismatch"] * shares(types, claim)
         head = all(
-            (name.tests & types.headable) or (not name.tests and any(r.group == "limb" for r in name.sites))
+            (name.tests & (types.headable | types.general)) or (not name.tests and any(r.group == "limb" for r in name.sites))
             for name in claim.names
         )
         alone = claim.link == "start"
@@ -105,6 +105,8 @@ def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
     new.cost = claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
     new.prev = claim
     sep = claim.sep
+    if claim.last == "strange" and not sep and claim.strange:
+        new.unknown = claim.strange[-1:]
     new.link = "and" if "and" in sep else "comma" if sep == "comma" else "next"
     new.order = sep
     return new
@@ -153,8 +155,16 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
             out.sites, out.smask = other.sites, other.smask
     elif a.tests or b.tests:
         test, site = (a, b) if a.tests else (b, a)
-        if test.sites or not types.lifted(test.tests) & site.smask:
+        if test.sites:
             return None
+        if not types.lifted(test.tests) & site.smask:
+            if not (a is site and limb(site) and (site.side or site.both) and not test.tests & ~types.siteless):
+                return None
+            out = test.copy()
+            out.side = site.side or test.side or ("both" if site.both else None)
+            out.spans = (*a.spans, *b.spans)
+            out.placed = a.placed
+            return out
         out = test.copy()
         out.sites, out.smask = site.sites, site.smask
         out.both = (test.both and b is test) or site.both
@@ -279,12 +289,21 @@ def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N, VN: after a comma or "and", a name like the last one goes on with the list."""
-    if not c.sep or c.sep == "range" or not c.names or c.last not in ("name", "strange"):
+    if not c.sep or c.sep == "range" or c.last not in ("name", "strange"):
         return None
+    if not c.names:
+        if not any(v.deny for v in c.values):
+            return None
+        name = _sided(c, make_name(types, item, role))
+        _begin(c, item)
+        c.names, c.pneg, c.last = (name,), None, "name"
+        return c
     if c.pneg is not None and not any(v.deny for v in c.values):
         return None
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
+        return None
+    if bool(name.sign) != bool(c.names[-1].sign) and name.tests and c.names[-1].tests and not c.values:
         return None
     if c.sep == "comma" and not name.tests and not c.names[-1].tests and limb(name) != limb(c.names[-1]):
         return None
@@ -379,6 +398,14 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     name = _sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
+    if c.last == "place" and not c.sep and c.places and not name.side:
+        old = c.places[-1]
+        name.side = old.side
+        name.both = name.both or old.both
+        name.spans = (*old.spans, *name.spans)
+        c.places = c.places[:-1]
+    elif c.places and c.last != "place":
+        c.twice = True
     _begin(c, item)
     c.places = (*c.places, name)
     c.last = "place"
@@ -422,7 +449,13 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 def strange_in_list(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """In a list, a thing that nobody knows is a thing of its own ("no drift, rash or tremor")."""
-    if c.last == "strange" and not c.sep:
+    if c.mode == "S":
+        if c.pneg is None or c.pside:
+            return None
+        val = Val(None, c.pneg, types.deniable)
+        val.deny = True
+        c.values, c.pneg, c.mode = (val,), None, "VN"
+    elif c.last == "strange" and not c.sep:
         pass
     elif not c.sep or c.last != "name" or (c.mode == "N" and len(c.names) < 1):
         return None
@@ -542,6 +575,8 @@ def _val(types: Types, c: Claim, item: Item) -> Val:
 
 def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """S: a value opens the claim."""
+    if c.pside and c.sep == "comma":
+        c.cost += 0.4
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
         return None
@@ -722,6 +757,8 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.start < 0:
         c.start = item.start
     c.pside, c.pside_span = side, (item.start, item.end)
+    if c.mode == "S":
+        c.sep = ""
     return c
 
 
@@ -809,6 +846,8 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A qualifier: kept in words."""
     if c.sep == "comma":
         c.cost += 0.15
+    if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
+        c.cost += 0.7
     c.details = (*c.details, (item, (item.start, item.end)))
     if c.start < 0:
         c.start = item.start
@@ -894,7 +933,7 @@ def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def fix(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A correction opens."""
-    c.fix = c.fix or role.lower()
+    c.fix = role.lower() if role != "REPLACE" else c.fix or "replace"
     if c.start < 0:
         c.start = item.start
     c.end = item.end
@@ -937,7 +976,7 @@ RULES: tuple[Rule, ...] = (
     Rule("place", "V", "SITE", place_attaches),
     Rule("place of the side", "N VN NV", "SITE", place_of_side),
     Rule("place unmarked", "NV VN", "SITE", place_unmarked),
-    Rule("strange in a list", "N VN", "UNKNOWN", strange_in_list),
+    Rule("strange in a list", "S N VN", "UNKNOWN", strange_in_list),
     Rule("uneven", "N NV VN", "UNEVEN", uneven),
     Rule("uneven alone", "S", "UNEVEN", waits("compare")),
     Rule("places listed", "N V VN NV", "SITE", place_lists),

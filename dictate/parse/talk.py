@@ -66,7 +66,7 @@ def _opening(items: list[Item]) -> int:
         if j > i + 1 and j < len(items):
             after = items[j]
             talk = after.roles[0] == "TALK"
-            section = "SECTION" in after.roles and not any("SITE" in it.roles or "VALUE" in it.roles for it in items[j:])
-            if talk or section or (i > 0 and "SECTION" in after.roles):
+            section = "section" in _kinds(after) and not any("SITE" in it.roles or "VALUE" in it.roles for it in items[j:])
+            if talk or section or (i > 0 and "section" in _kinds(after)):
                 return j
     return i
