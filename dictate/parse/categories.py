@@ -106,7 +106,7 @@ class Name:
     stood after a word of place.
     """
 
-    __slots__ = ("both", "edge", "joined", "kinds", "placed", "side", "sign", "sites", "smask", "spans", "tests")
+    __slots__ = ("both", "dual", "edge", "joined", "kinds", "placed", "side", "sign", "sites", "smask", "spans", "tests")
 
     def __init__(self) -> None:
         self.tests = 0
@@ -116,6 +116,7 @@ class Name:
         self.sign: tuple[Reading, ...] = ()
         self.side: str | None = None
         self.both = False
+        self.dual = False
         self.placed = False
         self.edge = False
         self.joined = False

@@ -36,9 +36,14 @@ class Chart:
         self.w = costs or weights()
         self._table = table()
 
-    def parses(self, items: list[Item], most: int = 1) -> list[Claim]:
-        """The cheapest readings of a row, each as its last claim (``chain`` has all)."""
+    def parses(self, items: list[Item], most: int = 1, waits: bool = False) -> list[Claim]:
+        """The cheapest readings of a row, each as its last claim (``chain`` has all).
+
+        ``waits``: something named before waits for its value, so that one may come first.
+        """
         edges = [Claim()]
+        if waits:
+            edges[0].link = "waits"
         for item in items:
             edges = self._step(edges, item)
         done: list[tuple[float, int, Claim]] = []
@@ -105,6 +110,8 @@ class Chart:
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = "comma" if role == "COMMA" else ("comma and" if twin.sep == "comma" else "and")
+            if twin.fix and twin.end == item.start and role == "COMMA" and twin.mode == "S":
+                twin.cost -= 0.7
             if twin.pneg is not None and twin.mode != "VN":
                 twin.cost += self.w["dangling"] * 0.5
             if twin.mode == "S" and (twin.unknown or twin.asides or twin.talk) and role == "COMMA":
@@ -138,6 +145,8 @@ class Chart:
                 cost = self.w["fresh after a comma"] if edge.sep else self.w["fresh"]
                 if role in ("PREP", "EDGE") and not edge.sep:
                     cost += self.w["fresh place"]
+                if role == "SITE" and edge.last == "side" and edge.side_placed and not edge.sep:
+                    cost += self.w["side cut from its site"]
                 if edge.mode == "S" and not edge.unknown and not edge.asides and not edge.pside:
                     continue
                 new = follow(self.types, edge, self.w)

@@ -47,7 +47,8 @@ def decide(
             draft.tests = [e.finding.test for e in n.s.entries if e.id == n.taken[-1]]
     unknown = sum(b - a for c in claims for a, b in c.unknown)
     mine = sum(b - a for a, b in claim.unknown)
-    own = any(t.own for t in targets)
+    graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+    own = any(t.own for t in targets) or (graded and any(t.name.sites for t in targets))
     if claim.compare and draft.findings and not _one_word_for_both(claim):
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:

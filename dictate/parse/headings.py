@@ -70,7 +70,8 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
         side = name.side or claim.side or claim.pside
         plural = name.both or (limb is not None and limb.plural)
         if (side and side not in ("alike", "other")) or plural:
-            n.hold(side=Hold(side if side not in (None, "alike", "other") else "both", here, now))
+            own = side not in (None, "alike", "other")
+            n.hold(side=Hold(side if own and side else "both", here, now, "" if own else "plural"))
             n.do("set", run=())
     side = claim.side or claim.pside
     if side in ("right", "left", "both") and not claim.names and not claim.places:

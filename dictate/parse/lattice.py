@@ -7,7 +7,7 @@ value, a denial) is settled by the chart; a word that nobody knows stays one, an
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from spacy.tokens import Doc
@@ -108,7 +108,12 @@ class Lattices:
             if name in apart:
                 continue
             for form in forms:
-                self._add(form, Reading(name, form))
+                if name.startswith("as_"):
+                    self._add(form, Reading("value", name[3:]))
+                elif name == "other_side":
+                    self._add(form, Reading("side", "other"))
+                else:
+                    self._add(form, Reading(name, form))
         for form in self.grammar.closed.get("harmless", ()):
             if len(norms(form)) > 1:
                 self._add(form, Reading("glue", form))
@@ -208,7 +213,8 @@ class Lattices:
             found = starts.get(i)
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
-                items.append(Item(i, found.end, found.text, (role,), grade=found))
+                roles = (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
+                items.append(Item(i, found.end, found.text, roles, grade=found))
             elif found is not None:
                 items.append(self._term(found, tokens))
             else:
@@ -230,10 +236,12 @@ class Lattices:
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
-        strong = [role for role in roles if role not in _WEAK]
+        strong = [role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")]
         item.roles = tuple(strong or roles)
         if term.form in {"with"}:
             item.roles = ("PREP",)
+        if item.roles and item.roles[0] == "PART" and "MISC" not in item.roles:
+            item.roles = (*item.roles, "MISC")
         if "MISC" in item.roles and len(item.roles) == 1 and term.form in {"um", "uh", "er", "erm", "hmm"}:
             item.roles = ("HESITATION",)
         return item
@@ -282,10 +290,42 @@ class Lattices:
                 i = end
         return out
 
+    def _charts(self, items: list[Item]) -> list[Item]:
+        """ "Six nine" beside the name of a test on a chart: its line; "V2" beside a coma scale: a part."""
+        scales = {t: self.grammar.scales[spec.scale] for t, spec in self.grammar.tests.items() if spec.scale}
+        named = {scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales}
+        if not named & {"acuity", "total"}:
+            return items
+        acuity = [sc for sc in scales.values() if sc.kind == "acuity"]
+        parts = {t: sc.parts for t, sc in scales.items() if sc.parts}
+        out: list[Item] = []
+        for it in items:
+            last = out[-1] if out else None
+            pair = last is not None and last.grade is not None and it.grade is not None and last.end == it.start
+            if pair and "acuity" in named and last is not None and last.grade is not None and it.grade is not None:
+                a, b = last.grade, it.grade
+                line = any(a.number in map(str, sc.first) and b.number in map(str, sc.second) for sc in acuity)
+                if line and not (a.of or b.of or a.sign or b.sign or a.unit or b.unit):
+                    grade = replace(a, of=b.number, end=b.end)
+                    out[-1] = Item(last.start, it.end, f"{a.text}/{b.text}", ("VALUE",), grade=grade)
+                    continue
+            words = it.text.split(" ")
+            if "total" in named and "SITE" in it.roles and len(words) == 2 and words[1].isdigit():
+                test, label = next(
+                    ((t, k) for t, ps in parts.items() for k in ps if k.lower() == words[0]), ("", "")
+                )
+                if test:
+                    out.append(Item(it.start, it.start + 1, words[0], ("PART",), (Reading("part", label, test),)))
+                    grade = Grade(words[1], "", it.start + 1, it.end)
+                    out.append(Item(it.start + 1, it.end, words[1], ("VALUE",), grade=grade))
+                    continue
+            out.append(it)
+        return out
+
     def _merged(self, items: list[Item]) -> list[Item]:
         """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
         out: list[Item] = []
-        items = self._nerves(items)
+        items = self._charts(self._nerves(items))
         i = 0
         while i < len(items):
             item = items[i]
@@ -336,11 +376,16 @@ class Lattices:
     def _completed(self, items: list[Item]) -> list[Item]:
         """ "Knee flexion and extension", "limb or truncal ataxia": a word that its neighbour completes."""
         readings = self.lexicon.readings
+        named: Item | None = None
         for i, item in enumerate(items):
+            if item.roles[0] == "STOP":
+                named = None
+            if "SITE" in item.roles or "TEST" in item.roles:
+                named = item
             if "SITE" in item.roles or "TEST" in item.roles or item.grade is not None:
                 continue
             listed = i > 1 and items[i - 1].roles[0] in {"AND", "COMMA"}
-            before = items[i - 2] if listed else None
+            before = named if listed else None
             if before is not None and {"SITE", "TEST"} & set(before.roles):
                 form = (*before.text.split(" ")[:-1], *item.text.split(" "))
                 found = tuple(r for r in readings.get(form, ()) if r.kind in {"site", "test"})

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said
-from dictate.model import Finding, Place, QuestionKind
+from dictate.model import OTHER_SIDE, Finding, Place, QuestionKind
 from dictate.parse.categories import Claim, Name, Span, Types, Val
 from dictate.parse.holds import Hold, Holds
 from dictate.parse.lattice import Item, Lattice
@@ -79,7 +79,7 @@ class Meaning:
         side: str | None = None
         for name in claim.names:
             n = name.copy()
-            own = bool(n.tests)
+            own = bool(n.tests) or bool(n.sites and all(r.test for r in n.sites) and len({r.test for r in n.sites}) == 1)
             if not n.tests and shared & n.smask:
                 n.tests, own = shared & n.smask, True
                 n.both = n.both or (len(claim.names) > 1 and self._plural_after(claim))
@@ -99,12 +99,15 @@ class Meaning:
                 t = replace(target, name=target.name.copy())
                 t.name.spans = ()
                 t.name.sign = ()
-                if claim.side or claim.pside:
+                given = claim.side or claim.pside
+                if given == "other" and t.side in OTHER_SIDE:
+                    t.side = OTHER_SIDE[t.side]
+                elif given:
                     t.side, t.both = None, False
                 out.append(t)
         given = claim.side or claim.pside
         for target in out:
-            if given and given != "alike" and (not target.side or target.listed):
+            if given and given not in ("alike", "other") and (not target.side or target.listed):
                 target.side = given if not target.side or given == "both" else target.side
         return out
 
@@ -201,6 +204,8 @@ class Meaning:
                     mask |= self.types.bit[name]
                 elif own and holds.item_test and holds.item_test.id == name:
                     mask |= self.types.bit[name]
+                elif own and holds.site is not None and holds.site.id in self.grammar.sites_of(name):
+                    mask |= self.types.bit[name]
         if claim.parts:
             mask = self.types.of({claim.parts[0][0].of_kind("part")[0].test})
         soft = holds.item_test or holds.test
@@ -231,7 +236,11 @@ class Meaning:
         cand = self.types.names(mask)
         own = target.own
         if not own:
-            cand = self._softly(claim, target, cand, holds)
+            softly = self._softly(claim, target, cand, holds)
+            held = softly != cand or len(softly) == 1 and any(h and h.id == softly[0] for h in (holds.item_test, holds.test))
+            cand = softly
+        else:
+            held = False
         if given.get("test") in cand:
             cand, own = [given["test"]], True
         if any(not r.id for r in name.sites) and "site" not in given:
@@ -240,7 +249,7 @@ class Meaning:
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        hits, problems = self._values(lattice, claim, target, cand, own, given)
+        hits, problems = self._values(lattice, claim, target, cand, own or held, given)
         if not own and len({t for t, _ in hits}) > 1:
             soft = {h.id for h in (holds.item_test, holds.test) if h is not None}
             hits = [(t, v) for t, v in hits if t in soft] or hits
@@ -599,6 +608,8 @@ class Meaning:
         area = item is not None and item.area and item.area != self.grammar.area_of(test).area
         if plural and (rule in ("needed", "abnormal") or value in NOT_DONE):
             held = item or head
+            if any(r.group == "limb" and r.plural for r in target.name.sites):
+                return list(BOTH), []
             if held is None or held.id == "both" or claim.side == "alike":
                 return list(BOTH), []
             limb = holds.item_site or holds.site
@@ -618,6 +629,8 @@ class Meaning:
             return list(BOTH), []
         if item is not None and needed and not area:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
+        if head is not None and head.area == "plural" and not needed:
+            return [None], []
         if head is not None and item is None:
             return (list(BOTH) if head.id == "both" else [head.id]), [head.place]
         alike = any(v.alike for v in claim.values)

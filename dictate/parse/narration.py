@@ -34,6 +34,7 @@ from dictate.parse.meaning import Draft, Meaning, Target
 from dictate.parse.state import Event, Open, State, apply
 from dictate.parse.talk import split_talk
 from dictate.resolve import questions
+from dictate.resolve.fit import takes
 
 
 class Narration:
@@ -97,7 +98,7 @@ class Narration:
             self.do("set", replying=asked or (talk == "by_patient" and self.s.replying))
         if not body:
             return kinds or {"remark"}
-        claims = self.chart.parses(body)[0].chain()
+        claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
         claims = [c for c in claims if not (c.empty and not c.unknown and not c.talk and not c.asides)]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
@@ -146,7 +147,15 @@ class Narration:
                 continue
             if claim.names and claim.values:
                 row.append(claim)
-        del row
+        last = claims[-1] if claims else None
+        lone = last is not None and not last.names and not last.values and not last.places and not last.unknown
+        if lone and last is not None and len(claims) > 1 and last.link in ("comma", "next") and (last.pside or last.side) in ("right", "left", "both"):
+            named = [c for c in claims[:-1] if c.values]
+            if named and not any(c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named):
+                for one in named:
+                    one.list_side = last.pside or last.side
+                last.stop = True
+                claims.remove(last)
 
     # ---- claims
 
@@ -163,6 +172,8 @@ class Narration:
             return "remark"
         if claim.fix:
             return corrections.correct(self, lattice, claim, claims, i)
+        if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
+            return "finding"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):
@@ -185,6 +196,34 @@ class Narration:
         also = any(r.kind == "also" for item in items[:3] for r in item.readings)
         opens = items[0].roles[0] == "AND" or also
         return side == "other" or (opens if i == 0 else claim.link == "and")
+
+    def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "Hamstrings likewise", "gait the same": what was found of the last thing, of this one."""
+        if not self.s.entries or all(any(r.group == "limb" for r in n.sites) and not n.tests for n in claim.names):
+            return False
+        last = self.s.entries[-1].finding
+        now = len(self.s.utterances)
+        source = [
+            e for e in self.s.entries
+            if (e.finding.test, e.finding.site) == (last.test, last.site) and e.utterance >= now - 1
+        ]  # fmt: skip
+        here = self.spoken(lattice, claim)
+        done: list[Finding] = []
+        for entry in source:
+            old = entry.finding
+            given = {"value": old.value}
+            if old.side and not any(n.side for n in claim.names) and not claim.side:
+                given["side"] = old.side
+            holds = replace(self.s.holds, item_test=self.s.holds.item_test or Hold(old.test, here, now))
+            twin = claim.copy()
+            twin.repeat = False
+            draft, targets = self.meaning.draft(lattice, twin, holds, (), given)
+            if draft.asks or not all(f.test in self.grammar.tests and takes(self.grammar, f.test, f.value) for f in draft.findings):
+                return False
+            done += [replace(f, said=(*f.said, *old.said)) for f in draft.findings]
+        for finding in dict.fromkeys(done):
+            self.taken += enter(self, finding, frozenset(), claim.link)
+        return bool(done)
 
     def _repeat(self, lattice: Lattice, claim: Claim, later: list[Claim]) -> UtteranceKind:
         run = [e for e in self.s.entries if e.id in self.s.run]

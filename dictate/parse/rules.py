@@ -78,6 +78,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.mode == "V" or not claim.names:
         has_before = claim.prev is not None and _before(claim) is not None
         deny = any(v.deny for v in claim.values)
+        if claim.link == "waits":
+            return cost + w["waits"]
         cost += w["ellipsis"] if has_before else w["no name"]
         if claim.places or claim.side or claim.pside:
             cost -= w["ellipsis placed"]
@@ -119,6 +121,7 @@ def make_name(types: Types, item: Item, role: str) -> Name:
     """The name that an item is in one role."""
     name = Name()
     name.spans = ((item.start, item.end),)
+    name.dual = role == "SITE" and "TEST" in item.roles
     if role == "SITE":
         name.sites = item.of_kind("site")
         name.smask = types.sites(name.sites)
@@ -241,6 +244,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
+    c.cost += 0.06 * name.dual
     return c
 
 
@@ -547,6 +551,11 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         modal |= types.of(types.grammar.tests[test].modalities)
     if old.tests & types.general and name.tests & ~types.general:
         name.sites, name.smask, name.side, name.both = old.sites, old.smask, old.side or name.side, old.both
+        if old.sign:
+            values = {r.id for r in old.sign}
+            name.sign = tuple(
+                type(r)("sign", v, r.test) for r in name.kinds for v in values if v in types.grammar.tests[r.test].values
+            )
         name.spans = (*old.spans, *name.spans)
         _begin(c, item)
         c.names = (*c.names[:-1], name)
@@ -789,7 +798,10 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     placed = bool(c.pprep)
     if c.sep and not placed and side != "both":
         return None
-    if c.mode == "N" and not placed and c.names and c.last == "name" and not c.sep:
+    if placed and c.pprep != "on":
+        c.cost += 0.2
+    listed = len(c.names) > 1 and not any(n.side for n in c.names)
+    if c.mode == "N" and not placed and c.names and c.last == "name" and not c.sep and not listed:
         name = c.names[-1].copy()
         if name.side and name.side != side:
             return None
@@ -797,6 +809,16 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         name.spans = (*name.spans, (item.start, item.end))
         _begin(c, item)
         c.names = (*c.names[:-1], name)
+        return c
+    if c.last == "place" and not placed and len(c.places) > 1 and not any(p.side for p in c.places):
+        row = []
+        for p in c.places:
+            twin = p.copy()
+            twin.side = side
+            row.append(twin)
+        row[-1].spans = (*row[-1].spans, (item.start, item.end))
+        _begin(c, item)
+        c.places = tuple(row)
         return c
     if c.last == "place" and not placed and c.places and not c.places[-1].side:
         name = c.places[-1].copy()
@@ -857,6 +879,10 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def part(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A part of a total ("eyes four")."""
+    bits = types.of({r.test for r in item.of_kind("part")})
+    row = [c, c.prev] if c.prev is not None else [c]
+    if not any(n.tests & bits for x in row for n in x.names):
+        return None
     c.parts = (*c.parts, (item, item))
     if c.start < 0:
         c.start = item.start
@@ -879,7 +905,7 @@ def part_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def prep(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A word of place: what follows is where."""
-    c.pprep = "edge" if role == "EDGE" else "place"
+    c.pprep = "edge" if role == "EDGE" else "on" if item.text in types.grammar.speech.before_side else "place"
     if role == "EDGE":
         c.details = (*c.details, (item, (item.start, item.end)))
     return c
@@ -933,6 +959,8 @@ def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def fix(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A correction opens."""
+    if "DENY" in item.roles:
+        c.cost += 0.8
     c.fix = role.lower() if role != "REPLACE" else c.fix or "replace"
     if c.start < 0:
         c.start = item.start
@@ -952,6 +980,12 @@ def exception(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A word that changes nothing."""
     return c
+
+
+def both_of_two(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Palate and tongue both midline": both of the things named."""
+    two = len(c.names) == 2 and not any(n.both or n.side for n in c.names)
+    return c if two and not c.pprep and len(item.text.split()) == 1 and _side(item) == "both" and not any(r.kind == "trails" for r in item.readings) else None
 
 
 def hesitates(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -995,6 +1029,8 @@ RULES: tuple[Rule, ...] = (
     Rule("not done", "S N", "NOTDONE", not_done),
     Rule("reason", "V N VN NV", "REASON", reason),
     Rule("side waits", "S N V", "SIDE", side_waits),
+    Rule("both of two", "N", "SIDE", both_of_two),
+    Rule("one is no number", "S N NV", "ONE", stays),
     Rule("side heads", "S", "SIDE", side_heads),
     Rule("side waits", "NV", "SIDE", side_waits_placed),
     Rule("side trails", "N V VN NV", "SIDE", side_trails),
