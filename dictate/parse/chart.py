@@ -110,6 +110,13 @@ class Chart:
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = "comma" if role == "COMMA" else ("comma and" if twin.sep == "comma" else "and")
+            if twin.pside and twin.mode != "S" and role == "COMMA":
+                twin.cost += self.w["side left over"]
+            if any(r.kind == "either" for r in item.readings):
+                denied = twin.pneg is not None or any(v.deny or v.negated for v in twin.values)
+                if not denied and not twin.empty:
+                    twin.doubts = (*twin.doubts, (item.start, item.end))
+                    twin.oring = True
             if twin.fix and twin.end == item.start and role == "COMMA" and twin.mode == "S":
                 twin.cost -= 0.7
             if twin.pneg is not None and twin.mode != "VN":

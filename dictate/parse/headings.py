@@ -68,7 +68,7 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
             n.hold(site=Hold(site.id, here, now, more=tuple(x for x in named if x != site.id)), item_site=None)
             named.append(site.id)
         side = name.side or claim.side or claim.pside
-        plural = name.both or (limb is not None and limb.plural)
+        plural = (name.both and bool(name.sites)) or (limb is not None and limb.plural)
         if (side and side not in ("alike", "other")) or plural:
             own = side not in (None, "alike", "other")
             n.hold(side=Hold(side if own and side else "both", here, now, "" if own else "plural"))

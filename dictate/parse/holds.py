@@ -25,7 +25,7 @@ class Hold:
 class Holds:
     """``side``, ``site`` and ``test`` come from headings; those of an item end with the utterance.
 
-    ``near``: the tests that the utterance spoke of so far. ``list_side``: the side said once at the
+    ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the body. ``list_side``: the side said once at the
     end of a list ("ask" where it is unclear).
     """
 
@@ -38,3 +38,4 @@ class Holds:
     section: str | None = None
     near: frozenset[str] = frozenset()
     list_side: str | None = None
+    near_site: bool = False

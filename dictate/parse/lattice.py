@@ -33,7 +33,7 @@ ROLES: dict[str, str] = {
     "degree": "DEGREE", "rest": "REST", "place": "PREP", "foreign": "UNKNOWN",
     "limb_part": "DETAIL", "range": "RANGE", "circumstance": "ASIDE", "past": "ASIDE",
     "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
-    "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENY", "failing": "DENY", "missed": "UNKNOWN",
+    "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENIED", "failing": "DENY", "missed": "UNKNOWN",
     "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
     "account": "ASIDE", "own": "OWN",
     "becomes": "RANGE",
@@ -364,7 +364,8 @@ class Lattices:
                 k = j + 1
                 while k < len(items) and items[k].roles[0] in ("MISC", "PREP"):
                     k += 1
-                if j < len(items) and "COMPARE" in items[j].roles and k < len(items) and "SIDE" in items[k].roles:
+                toward = j < len(items) and items[j].text.split(" ")[-1] in self.grammar.speech.compare_ends[1:3]
+                if j < len(items) and "COMPARE" in items[j].roles and not toward and k < len(items) and "SIDE" in items[k].roles:
                     words = " ".join(it.text for it in items[i : k + 1])
                     out.append(Item(item.start, items[k].end, words, ("UNEVEN",)))
                     i = k + 1

@@ -83,6 +83,11 @@ class Meaning:
             if not n.tests and shared & n.smask:
                 n.tests, own = shared & n.smask, True
                 n.both = n.both or (len(claim.names) > 1 and self._plural_after(claim))
+            siteless = shared & self.types.siteless
+            if not n.tests and siteless and any(r.group == "limb" for r in n.sites) and (n.side or n.both):
+                n.tests, n.sites, n.smask, own = siteless, (), 0, True
+                n.sign = next((x.sign for x in claim.names if x.tests), ())
+                n.kinds = next((x.kinds for x in claim.names if x.tests), ())
             carried = side if n.joined else None
             side = n.side or carried
             out.append(Target(n, own, n.side, n.both, listed=n.joined, carried=carried))
@@ -249,7 +254,8 @@ class Meaning:
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        hits, problems = self._values(lattice, claim, target, cand, own or held, given)
+        denies = any(v.deny for v in claim.values)
+        hits, problems = self._values(lattice, claim, target, cand, own or (held and not denies), given)
         if not own and len({t for t, _ in hits}) > 1:
             soft = {h.id for h in (holds.item_test, holds.test) if h is not None}
             hits = [(t, v) for t, v in hits if t in soft] or hits
@@ -345,6 +351,8 @@ class Meaning:
                 continue
             assert val.item is not None
             said = Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated)
+            if val.item.grade is None:
+                cand = [t for t in cand if val.item.text not in grammar.tests[t].never and self._careful(target, t, val)]
             fits = [
                 (t, f) for t in cand
                 if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
@@ -396,6 +404,12 @@ class Meaning:
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _careful(self, target: Target, test: str, val: Val) -> bool:
+        """An ordinary word for a test counts only beside a value word of the test's own."""
+        kinds = [r for r in target.name.kinds if r.test == test]
+        casual = bool(kinds) and all(r.casual for r in kinds)
+        return not casual or (val.item is not None and any(r.test == test for r in val.item.readings))
 
     def _unnamed(self, test: str, val: Val) -> bool:
         """Grades of some scales count only where their test was named."""
@@ -515,8 +529,13 @@ class Meaning:
             if normal and limb and (spec.of_limbs or (spec.side == "none" and hold is not None)):
                 out.asks.append(("test", []))
                 return
-        if spec.lends_place and site is None:
-            pass
+        if name.sites == () and site == WHOLE and "site" not in given:
+            lent = any(test in self.grammar.tests[near].lends_place for near in holds.near)
+            graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+            alike_ = claim.side == "alike" or claim.rest
+            if lent or (graded and holds.near_site and isinstance(spec.sites, str) and not alike_):
+                out.asks.append(("site", []))
+                return
         site = self._narrowed(lattice, claim, test, site)
         for one in several or (site,):
             self._sided(lattice, claim, target, test, one, kept, value, holds, given, out, extra)

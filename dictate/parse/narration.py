@@ -85,7 +85,7 @@ class Narration:
         return kind
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
-        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None)
+        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.before, self.taken, self.blocked = [], [], False
         self.said: tuple[Val, ...] = ()
         self.lost = False
@@ -283,6 +283,8 @@ class Narration:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
             before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+        if claim.unknown and not claim.names:
+            before = []
         self._denies_again(claim)
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
@@ -381,7 +383,8 @@ class Narration:
                 limbs = any(isinstance(self.grammar.tests[t].sites, str) for t in tests if self.grammar.sites_of(t))
                 area = areas.pop() if len(areas) == 1 and not limbs else ""
                 self.hold(item_side=Hold(side, here, now, area), side=None)
-        self.hold(near=self.s.holds.near | tests)
+        parts = any(r.id != "all" and not r.test for t in targets for r in t.name.sites)
+        self.hold(near=self.s.holds.near | tests, near_site=self.s.holds.near_site or parts)
         if len(tests) == 1 and self.grammar.sites_of(next(iter(tests))):
             test = next(iter(tests))
             self.hold(item_test=Hold(test, here, now))

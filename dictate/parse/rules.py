@@ -60,6 +60,8 @@ def shares(types: Types, claim: Claim) -> int:
 def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     """What it costs to let a claim end here."""
     cost = w["dangling"] * (bool(claim.pneg) + (claim.sep == "range"))
+    if claim.pside and claim.mode != "S":
+        cost += w["side left over"] + (w["two sides"] if claim.side else 0.0)
     if claim.mode == "S":
         marked = claim.sep == "comma" or claim.colon
         return cost + (w["lone side marked" if marked else "lone side"] if claim.pside else 0.0)
@@ -78,7 +80,7 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.mode == "V" or not claim.names:
         has_before = claim.prev is not None and _before(claim) is not None
         deny = any(v.deny for v in claim.values)
-        if claim.link == "waits":
+        if claim.link == "waits" or claim.fix:
             return cost + w["waits"]
         cost += w["ellipsis"] if has_before else w["no name"]
         if claim.places or claim.side or claim.pside:
@@ -365,7 +367,7 @@ def site_range(types: Types, a: Name, b: Name) -> tuple[Name, ...]:
 
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V: a value said first, and then what it is the value of."""
-    if c.sep == "and" and not c.pprep:
+    if (c.sep == "and" and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
         return None
     name = make_name(types, item, role)
     if not any(v.notdone or v.deny or (name.mask(types) & v.mask) for v in c.values):
@@ -551,7 +553,7 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         modal |= types.of(types.grammar.tests[test].modalities)
     if old.tests & types.general and name.tests & ~types.general:
         name.sites, name.smask, name.side, name.both = old.sites, old.smask, old.side or name.side, old.both
-        if old.sign:
+        if old.sign and any(v.deny for v in c.values):
             values = {r.id for r in old.sign}
             name.sign = tuple(
                 type(r)("sign", v, r.test) for r in name.kinds for v in values if v in types.grammar.tests[r.test].values
@@ -834,7 +836,7 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     _begin(c, item)
     c.side, c.side_placed = side, placed
     c.pside_span = (item.start, item.end)
-    if c.last == "value":
+    if c.last == "value" or (placed and c.mode in ("N", "VN")):
         c.last = "side"
     return c
 
