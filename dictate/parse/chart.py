@@ -152,7 +152,7 @@ class Chart:
                 cost = self.w["fresh after a comma"] if edge.sep else self.w["fresh"]
                 if role in ("PREP", "EDGE") and not edge.sep:
                     cost += self.w["fresh place"]
-                if role == "SITE" and edge.last == "side" and edge.side_placed and not edge.sep:
+                if role == "SITE" and edge.last == "side" and edge.side_cut and not edge.sep:
                     cost += self.w["side cut from its site"]
                 if edge.mode == "S" and not edge.unknown and not edge.asides and not edge.pside:
                     continue

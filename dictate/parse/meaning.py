@@ -205,7 +205,8 @@ class Meaning:
                 scale = self.grammar.tests[name].scale
                 own = any(r.test == name for r in val.item.readings)
                 line = val.item.grade is not None and scale and self.grammar.scales[scale].kind == "acuity"
-                if settles_scale(self.grammar, name, said) or (line and val.item.grade and val.item.grade.of):
+                line = line and val.item.grade is not None and val.item.grade.of not in (None, *self.grammar.denominators)
+                if settles_scale(self.grammar, name, said) or line:
                     mask |= self.types.bit[name]
                 elif own and holds.item_test and holds.item_test.id == name:
                     mask |= self.types.bit[name]

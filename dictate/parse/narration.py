@@ -23,7 +23,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import corrections
-from dictate.parse.categories import Claim, Name, Val, types_of
+from dictate.parse.categories import Claim, Name, Types, Val, types_of
 from dictate.parse.chart import Chart
 from dictate.parse.decide import decide, is_aside
 from dictate.parse.entering import enter
@@ -99,12 +99,15 @@ class Narration:
         if not body:
             return kinds or {"remark"}
         claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
-        claims = [c for c in claims if not (c.empty and not c.unknown and not c.talk and not c.asides)]
+        claims = [
+            c for c in claims
+            if not c.empty or c.unknown or c.talk or c.asides or c.doubts or c.degrees or c.compare or c.details
+        ]  # fmt: skip
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
         whole_aside = is_aside(claims)
-        claims = _gathered(claims)
+        claims = _gathered(self.types, claims)
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
             if whole_aside or (claim.asides and not claim.fix):
@@ -463,7 +466,7 @@ class Narration:
         self.do("past", change=Change(what, heard, finding, question))  # type: ignore[arg-type]
 
 
-def _gathered(claims: list[Claim]) -> list[Claim]:
+def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     """Doubts and qualifiers by themselves belong to the claim before; a bare name that no value came
     to, and that no comma sets apart, is a word that the claim beside it leaves unexplained."""
     out: list[Claim] = []
@@ -480,6 +483,17 @@ def _gathered(claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
+    for i, claim in enumerate(out):
+        bare = (claim.names or claim.places) and not claim.values and not claim.colon and not claim.repeat and not claim.hesitant
+        if not bare or claim.fix or claim.parts or all(n.sign for n in (*claim.names, *claim.places)):
+            continue
+        span = (claim.start, claim.end)
+        after = out[i + 1] if i + 1 < len(out) else None
+        head = is_heading(types, claim, True)
+        if after is not None and after.link == "next" and not head and after.values:
+            after.unknown = (*after.unknown, span)
+        if i and claim.link == "next" and out[i - 1].values and (not head or after is None):
+            out[i - 1].unknown = (*out[i - 1].unknown, span)
     return out
 
 

@@ -30,9 +30,9 @@ class Rule:
 # ---- closing
 
 
-def shares(types: Types, claim: Claim) -> int:
+def shares(types: Types, claim: Claim) -> float:
     """How many of a claim's names and values fit nothing beside them."""
-    odd = 0
+    odd = 0.0
     named = 0
     for name in claim.names:
         named |= name.tests
@@ -47,8 +47,10 @@ def shares(types: Types, claim: Claim) -> int:
         if not mask:
             mask = name.mask(types)
             odd += 1
-        if not mask & places:
-            odd += bool(claim.places) and not name.sites and bool(name.tests)
+        if claim.places and not types.lifted(mask) & places:
+            odd += not name.sites and bool(name.tests & ~types.siteless)
+        if name.kinds and not name.sites and not claim.places and all(r.kind == "after_site" and not r.plural for r in name.kinds):
+            odd += 0.3
         ok = mask
         for val in claim.values:
             if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
@@ -236,6 +238,10 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         val.deny = True
         c.values = (val,)
         c.pneg = None
+        if placed and not name.tests:
+            c.places = (name,)
+            c.mode, c.last = "V", "place"
+            return c
         c.names = (name,)
         c.mode, c.last = "VN", "name"
         return c
@@ -651,7 +657,7 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if item.grade is not None and last.item is not None and last.item.grade is not None:
         if "and" not in c.sep:
             return None
-        c.cost += 0.6
+        c.cost += 0.3
     if c.names and not val.alike and not any(n.mask(types) & val.mask for n in c.names):
         return None
     if c.pside:
@@ -800,7 +806,8 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     placed = bool(c.pprep)
     if c.sep and not placed and side != "both":
         return None
-    if placed and c.pprep != "on":
+    on = c.pprep == "on"
+    if placed and not on:
         c.cost += 0.2
     listed = len(c.names) > 1 and not any(n.side for n in c.names)
     if c.mode == "N" and not placed and c.names and c.last == "name" and not c.sep and not listed:
@@ -834,7 +841,7 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.side and c.side == side:
         return None
     _begin(c, item)
-    c.side, c.side_placed = side, placed
+    c.side, c.side_placed, c.side_cut = side, placed, placed and not on
     c.pside_span = (item.start, item.end)
     if c.last == "value" or (placed and c.mode in ("N", "VN")):
         c.last = "side"
@@ -929,6 +936,8 @@ def ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "The rest of": what follows speaks of what was not named."""
+    if c.mode == "NV" and any(n.sites for n in (*c.names, *c.places)):
+        return None
     c.rest = True
     if c.start < 0:
         c.start = item.start
@@ -1034,7 +1043,7 @@ RULES: tuple[Rule, ...] = (
     Rule("both of two", "N", "SIDE", both_of_two),
     Rule("one is no number", "S N NV", "ONE", stays),
     Rule("side heads", "S", "SIDE", side_heads),
-    Rule("side waits", "NV", "SIDE", side_waits_placed),
+    Rule("side waits", "NV VN", "SIDE", side_waits_placed),
     Rule("side trails", "N V VN NV", "SIDE", side_trails),
     Rule("degree", "S N V VN NV", "DEGREE", waits("degrees")),
     Rule("doubt", "S N V VN NV", "DOUBT", waits("doubts")),
