@@ -172,7 +172,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -218,6 +218,7 @@ class Claim:
         self.strange: tuple[Span, ...] = ()
         self.uneven = False
         self.twice = False
+        self.soft = False
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None

@@ -49,6 +49,8 @@ class Chart:
         done: list[tuple[float, int, Claim]] = []
         for i, edge in enumerate(edges):
             edge.cost += close_cost(self.types, edge, self.w)
+            if edge.mode == "N" and edge.link == "next" and not edge.sep:
+                edge.cost -= self.w["cut off"]
             done.append((edge.cost, i, edge))
         done.sort()
         return [edge for _, _, edge in done[:most]]
@@ -149,7 +151,9 @@ class Chart:
         for role in item.roles:
             self._try(edge, item, role, out, 0.0)
             if edge.start >= 0 and role in FRESH and not (edge.mode == "S" and not edge.sep):
-                cost = self.w["fresh after a comma"] if edge.sep else self.w["fresh"]
+                cost = self.w["fresh after a comma"] if "comma" in edge.sep else self.w["fresh after and"] if edge.sep else self.w["fresh"]
+                if role == "UNKNOWN" and edge.soft:
+                    cost = 0.0
                 if role in ("PREP", "EDGE") and not edge.sep:
                     cost += self.w["fresh place"]
                 if role == "SITE" and edge.last == "side" and edge.side_cut and not edge.sep:

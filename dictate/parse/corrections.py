@@ -74,6 +74,17 @@ def correct(n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i
     return _restate(n, lattice, claim, says, claims)
 
 
+def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
+    """Words of a correction that nothing came of: what was said last is asked about, never kept as it was."""
+    last = _last(n)
+    here = n.meaning.place(lattice, (0, len(lattice.tokens)))
+    fresh = [e for e in n.s.entries if e.claim == last and e.utterance >= len(n.s.utterances) - 1]
+    for entry in fresh:
+        remove(n, entry, "corrected")
+        n.open(questions.again(n.grammar, entry.finding, (*entry.finding.said, here)))
+    return {"finding"} if fresh else set()
+
+
 def _side_of(claim: Claim) -> str | None:
     side = claim.side or claim.pside
     if side in (None, "alike"):

@@ -19,16 +19,34 @@ if TYPE_CHECKING:
 MANY_UNKNOWN = 3
 
 
-def is_aside(claims: list[Claim]) -> bool:
-    """The sentence speaks of another time, another person, or of what would be."""
+def asides(claims: list[Claim], lattice: Lattice) -> list[bool]:
+    """For each claim: it speaks of another time, another person, or of what would be.
+
+    An aside that stands first, or by itself, covers all that follows and what it hangs on, until
+    "but", or a word of today, begins what is found now.
+    """
     if not any(c.asides for c in claims):
-        return False
-    for claim in claims:
-        if claim.asides:
-            own = claim.values or claim.names
-            first = claim is claims[0] and claim.asides[0][0] <= _first(claim)
-            return bool(not own or first or claim is claims[0])
-    return False
+        return [False] * len(claims)
+    out = [bool(c.asides) for c in claims]
+    for i, claim in enumerate(claims):
+        if not claim.asides:
+            continue
+        own = bool(claim.values or claim.names)
+        if not own and i and claims[i - 1].link != "but":
+            out[i - 1] = True  # "absent, according to the letter"
+        first = claim.asides[0][0] <= _first(claim)
+        if first or not own:
+            for k in range(i + 1, len(claims)):
+                if claims[k].link == "but" or _of_today(claims[k], lattice):
+                    break
+                out[k] = True
+    return out
+
+
+def _of_today(claim: Claim, lattice: Lattice) -> bool:
+    """A word of today opens it ("today they are two plus", "it now is")."""
+    items = [it for it in lattice.items if claim.start - 3 <= it.start < claim.end]
+    return any(r.kind == "today" for it in items for r in it.readings)
 
 
 def _first(claim: Claim) -> int:
@@ -59,7 +77,9 @@ def decide(
     if not draft.findings and draft.asks:
         going = bool(n.s.entries) or n.s.opened or bool(n.s.open)
         has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts
-        if unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
+        if claim.doubts and own and has_value:
+            pass
+        elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []
         elif not has_value and mine:
             draft.asks = []

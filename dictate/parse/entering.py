@@ -54,6 +54,10 @@ def enter(
             break
         if entry.utterance == now and _both_true(n, entry, finding, taken):
             continue
+        if n.correcting:
+            n.do("removed", id=entry.id)
+            n.past("corrected", old)
+            break
         n.do("removed", id=entry.id)
         n.past("questioned", old)
         n.open(questions.conflict(n.grammar, old, finding))

@@ -35,7 +35,7 @@ ROLES: dict[str, str] = {
     "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
     "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENIED", "failing": "DENY", "missed": "UNKNOWN",
     "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
-    "account": "ASIDE", "own": "OWN",
+    "account": "ASIDE", "own": "OWN", "cue": "CUE",
     "becomes": "RANGE",
 }  # fmt: skip
 #: Roles of content: what has one of these is no mere joining word.
@@ -357,6 +357,11 @@ class Lattices:
                     out.append(Item(item.start, items[j].end, f"{item.text} {items[j].text}", ("DETAIL",), item.readings))
                     i = j + 1
                     continue
+            if side and i + 2 < len(items) and "SIDE" in items[i + 2].roles and any(r.kind == "either" for r in items[i + 1].readings):
+                words = " ".join(it.text for it in items[i : i + 3])
+                out.append(Item(item.start, items[i + 2].end, words, ("SIDE",), (Reading("trails", "both"),)))
+                i += 3
+                continue
             if side:
                 j = i + 1
                 while j < len(items) and items[j].roles[0] in ("MISC", "DEGREE"):

@@ -320,7 +320,11 @@ class Meaning:
             return [(t, value) for t in takers[:1]], []
         if claim.parts and any(p.of_kind("part")[0].test in cand for p, _ in claim.parts):
             return self._total(claim)
-        vals = [v for v in claim.values if not (v.alike and len(claim.values) > 1)] or list(claim.values)
+        graded_too = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        vals = [
+            v for v in claim.values
+            if not (v.alike and len(claim.values) > 1 and (graded_too or not v.mask & self.types.of(cand)))
+        ] or list(claim.values)  # fmt: skip
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
@@ -335,7 +339,7 @@ class Meaning:
             if claim.compare:
                 return [], [("value", [])]
             hits = [(t, v) for t, v in signs.items() if t in cand]
-            if not hits and not own and len(cand) == 1 and grammar.tests[cand[0]].named:
+            if not hits and target.name.sites and not any(r.kind == "test" for r in target.name.kinds) and len(cand) == 1 and grammar.tests[cand[0]].named:
                 hits = [(cand[0], grammar.tests[cand[0]].named or "")]
             return hits if joint else hits[:1], []
         for val in vals:

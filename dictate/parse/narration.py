@@ -25,7 +25,7 @@ from dictate.model import (
 from dictate.parse import corrections
 from dictate.parse.categories import Claim, Name, Types, Val, types_of
 from dictate.parse.chart import Chart
-from dictate.parse.decide import decide, is_aside
+from dictate.parse.decide import asides, decide
 from dictate.parse.entering import enter
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold, Holds
@@ -54,6 +54,8 @@ class Narration:
         self.before: list[Target] = []
         self.taken: list[int] = []
         self.blocked = False
+        #: Words of a correction stand in this utterance.
+        self.correcting = False
 
     def do(self, kind: str, **data: Any) -> None:
         """Fold in one event."""
@@ -70,6 +72,9 @@ class Narration:
     def hear(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
+        self.correcting = any(r.kind in ("cue", "replace", "take_back", "swap") for it in lattice.items for r in it.readings if it.text != "no")
+        cue = any(r.kind == "cue" for it in lattice.items for r in it.readings)
+        first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
         self.hold(item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None)
@@ -79,6 +84,8 @@ class Narration:
             return "by_patient"
         for items in sentences(lattice):
             kinds |= self._sentence(lattice, items)
+        if cue and not any(e.kind in ("added", "changed", "removed", "asked") for e in self.events[first_event:]):
+            kinds |= corrections.doubt_last(self, lattice)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
         del waited
@@ -106,13 +113,13 @@ class Narration:
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
-        whole_aside = is_aside(claims)
         claims = _gathered(self.types, claims)
+        covered = asides(claims, lattice)
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
-            if whole_aside or (claim.asides and not claim.fix):
+            if covered[i]:
                 kinds.add("remark")
-                self.before, self.blocked = [], True
+                self.before, self.blocked = self.meaning.targets(claim, []), False
                 continue
             kind = self._claim(lattice, items, claim, claims, i)
             if kind is not None:
@@ -492,7 +499,7 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         head = is_heading(types, claim, True)
         if after is not None and after.link == "next" and not head and after.values:
             after.unknown = (*after.unknown, span)
-        if i and claim.link == "next" and out[i - 1].values and (not head or after is None):
+        if i and claim.link == "next" and out[i - 1].values and not head and after is not None:
             out[i - 1].unknown = (*out[i - 1].unknown, span)
     return out
 

@@ -210,6 +210,7 @@ def _begin(claim: Claim, item: Item) -> Claim:
     claim.end = item.end
     claim.sep = ""
     claim.pprep = ""
+    claim.soft = False
     return claim
 
 
@@ -258,8 +259,12 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N, VN: beside a name without a comma, both are one name."""
-    if c.sep or not c.names or c.last != "name" or c.pprep:
+    if c.sep or not c.names or c.last != "name":
         return None
+    if c.pprep:
+        if role == "SITE" or c.names[-1].tests:
+            return None
+        c.cost += 0.3  # "the right ankle has three beats of clonus"
     name = make_name(types, item, role)
     if c.pside:
         if c.names[-1].side and c.names[-1].side != c.pside:
@@ -271,6 +276,18 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     _begin(c, item)
     c.names = (*c.names[:-1], merged)
     return c
+
+
+def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a test, a comma, and its site ("vibration, great toes absent"), or the other way round."""
+    if c.sep != "comma" or len(c.names) != 1 or c.last != "name" or c.pprep or c.places:
+        return None
+    old = c.names[0]
+    name = make_name(types, item, role)
+    if bool(old.tests) == bool(name.tests) or (old.sites and name.sites) or old.sign or name.sign:
+        return None
+    c.sep = ""
+    return name_joins(types, c, item, role)
 
 
 def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -449,8 +466,8 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     name = make_name(types, item, role)
     if not any(n.mask(types) & name.smask for n in c.names):
         return None
-    if c.pside is None and c.side in ("right", "left") and not c.sep:
-        name.side = None
+    if item.text.split(" ")[0] in types.grammar.speech.place or all(r.id == "all" for r in name.sites):
+        c.cost -= 0.45
     name = _sided(c, name)
     name.placed = True
     _begin(c, item)
@@ -497,8 +514,10 @@ def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.last != "place" or role != "SITE" or not c.sep or c.sep == "range" or not c.places:
         return None
     name = make_name(types, item, role)
-    if not name.smask & c.places[-1].smask or (c.sep == "comma" and limb(name) != limb(c.places[-1])):
+    if not name.smask & c.places[-1].smask:
         return None
+    if c.sep == "comma" and limb(name) != limb(c.places[-1]):
+        c.cost += 0.5
     name = _sided(c, name)
     name.placed = True
     name.joined = True
@@ -609,7 +628,7 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
     if c.sep == "comma" and (c.places or c.side) and not c.colon:
-        c.cost += 0.7 if all(n.sign for n in c.names) else 0.2
+        c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
         return None
@@ -626,6 +645,8 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """VN under a denial: "no tone increase", "no left arm weakness": the value is what is denied."""
     if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
+        return None
+    if len(c.names) != 1 or c.strange or c.places:
         return None
     known = 0
     for n in c.names:
@@ -689,9 +710,8 @@ def alike_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         pass
     _begin(c, item)
     c.details = c.details
-    val = Val(item, (item.start, item.end), types.all)
+    val = Val(item, (item.start, item.end), types.value(item))
     val.alike = True
-    val.trouble = False
     c.values = (*c.values, val)
     c.side = c.side or "alike"
     c.last = "value"
@@ -711,6 +731,8 @@ def denial(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         c.start = item.start
     c.pneg = (item.start, item.end)
     c.pprep = ""
+    if any(r.kind == "neither" for r in item.readings) and not c.pside:
+        c.pside = "both"
     return c
 
 
@@ -781,7 +803,7 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def side_waits_placed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV: after a word of place, a side may be that of the site that follows."""
-    if not c.pprep:
+    if not c.pprep and not (c.last == "place" and c.sep):
         return None
     return side_waits(types, c, item, role)
 
@@ -862,7 +884,9 @@ def waits(field: str) -> Do:
     """A rule that keeps the item's span under a field of the claim."""
 
     def do(types: Types, c: Claim, item: Item, role: str = "") -> Claim | None:
-        if c.sep and c.mode != "S" and field != "unknown" and c.mode != "N":
+        if c.sep and c.mode not in ("S", "N") and (field != "unknown" or c.sep == "comma"):
+            return None
+        if field == "unknown" and c.soft and c.mode not in ("S", "N"):
             return None
         setattr(c, field, (*getattr(c, field), (item.start, item.end)))
         if c.start < 0:
@@ -989,7 +1013,9 @@ def exception(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 
 def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
-    """A word that changes nothing."""
+    """A word that changes nothing; a pronoun may begin another clause."""
+    if any(r.kind in ("clause", "first", "pronoun", "definite") for r in item.readings):
+        c.soft = True
     return c
 
 
@@ -1013,6 +1039,7 @@ def both_names(rule: Do) -> Do:
 RULES: tuple[Rule, ...] = (
     Rule("name opens", "S", "TEST SITE SIGN", name_first),
     Rule("names join", "N VN", "TEST SITE SIGN", name_joins),
+    Rule("names apart", "N", "TEST SITE", name_apart),
     Rule("limb and part", "N", "SITE", site_narrows),
     Rule("names listed", "N VN", "TEST SITE SIGN", name_lists),
     Rule("range of sites", "N V VN NV", "SITE", name_ranges),
@@ -1061,7 +1088,7 @@ RULES: tuple[Rule, ...] = (
     Rule("section", "S N", "SECTION", section),
     Rule("correction", "S", "REPLACE TAKEBACK SWAP", fix),
     Rule("exception", "S", "EXCEPT BUT", exception),
-    Rule("no meaning", "S N V VN NV", "MISC", stays),
+    Rule("no meaning", "S N V VN NV", "MISC CUE", stays),
     Rule("hesitation", "S N V VN NV", "HESITATION", hesitates),
 )
 #: Roles that may begin a new claim where one is open.

@@ -38,6 +38,9 @@ def split_talk(
         return "to_patient", body[comma + 1 :] if comma is not None else []
     if any("own" in _kinds(it) for it in body[:2]):
         return "by_patient", []
+    spoken_to = any("you" in _kinds(it) for it in body)
+    if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
+        return "to_patient", []
     if any("account" in _kinds(it) for it in body):
         return "remark", []
     if asks:
