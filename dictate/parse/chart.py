@@ -164,6 +164,8 @@ class Chart:
                 self._try(new, item, role, out, cost)
 
     def _try(self, edge: Claim, item: Item, role: str, out: list[Claim], extra: float) -> None:
+        if role == "MISC" and len(item.roles) > 1:
+            extra += 0.5
         for rule in self._table.get((edge.mode, role), ()):
             twin = rule.do(self.types, edge.copy(), item, role)  # type: ignore[call-arg]
             if twin is None:

@@ -139,6 +139,13 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)
+    if claim.values and not any(_fits(n, e.finding, v) for e in entries for v in claim.values):
+        now = len(n.s.utterances)
+        recent = [e for e in n.s.entries if e.utterance >= now - 1 and any(_fits(n, e.finding, v) for v in claim.values)]
+        if recent:
+            entries = [e for e in recent if e.claim == recent[-1].claim]
+    if claim.side == "alike" or _all_of_it(n, lattice):
+        entries = [e for e in n.s.entries if e.id in n.s.run] or entries
     if claim.values:
         if side in ("right", "left"):
             sites = {(e.finding.test, e.finding.site) for e in entries}
@@ -173,6 +180,11 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
+
+
+def _all_of_it(n: Narration, lattice: Lattice) -> bool:
+    """ "All of that was the left": the correction is of the whole last run."""
+    return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
 
 
 def _fits(n: Narration, old: Finding, val) -> str | None:  # type: ignore[no-untyped-def]

@@ -32,7 +32,7 @@ def asides(claims: list[Claim], lattice: Lattice) -> list[bool]:
         if not claim.asides:
             continue
         own = bool(claim.values or claim.names)
-        if not own and i and claims[i - 1].link != "but":
+        if not own and i and claim.link != "but":
             out[i - 1] = True  # "absent, according to the letter"
         first = claim.asides[0][0] <= _first(claim)
         if first or not own:
@@ -69,6 +69,9 @@ def decide(
     own = any(t.own for t in targets) or (graded and any(t.name.sites for t in targets))
     if claim.compare and draft.findings and not _one_word_for_both(claim):
         draft.findings, draft.asks = [], [("value", [])]
+    i = next((k for k, c in enumerate(claims) if c is claim), 0)
+    if i and draft.findings and any(v.deny for v in claim.values) and claims[i - 1].pneg is not None and claims[i - 1].unknown:
+        draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
     if mine and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
         draft.why.append("words that were not understood")

@@ -103,7 +103,8 @@ class Meaning:
             for target in before:
                 t = replace(target, name=target.name.copy())
                 t.name.spans = ()
-                t.name.sign = ()
+                if not any(v.deny for v in claim.values):
+                    t.name.sign = ()
                 given = claim.side or claim.pside
                 if given == "other" and t.side in OTHER_SIDE:
                     t.side = OTHER_SIDE[t.side]
@@ -363,6 +364,8 @@ class Meaning:
                 if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
             ]  # fmt: skip
             good = [(t, f.value) for t, f in fits if f.value and not f.misfit]
+            if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
+                good = [(t, v) for t, v in good if not self._movement(t, v)]
             good = self._of_sign(signs, val, good)
             pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
             if not good and pairs:
@@ -409,6 +412,12 @@ class Meaning:
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _movement(self, test: str, value: str | None) -> bool:
+        """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
+        spec = self.grammar.tests[test]
+        plain = {"normal", "absent", "negative", "impaired", "abnormal"}
+        return value == spec.denied and value not in plain and len(spec.values) > 2
 
     def _careful(self, target: Target, test: str, val: Val) -> bool:
         """An ordinary word for a test counts only beside a value word of the test's own."""
@@ -651,6 +660,8 @@ class Meaning:
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
+        if needed and head is None and self._denied_sign(claim, target, test, value):
+            return [None], []
         if item is not None and needed and not area:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
         if head is not None and head.area == "plural" and not needed:
@@ -660,11 +671,13 @@ class Meaning:
         alike = any(v.alike for v in claim.values)
         if alike and needed:
             return list(BOTH), []
-        denied = value == self.grammar.tests[test].denied and any(v.deny or v.negated for v in claim.values)
-        sign = any(r.kind == "sign" for r in target.name.sign)
-        if needed and sign and (denied or value == self.grammar.tests[test].denied):
+        if needed and self._denied_sign(claim, target, test, value):
             return [None], []
         return (None if needed else [None]), []
+
+    def _denied_sign(self, claim: Claim, target: Target, test: str, value: str) -> bool:
+        """ "No Babinski": the sign denied is one finding, whatever side its test needs."""
+        return value == self.grammar.tests[test].denied and any(r.kind == "sign" and r.test == test for r in target.name.sign)
 
     # ---- where it was said, and how
 

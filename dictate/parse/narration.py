@@ -180,6 +180,9 @@ class Narration:
                 self.blocked = True
                 self.before = []
             return "remark"
+        bare = not claim.names and not claim.places and not self.before and not claim.unknown
+        if self.correcting and not claim.fix and bare and (claim.values or claim.side or claim.pside) and not claim.rest and not claim.parts:
+            claim.fix = "replace"  # "not full, sorry, restricted"; "absent was an exaggeration, it's reduced"
         if claim.fix:
             return corrections.correct(self, lattice, claim, claims, i)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):

@@ -215,6 +215,9 @@ def _begin(claim: Claim, item: Item) -> Claim:
 
 
 def _sided(claim: Claim, name: Name) -> Name:
+    if claim.pside == "neither":
+        claim.pside = None
+        name.side = name.side or ("both" if name.sites or not name.sign else None)
     if claim.pside and not name.side:
         name.side = claim.pside
         name.spans = ((*([claim.pside_span] if claim.pside_span else []), *name.spans))
@@ -732,7 +735,7 @@ def denial(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.pneg = (item.start, item.end)
     c.pprep = ""
     if any(r.kind == "neither" for r in item.readings) and not c.pside:
-        c.pside = "both"
+        c.pside = "neither"
     return c
 
 
@@ -804,7 +807,9 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def side_waits_placed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV: after a word of place, a side may be that of the site that follows."""
     if not c.pprep and not (c.last == "place" and c.sep):
-        return None
+        if c.sep != "comma" or c.places or c.side or any(n.sites or n.side for n in c.names) or not c.names:
+            return None
+        c.cost += 0.2
     return side_waits(types, c, item, role)
 
 
