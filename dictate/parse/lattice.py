@@ -108,7 +108,10 @@ class Lattices:
             if name in apart:
                 continue
             for form in forms:
-                if name.startswith("as_"):
+                if name.startswith("like_"):
+                    for reading in self.lexicon.readings.get(norms(name[5:].replace("_", " ")), ()):
+                        self._add(form, reading)
+                elif name.startswith("as_"):
                     self._add(form, Reading("value", name[3:]))
                 elif name == "other_side":
                     self._add(form, Reading("side", "other"))

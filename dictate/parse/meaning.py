@@ -103,7 +103,11 @@ class Meaning:
             for target in before:
                 t = replace(target, name=target.name.copy())
                 t.name.spans = ()
-                if not any(v.deny for v in claim.values):
+                turns = any(
+                    v.deny or (v.item is not None and any(r.id in ("present", "absent") for r in v.item.readings))
+                    for v in claim.values
+                )  # fmt: skip
+                if not turns:
                     t.name.sign = ()
                 given = claim.side or claim.pside
                 if given == "other" and t.side in OTHER_SIDE:

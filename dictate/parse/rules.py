@@ -55,6 +55,9 @@ def shares(types: Types, claim: Claim) -> float:
         for val in claim.values:
             if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
                 odd += 1
+            elif claim.mode == "NV" and val.item is not None and val.item.grade is None and any(r.kind == "sign" for r in name.sign):
+                if not any(r.id in ("present", "absent") for r in val.item.readings):
+                    odd += 0.5
         whole |= ok
     return odd
 
@@ -237,6 +240,9 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = _sided(c, name)
     name.placed, name.edge = placed, edge
     _begin(c, item)
+    if role == "SITE" and item.text.split(" ")[0] in types.grammar.speech.place and " " in item.text:
+        placed = True
+        c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
@@ -337,6 +343,8 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if bool(name.sign) != bool(c.names[-1].sign) and name.tests and c.names[-1].tests and not c.values:
         return None
+    if role == "TEST" and "SITE" in item.roles and not c.names[-1].sites and types.sites(item.of_kind("site")) & c.names[-1].tests:
+        return None  # "vibration, great toes absent": a site of the test before
     if c.sep == "comma" and not name.tests and not c.names[-1].tests and limb(name) != limb(c.names[-1]):
         return None
     if c.pprep and not c.names[-1].placed:
@@ -430,9 +438,9 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     name = _sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
-    if c.last == "place" and not c.sep and c.places and not name.side:
+    if c.last == "place" and not c.sep and c.places:
         old = c.places[-1]
-        name.side = old.side
+        name.side = name.side or old.side
         name.both = name.both or old.both
         name.spans = (*old.spans, *name.spans)
         c.places = c.places[:-1]
@@ -514,9 +522,14 @@ def uneven(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """After a place and "and" or a comma, another site is another place."""
-    if c.last != "place" or role != "SITE" or not c.sep or c.sep == "range" or not c.places:
+    if c.last != "place" or role != "SITE" or c.sep == "range" or not c.places:
         return None
     name = make_name(types, item, role)
+    if not c.sep:  # "oriented to person place and time"
+        own = all(r.test for r in name.sites) and not c.pprep
+        if not own:
+            return None
+        c.cost += 0.1
     if not name.smask & c.places[-1].smask:
         return None
     if c.sep == "comma" and limb(name) != limb(c.places[-1]):
@@ -907,7 +920,7 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.sep == "comma":
         c.cost += 0.15
     if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
-        c.cost += 0.7
+        c.cost += 1.0 if c.mode in ("NV", "V") else 0.6
     c.details = (*c.details, (item, (item.start, item.end)))
     if c.start < 0:
         c.start = item.start
@@ -1066,7 +1079,7 @@ RULES: tuple[Rule, ...] = (
     Rule("another value", "V NV", "VALUE TROUBLE", value_more),
     Rule("alike, then value", "VN", "VALUE", value_new),
     Rule("both alike", "NV VN V", "ALIKE", alike_trails),
-    Rule("denial", "S N V NV", "DENY", denial),
+    Rule("denial", "S N V", "DENY", denial),
     Rule("denial again", "VN", "DENY", denial_again),
     Rule("denied after", "N", "DENIED", denied_names),
     Rule("not done", "S N", "NOTDONE", not_done),
