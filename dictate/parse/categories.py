@@ -34,6 +34,11 @@ class Types:
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
+        spoken = {form.lower() for area in grammar.areas for form in area.heading.spoken}
+        self.summary = self.of(
+            n for n, t in grammar.tests.items()
+            if t.gives_way or (t.sites == "-" and t.side == "none" and spoken & {f.lower() for f in t.spoken})
+        )  # fmt: skip
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -172,7 +177,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "announced", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -219,6 +224,7 @@ class Claim:
         self.uneven = False
         self.twice = False
         self.soft = False
+        self.announced = False
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None

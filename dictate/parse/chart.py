@@ -49,7 +49,7 @@ class Chart:
         done: list[tuple[float, int, Claim]] = []
         for i, edge in enumerate(edges):
             edge.cost += close_cost(self.types, edge, self.w)
-            head = any(any(r.group == "limb" for r in n.sites) and not n.tests for n in (*edge.names, *edge.places))
+            head = any(n.tests & self.types.headable for n in edge.names) or any(any(r.group == "limb" for r in n.sites) and not n.tests for n in (*edge.names, *edge.places))
             if edge.mode == "N" and edge.link == "next" and not edge.sep and not head:
                 edge.cost -= self.w["cut off"]
             done.append((edge.cost, i, edge))

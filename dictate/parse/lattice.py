@@ -35,7 +35,7 @@ ROLES: dict[str, str] = {
     "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
     "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENIED", "failing": "DENY", "missed": "UNKNOWN",
     "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
-    "account": "ASIDE", "own": "OWN", "cue": "CUE",
+    "account": "ASIDE", "own": "OWN", "cue": "CUE", "announce": "ANNOUNCE",
     "becomes": "RANGE",
 }  # fmt: skip
 #: Roles of content: what has one of these is no mere joining word.
@@ -347,6 +347,12 @@ class Lattices:
                         i = j + 1
                         continue
             nxt = items[i + 1] if i + 1 < len(items) else None
+            if nxt is not None and nxt.grade is not None and any(r.kind == "becomes" for r in item.readings) and out and out[-1].grade is not None:
+                if "SITE" not in item.roles and len(item.text.split(" ")) > 1:
+                    words = f"{item.text} {nxt.text}"
+                    out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
+                    i += 2
+                    continue
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
                 out.append(Item(item.start, nxt.end, f"{item.text} {nxt.text}", ("DETAIL",), nxt.readings))

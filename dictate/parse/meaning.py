@@ -75,6 +75,12 @@ class Meaning:
         shared = 0
         for name in claim.names:
             shared |= name.tests
+        areas = {self.grammar.area_of(t).area for t in self.types.names(shared & ~self.types.summary)}
+        if areas and len(claim.names) > 1 and claim.names[0].tests & self.types.summary:
+            first = claim.names[0]
+            if not first.sites and {self.grammar.area_of(t).area for t in self.types.names(first.tests)} & areas:
+                claim = claim.copy()
+                claim.names = claim.names[1:]  # "sensory examination, light touch and pinprick intact"
         out: list[Target] = []
         side: str | None = None
         for name in claim.names:
@@ -98,7 +104,7 @@ class Meaning:
                 out.append(Target(other, own, n.side, False, listed=n.joined, carried=carried))
         if claim.places:
             out = self._placed(claim, out, before)
-        elif not out and before and (claim.values or claim.side):
+        elif not out and before and (claim.values or claim.side) and self._goes_on(claim):
             out = []
             for target in before:
                 t = replace(target, name=target.name.copy())
@@ -120,6 +126,11 @@ class Meaning:
             if given and given not in ("alike", "other") and (not target.side or target.listed):
                 target.side = given if not target.side or given == "both" else target.side
         return out
+
+    def _goes_on(self, claim: Claim) -> bool:
+        """A claim without a name may go on with the one before it; "could not" by itself does not."""
+        undone = any(v.notdone for v in claim.values)
+        return not undone or bool(claim.side or claim.pside or claim.link in ("but", "except"))
 
     def _plural_after(self, claim: Claim) -> bool:
         last = claim.names[-1]
@@ -152,6 +163,12 @@ class Meaning:
                         target.both = True
                         target.name.spans = n.spans
                     continue
+                apart = n.tests & ~self.types.lifted(n.tests & p.smask) & ~p.smask
+                if n.tests & p.smask and apart and len({r.test for r in n.sign}) > 1 and not took:
+                    other = n.copy()  # "A&O to person": the one has places, the other has none
+                    other.tests = apart
+                    out.append(Target(other, True, target.side))
+                    n.tests &= p.smask
                 if n.tests and not self.types.lifted(n.tests) & p.smask:
                     if p.side and not target.side:
                         target.side = p.side
@@ -310,7 +327,7 @@ class Meaning:
         if val.item is None or val.notdone:
             return False
         found = fit(self.grammar, test, Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated))
-        return found is None or (found.misfit is not None)
+        return found is None or found.misfit in ("scale", "value")
 
     # ---- values
 

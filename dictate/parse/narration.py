@@ -278,7 +278,9 @@ class Narration:
         if one is None or one.claim is None or one.lattice is None or one.claim.doubts or claim.unknown or not claim.values:
             return False
         old = one.claim.copy()
-        if old.values or old.unknown:
+        if old.values or old.unknown or any(v.notdone and not v.item for v in claim.values):
+            return False
+        if any(v.notdone for v in claim.values) and claim.link not in ("start", "waits"):
             return False
         old.values = claim.values
         side = claim.side or claim.pside
@@ -484,6 +486,13 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         if out and claim.compare and not claim.values and not claim.names and not claim.places and claim.link != "stop":
             out[-1].compare += claim.compare
             continue
+        both = claim.pside or claim.side
+        if both == "both" and not claim.names and not claim.places and not claim.values and not claim.unknown and out:
+            last = out[-1]
+            if last.names and not last.side and not last.pside:
+                last.side, last.side_placed = "both", True
+                last.end = max(last.end, claim.end)
+                continue
         bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
         if bare and out and out[-1].stop is False and not claim.compare:
             last = out[-1]

@@ -77,7 +77,7 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         if sign:
             return cost + w["a sign says itself"] + w["type mismatch"] * shares(types, claim)
         head = all(
-            (name.tests & (types.headable | types.general)) or (not name.tests and any(r.group == "limb" for r in name.sites))
+            (name.tests & (types.headable | types.general | types.summary)) or (not name.tests and any(r.group == "limb" for r in name.sites))
             for name in claim.names
         )
         alone = claim.link == "start"
@@ -643,6 +643,8 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
+    if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
+        c.cost += 0.8
     if c.sep == "comma" and (c.places or c.side) and not c.colon:
         c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
     val = _val(types, c, item)
@@ -928,6 +930,23 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def announces(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The examination shows ...": what follows is what was found."""
+    c.announced = True
+    return c
+
+
+def all_narrowed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Throughout the legs", "2+ throughout UE": the second says where."""
+    if c.last != "place" or c.sep or not c.places or not all(r.id == "all" for r in c.places[-1].sites):
+        return None
+    name = _sided(c, make_name(types, item, role))
+    name.placed = True
+    _begin(c, item)
+    c.places = (*c.places[:-1], name)
+    return c
+
+
 def part(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A part of a total ("eyes four")."""
     bits = types.of({r.test for r in item.of_kind("part")})
@@ -1064,6 +1083,9 @@ RULES: tuple[Rule, ...] = (
     Rule("value, then name", "V", "TEST SITE SIGN", name_after_value),
     Rule("place", "N VN NV", "SITE", place_attaches),
     Rule("place", "V", "SITE", place_attaches),
+    Rule("all narrowed", "N V VN NV", "SITE", all_narrowed),
+    Rule("announced", "N", "ANNOUNCE", announces),
+    Rule("no meaning", "S V VN NV", "ANNOUNCE", stays),
     Rule("place of the side", "N VN NV", "SITE", place_of_side),
     Rule("place unmarked", "NV VN", "SITE", place_unmarked),
     Rule("strange in a list", "S N VN", "UNKNOWN", strange_in_list),
