@@ -177,7 +177,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "announced", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "announced", "leftover", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -225,6 +225,7 @@ class Claim:
         self.twice = False
         self.soft = False
         self.announced = False
+        self.leftover: tuple[Span, ...] = ()
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None

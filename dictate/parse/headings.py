@@ -22,6 +22,8 @@ def is_heading(types: Types, claim: Claim, more: bool) -> bool:
         return True
     if not claim.names and not claim.places:
         return bool(claim.side or claim.pside) and not (claim.unknown or claim.compare or claim.link == "but")
+    if claim.announced and not claim.unknown:
+        return True
     if (claim.unknown and not claim.colon) or claim.compare or claim.rest:
         return False
     if claim.hesitant and any(n.tests for n in claim.names):

@@ -44,6 +44,7 @@ _MARKS = {",": "COMMA", ":": "COLON", ";": "STOP", ".": "STOP", "!": "STOP", "?"
 _SIGNS = frozenset('()[]"“”*#-–=~_|…')
 #: Kinds of senses that are weaker than any sense of the examination in the same word.
 _WEAK = frozenset({"MISC", "TALK", "OWN"})
+_NAMES = {"TEST", "SITE", "SIGN"}
 _VERBS = ("seek", "examine", "perceive", "show")
 
 
@@ -222,7 +223,11 @@ class Lattices:
                 items.append(self._term(found, tokens))
             else:
                 items.append(self._plain_item(tokens, i))
-            i = items[-1].end
+            here = items[-1]
+            joined = tokens[here.start].hyphen and len(items) > 1 and not here.text.isdigit()
+            if joined and _NAMES & set(here.roles) and _NAMES & set(items[-2].roles):
+                items.insert(-1, Item(here.start, here.start, "-", ("AND",)))
+            i = here.end
         return items
 
     def _term(self, term: Term, tokens: list[Token]) -> Item:

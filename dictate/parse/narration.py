@@ -175,6 +175,9 @@ class Narration:
         if (claim.pside or claim.colon) and claim.unknown and not claim.values and not claim.names:
             self.lost = True  # "right blorb: power five": a place that nobody knows
             return "remark"
+        if claim.strange and not claim.names and not claim.places:
+            self.before, self.blocked = [], True
+            return "remark"
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True
@@ -504,15 +507,15 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         out.append(claim)
     for i, claim in enumerate(out):
         bare = (claim.names or claim.places) and not claim.values and not claim.colon and not claim.repeat and not claim.hesitant
-        if not bare or claim.fix or claim.parts or all(n.sign for n in (*claim.names, *claim.places)):
+        if not bare or claim.fix or claim.parts or claim.announced or all(n.sign for n in (*claim.names, *claim.places)):
             continue
         span = (claim.start, claim.end)
         after = out[i + 1] if i + 1 < len(out) else None
         head = is_heading(types, claim, True)
         if after is not None and after.link == "next" and not head and after.values:
-            after.unknown = (*after.unknown, span)
+            after.leftover = (*after.leftover, span)
         if i and claim.link == "next" and out[i - 1].values and not head and after is not None:
-            out[i - 1].unknown = (*out[i - 1].unknown, span)
+            out[i - 1].leftover = (*out[i - 1].leftover, span)
     return out
 
 

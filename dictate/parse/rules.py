@@ -82,6 +82,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         )
         alone = claim.link == "start"
         return cost + (w["heading"] if head else w["no value"]) - (w["opens"] if alone else 0.0)
+    if claim.strange and not claim.names:
+        return cost + w["strange denied"]
     if claim.mode == "V" or not claim.names:
         has_before = claim.prev is not None and _before(claim) is not None
         deny = any(v.deny for v in claim.values)
@@ -421,6 +423,7 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     del side_open
     c.names = (name,)
     c.mode, c.last = "VN", "name"
+    c.cost += 0.06 * name.dual
     return c
 
 
@@ -643,6 +646,8 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
+    if "and" in c.sep:
+        c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
     if c.sep == "comma" and (c.places or c.side) and not c.colon:
