@@ -82,7 +82,7 @@ def decide(
     if not draft.findings and draft.asks:
         going = bool(n.s.entries) or n.s.opened or bool(n.s.open)
         has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts
-        if claim.doubts and own and has_value:
+        if own and has_value and (claim.doubts or going):
             pass
         elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def is_heading(types: Types, claim: Claim, more: bool) -> bool:
     """Names something and says nothing of it: a section, a test, a limb with a side, a side."""
-    if claim.pneg is not None or claim.values or claim.repeat or claim.doubts or claim.parts or claim.link == "except":
+    if claim.leftover or claim.pneg is not None or claim.values or claim.repeat or claim.doubts or claim.parts or claim.link == "except":
         return False
     if claim.sections and not claim.names:
         return True

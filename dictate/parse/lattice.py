@@ -246,6 +246,9 @@ class Lattices:
             roles.remove("SECTION")
         strong = [role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")]
         item.roles = tuple(strong or roles)
+        seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(r.test for r in term.readings)
+        if seen and norms(term.form) in self._classes.get("seek", ()):
+            item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
         if item.roles and item.roles[0] == "PART" and "MISC" not in item.roles:

@@ -194,7 +194,8 @@ class Narration:
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
-        if self.waited and not claim.names and not claim.places and self._fills(lattice, claim):
+        whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
+        if self.waited and whole and not claim.names and not claim.places and self._fills(lattice, claim):
             return "finding"
         if claim.link in ("colon",) and self.before:
             pass
@@ -506,6 +507,9 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             continue
         out.append(claim)
     for i, claim in enumerate(out):
+        alone = i and claim.link == "next" and not out[i - 1].names and not out[i - 1].places and out[i - 1].values
+        if alone and claim.names and not claim.values:
+            claim.leftover = (*claim.leftover, (out[i - 1].start, out[i - 1].end))
         bare = (claim.names or claim.places) and not claim.values and not claim.colon and not claim.repeat and not claim.hesitant
         if not bare or claim.fix or claim.parts or claim.announced or all(n.sign for n in (*claim.names, *claim.places)):
             continue

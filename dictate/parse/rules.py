@@ -403,6 +403,8 @@ def site_range(types: Types, a: Name, b: Name) -> tuple[Name, ...]:
 
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V: a value said first, and then what it is the value of."""
+    if c.places and role == "SITE" and not c.pprep:
+        return None
     if (c.sep == "and" and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
         return None
     name = make_name(types, item, role)
@@ -1089,6 +1091,7 @@ RULES: tuple[Rule, ...] = (
     Rule("place", "N VN NV", "SITE", place_attaches),
     Rule("place", "V", "SITE", place_attaches),
     Rule("all narrowed", "N V VN NV", "SITE", all_narrowed),
+    Rule("seen", "N V VN NV", "SEEN", stays),
     Rule("announced", "N", "ANNOUNCE", announces),
     Rule("no meaning", "S V VN NV", "ANNOUNCE", stays),
     Rule("place of the side", "N VN NV", "SITE", place_of_side),
