@@ -27,12 +27,13 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/closed.yaml": schema.ClosedFile,
     "common/harmless.yaml": schema.HarmlessFile,
     "common/deciding.yaml": schema.DecidingFile,
+    "common/closed_classes.yaml": schema.ClosedClassesFile,
 }
 #: Files that a grammar may do without: those that only a speech recogniser needs, the closed
 #: classes, and what decides between recording and asking.
 MAY_LACK = (
     "common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml", "common/harmless.yaml",
-    "common/deciding.yaml",
+    "common/deciding.yaml", "common/closed_classes.yaml",
 )  # fmt: skip
 
 
@@ -54,6 +55,7 @@ class Grammar:
     deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    classes: dict[str, schema.Words] = field(default_factory=dict)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -165,6 +167,7 @@ def _joined(
         closed=parts["closed"],  # type: ignore[arg-type]
         harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
         deciding=parts["deciding"],  # type: ignore[arg-type]
+        classes=parts["closed_classes"].classes,  # type: ignore[attr-defined]
         lines=lines,
         files=names,
     )

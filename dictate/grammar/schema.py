@@ -558,3 +558,12 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class ClosedClassesFile(Shape):
+    """common/closed_classes.yaml: closed classes of English, by what they do to a statement.
+
+    The names of the classes are those that ``parse/lattice.py`` knows.
+    """
+
+    classes: dict[str, Words] = {}
