@@ -75,7 +75,8 @@ class Sides(Values):
             return ["right", "left"], []
         if needed and combo.signs and st.denied:
             return [None], []
-        if needed and combo.signs and value == self.grammar.tests[test].denied:
+        responses = any(sign.response for sign in combo.signs)
+        if needed and combo.signs and not responses and value == self.grammar.tests[test].denied:
             return [None], []
         return (None if needed else [None]), []
 
