@@ -125,13 +125,15 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it.
+    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
+    not of a sign that is denied ("plantar flexor"): its side must be said.
     """
 
     normal: bool | None
     spoken: Words = ()
     sets: Words | None = None
     alone: Words = ()
+    of_response: Words = ()
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
@@ -351,6 +353,7 @@ class Speech(Shape):
     ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
     ``idle``: words that need not be shown where a finding does not account for them.
     ``throughout``: words for the whole of what was named, be it a limb or the body.
+    ``typed``: words that are only ever typed ("incr"); the recogniser does not expect them.
     """
 
     negation: Negation
@@ -389,6 +392,7 @@ class Speech(Shape):
     foreign: Words = ()
     idle: Words = ()
     throughout: Words = ()
+    typed: Words = ()
     edge: Words
     glue: Words
     place: Words
