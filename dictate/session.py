@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
+from dictate.parse.second import SecondReader
 from dictate.resolve import by_hand
 from dictate.resolve.answers import answer
 from dictate.resolve.by_hand import Cited
@@ -41,10 +42,16 @@ class Heard:
 class Session:
     """One narration, from the first word to the record."""
 
-    def __init__(self, grammar: Grammar | None = None) -> None:
-        """Start with the grammar that came with the program, or a given one."""
+    def __init__(self, grammar: Grammar | None = None, alone: bool = False) -> None:
+        """Start an empty narration.
+
+        Args:
+            grammar: The one that came with the program, if none is given.
+            alone: Without the second reader that must agree; for measuring.
+        """
         self.grammar = grammar or load_grammar()
-        self._resolver = Resolver(self.grammar, reader_of(self.grammar))
+        second = None if alone else SecondReader(self.grammar)
+        self._resolver = Resolver(self.grammar, reader_of(self.grammar), second)
         self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:
