@@ -29,6 +29,8 @@ def write_outputs(session: Session, folder: Path) -> list[str]:
     record = session.record()
     written: list[str] = []
     for name, renderer in RENDERERS.items():
+        if not renderer.kept:
+            continue
         try:
             content = renderer.function(record, session.grammar)
         except InputError:

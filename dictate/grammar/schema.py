@@ -497,3 +497,51 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class TermId(Shape):
+    """An id of an ontology, with its label as the ontology writes it."""
+
+    id: str
+    label: str
+
+
+class Term(TermId):
+    """Findings that are this term: of the test, with one of the values (or grades).
+
+    ``abnormal_grades``: so is every grade that is not normal. ``site``: the sites it is for (left
+    out: any). ``holds``: the detail must hold one of these words. ``sided``: the side is told by a
+    modifier. ``denied``: values that say in so many words that the sign is not there.
+    """
+
+    test: str
+    value: Words
+    grades: Words = ()
+    abnormal_grades: bool = False
+    site: Words = ()
+    holds: Words = Field(default=(), alias="with")
+    sided: bool = False
+    denied: Words = ()
+
+
+class Ontology(Shape):
+    """An ontology, its release, and the findings that are terms of it; the first that fits counts.
+
+    ``url``, ``prefix`` and ``namespace``: how its ids are written and resolved. ``system``: the
+    name it goes by in FHIR. ``sides``: its modifiers for right and left.
+    """
+
+    name: str
+    version: str
+    url: str
+    system: str
+    prefix: str
+    namespace: str
+    sides: dict[Literal["right", "left"], TermId]
+    terms: tuple[Term, ...]
+
+
+class OntologyFile(Shape):
+    """common/ontology.yaml."""
+
+    ontology: Ontology | None = None
