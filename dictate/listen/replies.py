@@ -40,8 +40,8 @@ def missing(record: Record, grammar: Grammar) -> str:
     if not names:
         return "Every usual part was mentioned."
     if len(names) <= MOST:
-        return f"Not mentioned: {listed(list(names))}."
-    return f"Not mentioned: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
+        return f"No finding recorded for: {listed(list(names))}."
+    return f"No finding recorded for: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
 
 
 def question_words(question: Question) -> str:

@@ -13,6 +13,7 @@ from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Place, Record, Utterance
+from dictate.render.standing import state_words
 from dictate.render.unchecked import marked
 
 #: A caption stays this many milliseconds, where the next one lets it; less cannot be read.
@@ -43,7 +44,7 @@ def captions(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
-    return _file(_of_findings(record, grammar))
+    return _file(record, _of_findings(record, grammar))
 
 
 def subtitles(record: Record, grammar: Grammar) -> str:
@@ -56,7 +57,7 @@ def subtitles(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
-    return _subrip(_of_findings(record, grammar))
+    return _subrip(record, _of_findings(record, grammar))
 
 
 def spoken_words(record: Record, grammar: Grammar | None = None) -> str:
@@ -72,7 +73,7 @@ def spoken_words(record: Record, grammar: Grammar | None = None) -> str:
     cues = [cue for utterance in record.utterances for cue in _of_words(utterance)]
     if not cues:
         raise _needs_sound("Captions of the words")
-    return _file(_apart(cues))
+    return _file(record, _apart(cues))
 
 
 def _of_words(utterance: Utterance) -> Iterator[Cue]:
@@ -127,7 +128,7 @@ def chapters(record: Record, grammar: Grammar) -> str:
             if last is not None:
                 cues[-1] = Cue(last.start, start, last.lines)
             cues.append(Cue(start, end, (title,)))
-    return _file(cues)
+    return _file(record, cues)
 
 
 def _timed(record: Record) -> list[tuple[tuple[int, int], Finding]]:
@@ -180,15 +181,19 @@ def _apart(cues: Sequence[Cue]) -> list[Cue]:
     ]
 
 
-def _file(cues: Sequence[Cue]) -> str:
+def _file(record: Record, cues: Sequence[Cue]) -> str:
+    """WebVTT. A comment says whether the note is signed; no viewer shows it."""
     blocks = [
         "\n".join([f"{_clock(cue.start)} --> {_clock(cue.end)}", *map(_escape, cue.lines)])
         for cue in cues
     ]
-    return "\n\n".join(["WEBVTT", *blocks]) + "\n"
+    state = _escape(state_words(record)).replace("--&gt;", "")
+    return "\n\n".join(["WEBVTT", f"NOTE {state}", *blocks]) + "\n"
 
 
-def _subrip(cues: Sequence[Cue]) -> str:
+def _subrip(record: Record, cues: Sequence[Cue]) -> str:
+    """SubRip has no comments: the first caption says whether the note is signed."""
+    first = Cue(cues[0].start, cues[0].end, (*cues[0].lines, f"[{state_words(record)}]"))
     blocks = [
         "\n".join(
             [
@@ -197,7 +202,7 @@ def _subrip(cues: Sequence[Cue]) -> str:
                 *(" ".join(line.split()) for line in cue.lines),
             ]
         )
-        for number, cue in enumerate(cues, 1)
+        for number, cue in enumerate([first, *cues[1:]], 1)
     ]
     return "\n\n".join(blocks) + "\n"
 

@@ -14,9 +14,10 @@ from dictate import __version__
 from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.schema import Ontology, Term, TermId
-from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Record
+from dictate.model import Record
+from dictate.render.fhir_finding import sentence
 from dictate.render.known import Known, known
+from dictate.render.standing import Stated, state_words
 from dictate.render.terms import excluded, term_of
 
 Data = dict[str, Any]
@@ -26,14 +27,14 @@ def phenopacket(record: Record, grammar: Grammar) -> str:
     """Write a record as a phenopacket.
 
     Args:
-        record: Any record; its open questions are in none of it.
+        record: Its open questions are in none of it, nor what a signed addendum takes out.
         grammar: Holds the terms.
 
     Returns:
         JSON text as protobuf writes it, with a line break at its end.
 
     Raises:
-        InputError: The grammar names no ontology.
+        InputError: The grammar names no ontology, or the record is kept nowhere.
     """
     if grammar.ontology is None:
         raise InputError(
@@ -41,28 +42,31 @@ def phenopacket(record: Record, grammar: Grammar) -> str:
             "Add common/ontology.yaml to the grammar."
         )
     about = known(record)
+    standing = about.standing
     features = [
-        _feature(grammar, about, term, finding)
-        for finding in record.findings
-        if (term := term_of(grammar, finding)) is not None
+        _feature(grammar, about, term, row)
+        for row in standing
+        if (term := term_of(grammar, row.finding)) is not None
     ]
-    for term, denied in excluded(grammar, record):
-        features.append({**_feature(grammar, about, term, denied[0]), "excluded": True})
-        features[-1].pop("modifiers", None)
+    rows = {id(row.finding): row for row in standing}
+    for term, denied in excluded(grammar, [row.finding for row in standing]):
+        feature = _feature(grammar, about, term, rows[id(denied[0])])
+        feature.pop("modifiers", None)
+        features.append({**feature, "excluded": True})
     packet = {
         "id": about.id,
         "subject": {"id": about.patient},
         "phenotypicFeatures": features,
-        "metaData": _meta(about, grammar.ontology),
+        "metaData": _meta(about, grammar.ontology, state_words(record)),
     }
     return json.dumps(packet, ensure_ascii=False, indent=2) + "\n"
 
 
-def _feature(grammar: Grammar, about: Known, term: Term, finding: Finding) -> Data:
-    feature: Data = {"type": _class(term), "description": _words(grammar, about, finding)}
+def _feature(grammar: Grammar, about: Known, term: Term, row: Stated) -> Data:
+    feature: Data = {"type": _class(term), "description": sentence(grammar, about, row)}
     sides = grammar.ontology.sides if grammar.ontology else {}
-    if term.sided and finding.side is not None:
-        feature["modifiers"] = [_class(sides[finding.side])]
+    if term.sided and row.finding.side is not None:
+        feature["modifiers"] = [_class(sides[row.finding.side])]
     return feature
 
 
@@ -70,16 +74,11 @@ def _class(term: TermId) -> Data:
     return {"id": term.id, "label": term.label}
 
 
-def _words(grammar: Grammar, about: Known, finding: Finding) -> str:
-    said = about.said(finding)
-    phrase = finding_phrase(grammar, finding)
-    return f'{phrase} (said: "{said}")' if said else phrase
-
-
-def _meta(about: Known, ontology: Ontology) -> Data:
+def _meta(about: Known, ontology: Ontology, state: str) -> Data:
     return {
-        "created": about.at,
-        "createdBy": about.signed_by or f"dictate {__version__} (a draft, not signed)",
+        "created": about.changed,
+        "createdBy": f"dictate {__version__}",
+        "submittedBy": state,
         "resources": [
             {
                 "id": ontology.prefix.lower(),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dictate.grammar import Grammar
 from dictate.grammar.names import WHOLE, is_grade
 from dictate.grammar.schema import Term
-from dictate.model import Finding, Record
+from dictate.model import Finding
 
 
 def term_of(grammar: Grammar, finding: Finding) -> Term | None:
@@ -19,7 +21,9 @@ def term_of(grammar: Grammar, finding: Finding) -> Term | None:
     return next((term for term in terms if _fits(grammar, term, finding)), None)
 
 
-def excluded(grammar: Grammar, record: Record) -> list[tuple[Term, tuple[Finding, ...]]]:
+def excluded(
+    grammar: Grammar, findings: Sequence[Finding]
+) -> list[tuple[Term, tuple[Finding, ...]]]:
     """Terms that the examiner denied in so many words, with the findings that say so.
 
     A sign that was denied on one side, or at one site of several, is not excluded: an exclusion
@@ -27,11 +31,11 @@ def excluded(grammar: Grammar, record: Record) -> list[tuple[Term, tuple[Finding
 
     Args:
         grammar: Holds the terms.
-        record: Any record.
+        findings: All of a record.
     """
     denied: dict[str, tuple[Term, list[Finding]]] = {}
-    found = {finding.test for finding in record.findings if not _denies_any(grammar, finding)}
-    for finding in record.findings:
+    found = {finding.test for finding in findings if not _denies_any(grammar, finding)}
+    for finding in findings:
         term = _denied_term(grammar, finding)
         if term is not None and finding.test not in found:
             denied.setdefault(term.id, (term, []))[1].append(finding)

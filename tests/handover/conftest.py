@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from dictate.model import Examined, Record, Signature, Utterance
+from dictate.model import Addendum, Examined, Finding, Place, Record, Signature, Utterance
 from dictate.session import Session
 
 LINES = (
@@ -44,3 +44,22 @@ def draft(session: Session) -> Record:
 @pytest.fixture(scope="session")
 def signed(session: Session) -> Record:
     return replace(session.record(), examined=replace(KEPT, signature=SIGNATURE))
+
+
+LATER = "2026-01-03T09:00:00Z"
+
+
+@pytest.fixture(scope="session")
+def amended(signed: Record) -> Record:
+    """Signed; a first addendum, signed too, changed the biceps; a second is a draft."""
+    old = next(f for f in signed.findings if (f.site, f.side) == ("biceps", "right"))
+    other = next(f for f in signed.findings if f.test == "romberg")
+    words = Utterance("h1", "right biceps four out of five", kind="finding", hand="added")
+    place = Place("h1", 0, len(words.text))
+    new = Finding("strength", "biceps", "right", "4", (), False, (place,))
+    by_other = Signature("B. Other", LATER, "22" * 32, "33" * 32)
+    first = Addendum(LATER, (new,), (old,), utterances=(words,), signature=by_other)
+    second = Addendum("2026-01-04T09:00:00Z", removed=(other,))
+    assert signed.examined is not None
+    examined = replace(signed.examined, addenda=(first, second))
+    return replace(signed, examined=examined)

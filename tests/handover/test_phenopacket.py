@@ -88,7 +88,13 @@ def test_a_denied_sign_is_excluded_only_where_it_is_denied_of_the_whole() -> Non
 def test_the_whole_record_reads(draft, signed) -> None:
     packet = _packet(signed)
     assert packet.subject.id == KEPT.patient
-    assert packet.meta_data.created_by == "A. Examiner"
-    assert "not signed" in _packet(draft).meta_data.created_by
+    assert packet.meta_data.submitted_by.startswith("Checked and signed by A. Examiner")
+    assert _packet(draft).meta_data.submitted_by == "Draft, not signed"
     assert packet.meta_data.resources[0].namespace_prefix == "HP"
     assert any('(said: "left toe up")' in f.description for f in packet.phenotypic_features)
+
+
+def test_what_a_signed_addendum_takes_out_is_in_none(amended) -> None:
+    phrases = [f.description for f in _packet(amended).phenotypic_features]
+    assert not any("biceps 4+" in phrase for phrase in phrases)
+    assert any("taken out by addendum 2, which is not signed" in phrase for phrase in phrases)

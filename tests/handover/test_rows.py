@@ -34,3 +34,20 @@ def test_no_cell_becomes_a_formula(session) -> None:
         assert not cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
     assert row["start_s"] == "1.250" and row["end_s"] == "2.500"
     assert replace(record, examined=None).findings == record.findings
+
+
+def test_what_a_signed_addendum_takes_out_has_no_row(session, amended) -> None:
+    read = _read(rows(amended, session.grammar))
+    biceps = [row for row in read if (row["test"], row["site"]) == ("strength", "biceps")]
+    assert [(row["value"], row["state"], row["signed_by"]) for row in biceps] == [
+        ("4", "signed, of addendum 1", "B. Other")
+    ]
+    romberg = next(row for row in read if row["test"] == "romberg")
+    assert romberg["state"] == "signed, taken out by addendum 2, which is not signed"
+    assert biceps[0]["by_hand"] == "added"
+
+
+def test_a_signature_that_no_longer_holds_signs_nothing(session, signed) -> None:
+    broken = replace(signed.examined, signature=replace(signed.examined.signature, holds=False))
+    read = _read(rows(replace(signed, examined=broken), session.grammar))
+    assert {(row["state"], row["signed_by"]) for row in read} == {("draft", "")}

@@ -93,6 +93,7 @@ def test_a_whole_note(grammar, found) -> None:
         "\n"
         "To be settled\n"
         '  - Which grade? (said: "right deltoid")\n'
+        '  - Which test? (said: "left"; left open)\n'
         "\n"
         "Motor (MRC grades, 0 to 5)\n"
         "  Strength 5/5 in the deltoids bilaterally.\n"
@@ -100,16 +101,13 @@ def test_a_whole_note(grammar, found) -> None:
         "Gait\n"
         "  Gait normal.\n"
         "\n"
-        "Left open\n"
-        '  - Which test? (said: "left")\n'
-        "\n"
-        "Said, not placed\n"
+        "Said, and in no finding\n"
         '  - "window is open"\n'
         "\n"
         "Notices\n"
         "  - The sound ended early.\n"
         "\n"
-        "Not mentioned: tone, pronator drift.\n"
+        "No finding recorded for: tone and pronator drift.\n"
         "\n"
         "Checked and signed: ______________________________    Date: ________________\n"
     )
@@ -117,12 +115,14 @@ def test_a_whole_note(grammar, found) -> None:
 
 def test_a_summary_does_not_speak_for_its_parts(grammar, found) -> None:
     note = RENDERERS["note"].function(Record(found("motor - - normal")), grammar)
-    assert "Not mentioned: gait; one by one, only as motor: tone, strength" in note
+    assert (
+        "No finding recorded for: gait; tone, strength, pronator drift (only motor as a whole)."
+    ) in note
 
 
 def test_a_summary_that_was_not_tested_covers_nothing(grammar, found) -> None:
     note = RENDERERS["note"].function(Record(found("motor - - not_tested", None)), grammar)
-    assert "one by one" not in note
+    assert "as a whole" not in note
 
 
 def test_an_empty_record_says_so_and_calls_nothing_normal(grammar) -> None:
