@@ -497,3 +497,40 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class Marks(Shape):
+    """Where the findings of a test stand on the figure.
+
+    ``at``: by site ("-" where the test takes none), the point on the patient's right, across and
+    down. ``arrows``: values that are drawn as an arrow beside their word.
+    """
+
+    test: str
+    at: dict[str, tuple[int, int]]
+    arrows: dict[str, Literal["up", "down"]] = {}
+
+
+class Figure(Shape):
+    """A body with findings on it; ``body`` are the lines of its right half, ``head`` a circle."""
+
+    title: str
+    width: int
+    height: int
+    head: tuple[int, int, int]
+    body: tuple[tuple[tuple[int, int], ...], ...]
+    marks: tuple[Marks, ...]
+
+
+class SidesTable(Shape):
+    """A table of one test, right and left."""
+
+    test: str
+    title: str
+
+
+class PicturesFile(Shape):
+    """common/pictures.yaml; a grammar without it has no pictures."""
+
+    figure: Figure | None = None
+    tables: tuple[SidesTable, ...] = ()
