@@ -15,7 +15,7 @@ from dictate.grammar import Grammar
 from dictate.grammar.names import capital, value_words
 from dictate.grammar.schema import Figure, Marks
 from dictate.grammar.wording import finding_phrase, target_label
-from dictate.model import Finding, Record
+from dictate.model import Finding, Record, Side
 from dictate.render.drawing import (
     arrow,
     label,
@@ -37,6 +37,8 @@ from dictate.render.sides_table import (
 from dictate.render.unchecked import MARK
 
 _LINE = 18
+#: A site ("-" for none) and a side.
+_Key = tuple[str, Side | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +113,12 @@ def _place(
     record: Record, grammar: Grammar, figure: Figure, marks: Marks
 ) -> tuple[list[_Spot], list[str]]:
     """Values at their points, and in words what has no point or more to it."""
-    at: dict[tuple[str, str | None], list[Finding]] = {}
+    at: dict[_Key, list[Finding]] = {}
     below: list[str] = []
     for finding in record.findings:
         if finding.test != marks.test:
             continue
-        key = (finding.site or "-", finding.side)
+        key: _Key = (finding.site or "-", finding.side)
         if _point(figure, marks, *key) is None:
             below.append(_with_more(grammar, finding))
             continue
@@ -132,7 +134,7 @@ def _place(
     return spots, below
 
 
-def _asked(record: Record, test: str) -> list[tuple[str, str | None]]:
+def _asked(record: Record, test: str) -> list[_Key]:
     return [
         (finding.site or "-", finding.side)
         for question in record.questions
@@ -142,7 +144,7 @@ def _asked(record: Record, test: str) -> list[tuple[str, str | None]]:
     ]
 
 
-def _point(figure: Figure, marks: Marks, site: str, side: str | None) -> tuple[int, int] | None:
+def _point(figure: Figure, marks: Marks, site: str, side: Side | None) -> tuple[int, int] | None:
     """Where it stands; None for a place without a point, and where the side was not said."""
     point = marks.at.get(site)
     if point is None:
@@ -158,7 +160,7 @@ def _spot(
     grammar: Grammar,
     figure: Figure,
     marks: Marks,
-    key: tuple[str, str | None],
+    key: _Key,
     found: Sequence[Finding],
 ) -> _Spot:
     site, side = key
@@ -185,9 +187,9 @@ def _name(grammar: Grammar, test: str, site: str) -> str:
     return (spec.name if spec else None) or site.replace("_", " ")
 
 
-def _target(grammar: Grammar, test: str, site: str, side: str | None) -> str:
+def _target(grammar: Grammar, test: str, site: str, side: Side | None) -> str:
     real = None if site == "-" else site
-    return capital(target_label(grammar, test, real, side))  # type: ignore[arg-type]
+    return capital(target_label(grammar, test, real, side))
 
 
 def _more(finding: Finding) -> bool:
