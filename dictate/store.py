@@ -9,8 +9,21 @@ from pathlib import Path
 from dictate.errors import StorageError
 
 
+def make_folder(folder: Path) -> None:
+    """Make every missing folder on the way, for the owner alone.
+
+    Raises:
+        StorageError: It cannot be made.
+    """
+    try:
+        _make_folder(folder)
+    except OSError as fault:
+        raise StorageError(
+            f"The folder {folder} cannot be made: {fault.strerror}. Name another one."
+        ) from None
+
+
 def _make_folder(folder: Path) -> None:
-    """Every missing folder on the way, for the owner alone."""
     if not folder.is_dir():
         _make_folder(folder.parent)
         folder.mkdir(mode=0o700, exist_ok=True)

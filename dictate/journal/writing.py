@@ -19,8 +19,10 @@ from dictate.journal.plain import to_plain
 
 #: Name of the journal in the folder of a dictation.
 JOURNAL_NAME = "journal.jsonl"
-#: The format that is written; a reader that knows another number must not guess.
-FORMAT = 1
+#: The format that is written.
+FORMAT = 2
+#: Those that can be read; a reader that meets another number must not guess.
+FORMATS = (1, 2)
 
 
 class Journal:
@@ -63,12 +65,15 @@ class Journal:
         """How many lines are not on disk yet."""
         return len(self._waiting)
 
-    def write(self, event: str, **values: object) -> None:
+    def write(self, event: str, **values: object) -> dict[str, Any]:
         """Write an event; it is on disk on return, or ``fault`` says why not.
 
         Args:
             event: What happened, one of the names in DEVELOPERS.md.
             values: What belongs to it: plain values and shapes of ``dictate.model``.
+
+        Returns:
+            The line as it is read back.
         """
         at = self._now().isoformat(timespec="milliseconds")
         entry: dict[str, Any] = {"n": self._number, "at": at, "event": event}
@@ -77,6 +82,16 @@ class Journal:
         self._waiting.append(line.encode("utf-8", "replace") + b"\n")
         self._number += 1
         self.flush()
+        return entry
+
+    def withdraw(self) -> None:
+        """Forget the last line, which is not on disk; a part of it that is there stays a torn line.
+
+        For a change that its maker can make again: it was not acknowledged.
+        """
+        if self._waiting:
+            self._waiting.pop()
+            self._number -= 1
 
     def flush(self) -> None:
         """Try to bring to disk what waits; whole lines only, in order."""
