@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__, cli_listen
+from dictate import __version__, cli_listen, cli_review
 from dictate.errors import DictateError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -38,7 +38,12 @@ def main() -> None:
     """
 
 
-for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
+for _command in (
+    cli_listen.listen,
+    cli_listen.resume,
+    cli_listen.devices,
+    cli_review.review,
+):
     main.add_command(_command)
 
 

@@ -2,9 +2,9 @@
 
 The checks, in this order: the connection comes from this machine; the host that was asked for is
 ours (a name that was made to point here is not, so another site cannot reach the page through it);
-the path begins with a secret that cannot be guessed; no other page sent it (Origin, Sec-Fetch-Site);
-a change is a POST of JSON; the body is short. Header names: RFC 9110 and 6454, Fetch Metadata and
-Content Security Policy Level 3 (W3C).
+the path begins with a secret that cannot be guessed; no other page sent it (Origin,
+Sec-Fetch-Site); a change is a POST of JSON; the body is short. Header names: RFC 9110 and 6454,
+Fetch Metadata and Content Security Policy Level 3 (W3C).
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def new_token() -> str:
 
 
 class Guard:
-    """Stands before the application; hands on what passes, with the secret taken off the path."""
+    """Stands before the application and hands on what passes."""
 
     def __init__(self, app: ASGIApp, token: str, port: int) -> None:
         """Guard an application.
@@ -65,7 +65,14 @@ class Guard:
             port: Where it is served.
         """
         self._app, self._token = app, token
+        self._once: str | None = None
         self._hosts = {f"{name}:{port}" for name in ("127.0.0.1", "localhost")}
+
+    def once(self) -> str:
+        """A path that leads to the page a single time: for a browser's command line, which others
+        on this machine can see."""
+        self._once = new_token()
+        return f"/{self._once}"
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, or refuse it."""
@@ -74,13 +81,14 @@ class Guard:
             return
         if scope["type"] != "http":
             return  # there are no web sockets here
+        if self._once is not None and scope["path"] == f"/{self._once}":
+            self._once = None
+            await _lead(send, f"/{self._token}/")
+            return
         refused = self._refusal(scope)
         if refused is not None:
             await _refuse(send, *refused)
             return
-        prefix = f"/{self._token}"
-        inner = dict(scope)
-        inner["root_path"] = prefix
         body = _Body(receive)
 
         async def sending(message: Message) -> None:
@@ -91,7 +99,7 @@ class Guard:
         if scope["method"] == "POST" and not await body.read():
             await _refuse(send, 413, "That is too long. Send less at once.")
             return
-        await self._app(inner, body.receive, sending)
+        await self._app(scope, body.receive, sending)
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers: dict[bytes, list[bytes]] = {}
@@ -167,7 +175,11 @@ def _with_headers(headers: Iterable[tuple[bytes, bytes]]) -> list[tuple[bytes, b
 async def _refuse(send: Send, status: int, sentence: str) -> None:
     body = json.dumps({"sentence": sentence}).encode()
     headers = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode())]
-    await send(
-        {"type": "http.response.start", "status": status, "headers": _with_headers(headers)}
-    )
+    await send({"type": "http.response.start", "status": status, "headers": _with_headers(headers)})
     await send({"type": "http.response.body", "body": body})
+
+
+async def _lead(send: Send, path: str) -> None:
+    headers = [(b"location", path.encode()), (b"content-length", b"0")]
+    await send({"type": "http.response.start", "status": 303, "headers": _with_headers(headers)})
+    await send({"type": "http.response.body", "body": b""})
