@@ -127,11 +127,12 @@ def _utterance(utterance: Utterance) -> Data:
 
 def _finding(grammar: Grammar, finding: Finding) -> Data:
     last = finding.said[-1] if finding.said else None
-    details = ", ".join(finding.detail)
-    marks = [details, MARK if finding.checked is False else ""]
+    label = finding_phrase(grammar, finding)
+    more = [text for text in finding.detail if text.casefold() not in label.casefold()]
+    marks = [", ".join(more), MARK if finding.checked is False else ""]
     return {
         "key": key_of(finding),
-        "label": finding_phrase(grammar, finding),
+        "label": label,
         "mark": "; ".join(filter(None, marks)),
         "area": capital(grammar.area_of(finding.test).heading.note),
         "normal": finding.normal,

@@ -3,7 +3,7 @@
 const REMEMBERED = "dictate keys off";
 
 export class Keys {
-  /** `table`: rows of {keys, shown, words, strip, onRow, run}. */
+  /** `table`: rows of {keys, shown, words, strip (a short word), onRow, run}. */
   constructor(table) {
     this.table = table;
     this.on = localStorage.getItem(REMEMBERED) === null;
@@ -17,7 +17,7 @@ export class Keys {
       list.append(term(row, "dt"), described(row, "dd"));
       if (row.strip) {
         const part = document.createElement("span");
-        part.append(...term(row, "span").childNodes, ` ${row.words}`);
+        part.append(...term(row, "span").childNodes, ` ${row.strip}`);
         strip.append(part);
       }
     }

@@ -46,7 +46,7 @@ export class Questions {
     const answer = async (words, choice = null) => {
       fault.textContent = "";
       try {
-        await this.does.answer(question, words, choice);
+        await this.does.answer(question.id, words, choice);
       } catch (problem) {
         fault.textContent = problem.message;
       }

@@ -6,7 +6,7 @@ import { clock, make, pause } from "./dom.js";
 const AT_ONCE_MS = 8;
 export const KINDS = [
   { group: "finding", kind: "finding", key: "f", words: "finding" },
-  { group: "talk", kind: "to_patient", key: "t", words: "talk with the patient" },
+  { group: "talk", kind: "to_patient", key: "t", words: "talk" },
   { group: "remark", kind: "remark", key: "r", words: "remark" },
 ];
 
@@ -59,7 +59,7 @@ export class Said {
       this.correcting === utterance.id, Boolean(this.state.sound)]);
     const known = this.rows.get(utterance.id);
     if (known?.sign === sign) {
-      if (this.chosen === utterance.id) this.mark(known.row, utterance, findings);
+      if (this.chosen === utterance.id || known.row.classList.contains("chosen")) this.mark(known.row, utterance, findings);
       return known.row;
     }
     const row = known?.row ?? make("li", { class: "utterance", id: `said-${utterance.id}`, tabindex: "-1" });
@@ -158,11 +158,11 @@ export class Said {
     const can = !this.state.closed;
     return make("div", { class: "row-tools", role: "toolbar", "aria-label": "This utterance" },
       this.state.sound && utterance.start_s !== null && tool("space", "Hear", () => this.does.hear(utterance)),
-      can && tool("enter", "Correct the words", () => this.correct(utterance.id)),
+      can && tool("enter", "Correct", () => this.correct(utterance.id)),
       can && KINDS.map(({ group, kind, key, words }) => tool(key, words,
         () => this.does.sort(utterance.id, kind), utterance.group === group ? "true" : "false")),
       finding && tool("c", `Change “${finding.label}”`, () => this.does.change(finding)),
-      finding && tool("x", "Take it out", () => this.does.takeOut(finding)));
+      finding && tool("x", "Take out", () => this.does.takeOut(finding)));
   }
 
   form(utterance) {

@@ -9,6 +9,7 @@ const LEVELS = 10;
 const KEPT = 96; // tiles that are kept
 const WAVE = 74; // height of the curve; below it the utterances
 const MARKS = 26;
+const STEPS_S = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1800]; // between two times that are written
 
 export class Wave {
   constructor(box, canvas, length) {
@@ -96,6 +97,7 @@ export class Wave {
     pen.clearRect(0, 0, this.width, WAVE + MARKS + 4);
     const first = Math.floor(this.box.scrollLeft);
     this.paintCurve(pen, first);
+    this.paintTimes(pen, first);
     this.paintMarks(pen, first);
     const x = this.now / this.columnS - first;
     if (x >= -1 && x <= this.width) {
@@ -124,6 +126,20 @@ export class Wave {
       pen.rect(x, top, 1, Math.max(1, bottom - top));
     }
     pen.fill();
+  }
+
+  paintTimes(pen, first) {
+    const step = STEPS_S.find((one) => one / this.columnS > 90) ?? STEPS_S[STEPS_S.length - 1];
+    pen.font = "11px system-ui, sans-serif";
+    pen.textBaseline = "top";
+    pen.fillStyle = this.colours.soft;
+    const from = Math.floor((first * this.columnS) / step) * step;
+    const to = (first + this.width) * this.columnS;
+    for (let second = from; second < to && second <= this.seconds; second += step) {
+      const x = Math.round(second / this.columnS - first);
+      pen.fillRect(x, 0, 1, 6);
+      pen.fillText(clock(second), x + 4, 0);
+    }
   }
 
   paintMarks(pen, first) {
@@ -186,7 +202,7 @@ export class Wave {
 
   readColours() {
     const style = getComputedStyle(document.documentElement);
-    const names = ["wave", "play", "ink", "finding", "talk", "remark", "command"];
+    const names = ["wave", "soft", "play", "ink", "finding", "talk", "remark", "command"];
     return Object.fromEntries(names.map((name) => [name, style.getPropertyValue(`--${name}`).trim()]));
   }
 }
