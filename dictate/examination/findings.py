@@ -7,7 +7,6 @@ from typing import get_args
 
 from dictate.errors import UsageError
 from dictate.grammar.load import Grammar
-from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Side
 from dictate.resolve.fit import is_normal, side_rule, takes
 
@@ -40,8 +39,3 @@ def checked_finding(
         raise UsageError(f"{name.capitalize()}: say which side.")
     kept = tuple(" ".join(part.split()) for part in detail)
     return Finding(test, site, side, value, tuple(filter(None, kept)), normal)  # type: ignore[arg-type]
-
-
-def words_of(grammar: Grammar, finding: Finding) -> str:
-    """What a finding is, in words."""
-    return finding_phrase(grammar, finding)

@@ -22,6 +22,8 @@ from dictate.session import Heard, Session
 
 #: After so many moves a state is kept, to go on from.
 _KEEP = 16
+#: Of more states every other one is let go of, and fewer are kept from then on.
+_MOST_KEPT = 32
 #: What may go wrong with a line that some program wrote.
 FAULTS = (KeyError, ValueError, TypeError, AttributeError, DictateError)
 
@@ -42,16 +44,23 @@ class Fold:
         differs: How many utterances are understood otherwise than the journal says.
     """
 
-    def __init__(self, grammar: Grammar) -> None:
-        """Begin with nothing."""
+    def __init__(self, grammar: Grammar, session: Session | None = None) -> None:
+        """Begin with nothing.
+
+        Args:
+            grammar: Whose words count.
+            session: A new one to bring up; it stays the same object whatever is read again.
+        """
         self.grammar = grammar
-        self.session = Session(grammar)
+        self.session = session if session is not None else Session(grammar)
         self.events: list[Data] = []
         self.differs = 0
         self._moves: list[Move] = []
         self._kept: list[_Kept] = [_Kept(0, self.session.twin())]
         self._asked: dict[str, Question] = {}
         self._plain = True
+        self._strict = False
+        self._every = _KEEP
 
     def take(self, event: Data) -> None:
         """Take the next line.
@@ -60,12 +69,35 @@ class Fold:
             InputError: It says what no program of ours writes.
         """
         try:
-            self._take(event)
+            self.follow(event)
         except FAULTS as fault:
             raise InputError(
                 f"Line {event.get('n')} of the journal is not understood ({fault}). "
                 "The sound is whole: 'dictate note' reads it."
             ) from None
+
+    def follow(self, event: Data, strict: bool = False) -> None:
+        """Take the next line as it is made.
+
+        Args:
+            event: The line.
+            strict: An answer that is none is refused; else its question stays open.
+
+        Raises:
+            UsageError: It is refused.
+        """
+        self._strict = strict
+        try:
+            self._take(event)
+        finally:
+            self._strict = False
+
+    def note(self, event: Data) -> None:
+        """Take a line that the session has followed already: it says what was just heard."""
+        self._remember(event)
+        for move in moves([event]):
+            self._moves.append(move)
+            self._keep()
 
     def twin(self) -> Fold:
         """The same once more, to try an event on."""
@@ -87,12 +119,12 @@ class Fold:
         """The record so far."""
         return self.session.record()
 
-    def heard_first(self, identity: str) -> Data | None:
-        """An utterance as it was heard or typed, before any word was put right."""
+    def event_of(self, identity: str) -> Data | None:
+        """The line that brought an utterance, as it was heard or typed first."""
         for move in reversed(self._moves):
             utterance = move.event.get("utterance")
             if isinstance(utterance, dict) and utterance["id"] == identity:
-                return utterance
+                return move.event
         return None
 
     def undone(self) -> set[int]:
@@ -106,11 +138,14 @@ class Fold:
 
     # ---- inside
 
-    def _take(self, event: Data) -> None:
+    def _remember(self, event: Data) -> None:
         self.events.append(event)
         for question in event.get("asked", ()) if event["event"] != "asked" else ():
             asked = from_plain(Question, question)
             self._asked[asked.id] = asked
+
+    def _take(self, event: Data) -> None:
+        self._remember(event)
         if event["event"] in TURNING:
             self._plain = False
             if event["event"] not in ("reading",):
@@ -147,31 +182,34 @@ class Fold:
         self.session.become(session)
 
     def _keep(self, session: Session | None = None) -> None:
-        if len(self._moves) - self._kept[-1].count >= _KEEP:
+        if len(self._moves) - self._kept[-1].count >= self._every:
             self._kept.append(_Kept(len(self._moves), (session or self.session).twin()))
+        if len(self._kept) > _MOST_KEPT:
+            self._every *= 2
+            self._kept = self._kept[::2]
 
     def _follow(self, session: Session, move: Move) -> None:
         event = move.event
         kind = event["event"]
         if move.lost:
             about_words(session, event)
-        elif kind == "utterance":
+        elif kind == "utterance" or (
+            kind in ("answer", "request") and move.kind not in (None, "command")
+        ):
             self._hear(session, move)
         elif kind == "request":
-            session.command(from_plain(Utterance, event["utterance"]))
+            session.command(_as_said(move))
         elif kind == "notice":
             if event["sentence"] not in session.record().notices:
                 session.notice(str(event["sentence"]))
         elif kind == "answer":
-            self._answer(session, event)
+            self._answer(session, move)
         else:
             self._by_hand(session, move)
 
     def _hear(self, session: Session, move: Move) -> None:
         event = move.event
-        utterance = from_plain(Utterance, event["utterance"])
-        if move.words is not None:
-            utterance = corrected(utterance, move.words)
+        utterance = _as_said(move)
         if move.kind == "finding":
             session.hear_meant(utterance)
         elif move.kind is not None:
@@ -181,18 +219,19 @@ class Fold:
         else:
             session.take(utterance)
 
-    def _answer(self, session: Session, event: Data) -> None:
+    def _answer(self, session: Session, move: Move) -> None:
         """A spoken answer; without changes it was not understood."""
-        utterance = from_plain(Utterance, event["utterance"])
-        if "added" not in event:
+        event, utterance = move.event, _as_said(move)
+        if "added" not in event and move.words is None:
             session.command(utterance)
             return
         settled = [from_plain(Question, one) for one in event.get("settled", ())]
         was = next((q for q in settled if q.id == event["question"]), None)
         was = was or self._asked.get(event["question"])
-        brought = [from_plain(Finding, one) for one in event["added"]]
+        brought = [from_plain(Finding, one) for one in event.get("added", ())]
         said = utterance if event.get("cites") else None
-        self._settle(session, event, was, event["words"], said, brought)
+        words = event["words"] if move.words is None else move.words
+        self._settle(session, event, was, words, said, brought)
         if said is None:
             session.command(utterance)
 
@@ -207,25 +246,28 @@ class Fold:
             about_answer(session, event, was, brought)
             return
         try:
-            heard = session.answer(now, words, said)
+            heard = session.answer(now.id, _as_meant(words, was, now), said)
         except UsageError:
+            if self._strict:
+                raise
             if said is not None:
                 session.command(said)
             return  # it is still open, and so it is asked
         if self._plain and "added" in event:
             self.differs += _differs(heard, event)
 
-    def _question(self, session: Session, event: Data, was: Question | None) -> str | None:
-        """The id that the question has now."""
+    def _question(self, session: Session, event: Data, was: Question | None) -> Question | None:
+        """The question as it is now, whatever its number."""
         identity = was.id if was is not None else event["question"]
-        here = [q.id for q in session.record().questions]
-        if self._plain or was is None or identity[:1] != "q":
-            return identity if identity in here else None
-        about = [Cited(*_cited(one)) for one in event.get("about", ())]
-        if not about:
-            about = list(session.cited(was.about))
-        found = session.same_question(was, about)
-        return found.id if found is not None else None
+        open_now = session.record().questions
+        same = next((q for q in open_now if q.id == identity), None)
+        if was is None or (same is not None and (same.kind, same.prompt) == (was.kind, was.prompt)):
+            return same
+        if "about" in event:
+            return session.same_question(was, [Cited(*_cited(one)) for one in event["about"]])
+        # an older journal does not say which words it was about
+        alike = [q for q in open_now if (q.kind, q.prompt) == (was.kind, was.prompt)]
+        return alike[0] if len(alike) == 1 else None
 
     def _by_hand(self, session: Session, move: Move) -> None:
         event = move.event
@@ -253,6 +295,22 @@ class Fold:
                 return
             session.list_as(utterance, "command" if new is None else "finding")
             about_finding(session, event, old, new)
+
+
+def _as_said(move: Move) -> Utterance:
+    """An utterance, with the words that were put right."""
+    utterance = from_plain(Utterance, move.event["utterance"])
+    return utterance if move.words is None else corrected(utterance, move.words)
+
+
+def _as_meant(words: str, was: Question | None, now: Question) -> str:
+    """The words of an answer; a choice's number stands for its label, which the choices of
+    another reading may have at another place."""
+    if was is None or was.choices == now.choices or not words.isdigit():
+        return words
+    labels = [choice.label for choice in was.choices]
+    by_number = 1 <= int(words) <= len(labels) and words not in labels
+    return labels[int(words) - 1] if by_number else words
 
 
 def _cited(one: Data) -> tuple[str, float | None, float | None]:

@@ -19,6 +19,8 @@ TURNING = ("words", "sorted", "undone", "reading", "read")
 FOLLOWED = (
     "utterance", "answer", "request", "notice", "typed", "put", "changed", "taken_out", "replied",
 )  # fmt: skip
+#: Events that bring an utterance whose words can be put right, and whose kind can be changed.
+SPOKEN = ("utterance", "answer", "request", "typed")
 #: Stretches of sound that share more than this part of the longer one are the same.
 OVERLAP = 0.5
 

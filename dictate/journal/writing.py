@@ -12,7 +12,7 @@ from collections import deque
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from dictate.errors import StorageError
 from dictate.journal.plain import to_plain
@@ -23,6 +23,19 @@ JOURNAL_NAME = "journal.jsonl"
 FORMAT = 2
 #: Those that can be read; a reader that meets another number must not guess.
 FORMATS = (1, 2)
+
+
+class Lines(Protocol):
+    """Whatever takes the lines of a journal."""
+
+    @property
+    def next_number(self) -> int: ...
+    @property
+    def waiting(self) -> int: ...
+    @property
+    def fault(self) -> str: ...
+    def write(self, event: str, **values: object) -> dict[str, Any]: ...
+    def flush(self) -> None: ...
 
 
 class Journal:
@@ -84,14 +97,19 @@ class Journal:
         self.flush()
         return entry
 
-    def withdraw(self) -> None:
-        """Forget the last line, which is not on disk; a part of it that is there stays a torn line.
+    def withdraw(self) -> bool:
+        """Forget the last line, if it is not on disk; a part of it may be, and is a torn line.
 
         For a change that its maker can make again: it was not acknowledged.
+
+        Returns:
+            Whether it was forgotten.
         """
-        if self._waiting:
-            self._waiting.pop()
-            self._number -= 1
+        if not self._waiting:
+            return False
+        self._waiting.pop()
+        self._number -= 1
+        return True
 
     def flush(self) -> None:
         """Try to bring to disk what waits; whole lines only, in order."""

@@ -6,7 +6,7 @@ session, then to the journal, and only then to the observers.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -15,10 +15,11 @@ import numpy as np
 from dictate.audio.levels import level_dbfs
 from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
 from dictate.errors import DictateError, ModelError
-from dictate.journal.writing import Journal
+from dictate.journal.writing import Lines
 from dictate.listen.asking import Answer
 from dictate.listen.events import (
     Answered,
+    ByHand,
     Event,
     HeardUtterance,
     Level,
@@ -36,6 +37,7 @@ from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
 from dictate.listen.talk_key import TalkKey
 from dictate.model import Question, Utterance
+from dictate.resolve.by_hand import Cited
 from dictate.session import Heard, Session
 
 #: How often the level is told (seconds of sound).
@@ -91,11 +93,12 @@ class Loop:
         self,
         session: Session,
         hearing: Hearing,
-        journal: Journal,
+        journal: Lines,
         asker: Asks,
         observers: Sequence[Observer] = (),
         mode: Mode = "always",
         beginning: Beginning | None = None,
+        handed: Callable[[], Sequence[Heard]] = tuple,
     ) -> None:
         """Put a dictation together; ``begin`` starts it.
 
@@ -107,7 +110,9 @@ class Loop:
             observers: Who is told, after the asker.
             mode: When the examiner is listened to.
             beginning: Where it takes up.
+            handed: Carries out what other programs have handed over; what each of it changed.
         """
+        self._handed = handed
         self.session, self._hearing, self._journal, self._asker = session, hearing, journal, asker
         self._observers: tuple[Observer, ...] = (asker, *observers)
         self.mode: Mode = mode
@@ -177,6 +182,8 @@ class Loop:
         if self._journal.waiting:
             self._journal.flush()
         self._tell_journal()
+        for heard in self._handed():
+            self._tell(ByHand(heard))
 
     def end_sound(self) -> None:
         """There is no more sound: hand on what is left of it."""
@@ -247,7 +254,7 @@ class Loop:
         if found is None:
             self._aside(heard, "own voice")
         elif isinstance(found, Answer):
-            self._answered(found, utterance)
+            self._answered(found)
         elif isinstance(found, Request):
             self._request(found)
         else:
@@ -266,16 +273,26 @@ class Loop:
         self._write("utterance", utterance=utterance, **_plain(heard))
         self._tell(HeardUtterance(utterance, heard))
 
-    def _answered(self, answer: Answer, utterance: Utterance) -> None:
-        self.session.command(utterance)
+    def _answered(self, answer: Answer) -> None:
+        """An answer, which the session has taken and listed; or one that was not understood."""
+        if answer.heard is None:
+            self.session.command(answer.utterance)
         self._count += 1
-        changes = _plain(answer.heard) if answer.heard is not None else {}
+        changes: dict[str, object] = {}
+        if answer.heard is not None:
+            changes = {**_plain(answer.heard), "cites": True, "about": self._cited(answer)}
         self._write(
-            "answer", question=answer.question_id, words=answer.words, utterance=utterance,
-            **changes,
+            "answer", question=answer.question_id, words=answer.words,
+            utterance=answer.utterance, **changes,
         )  # fmt: skip
         if answer.heard is not None:
             self._tell(Answered(answer.question_id, answer.words, answer.heard))
+
+    def _cited(self, answer: Answer) -> tuple[Cited, ...]:
+        """The words that the question was about, by which it is found again in a new reading."""
+        known = [*(answer.heard.settled if answer.heard else ()), *self.session.record().questions]
+        about = next((q.about for q in known if q.id == answer.question_id), ())
+        return self.session.cited(about)
 
     def _request(self, request: Request) -> None:
         self.session.command(request.utterance)
