@@ -6,6 +6,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 from dictate.examination import Examination, key_of
+from dictate.examination.hands import TAKES
 from dictate.grammar import Grammar
 from dictate.grammar.names import capital
 from dictate.grammar.options import options_of
@@ -38,7 +39,7 @@ def shown(examination: Examination) -> Data:
     texts = {one.id: one.text for one in live.utterances}
     return {
         "version": examination.version,
-        "closed": not examination.writes,
+        "closed": not (examination.writes or examination.held_by == TAKES),
         "held_by": examination.held_by,
         "patient": live.examined.patient if live.examined else "",
         **_status(record),

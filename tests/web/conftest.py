@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 import wave
 from pathlib import Path
 
@@ -48,6 +49,14 @@ def review(tmp_path):
         process.communicate(timeout=30)
 
 
+def until(page, expression, argument=None, seconds=20):
+    """Waits until something is so in the page (whose policy forbids the usual way to ask)."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(expression, argument):
+        assert time.monotonic() < end, f"it did not become so: {expression}"
+        page.wait_for_timeout(50)
+
+
 @pytest.fixture(scope="session")
 def browser():
     """A browser without a window."""
@@ -81,7 +90,7 @@ def window(browser):
             ),
         )
         page.goto(address)
-        page.wait_for_function("document.querySelector('#status')?.textContent !== '…'")
+        until(page, "document.querySelector('#status').textContent !== '…'")
         return page
 
     yield looked
@@ -95,10 +104,16 @@ def timed(number, text, start_s, word_s=0.35, unsure=()):
     words, at, second = [], 0, start_s
     for word in text.split(" "):
         sure = 0.3 if word in unsure else 0.97
-        words.append(Word(word, at, at + len(word), second, second + word_s * 0.9, sure))
+        words.append(Word(word, at, at + len(word), second, second + word_s * 0.9, sure, True))
         at += len(word) + 1
         second += word_s
     return Utterance(f"u{number}", text, start_s, second, tuple(words))
+
+
+@pytest.fixture
+def wait():
+    """``until``, for tests."""
+    return until
 
 
 def write_sound(path, seconds):
@@ -129,7 +144,7 @@ def examined(tmp_path):
         write_sound(folder / "sound.wav", seconds or int(at_s) + 1)
         with Examination.create(folder, "note", sound="sound.wav") as examination:
             for utterance in spoken:
-                examination.hear(utterance, more=True)
+                examination.hear(utterance)
         return folder
 
     return made

@@ -20,8 +20,7 @@ export class Dialogs {
       if (event.submitter?.value === "leave") { dialog.close(); return; }
       fault.textContent = "";
       try {
-        await this.does.doIt(...request());
-        dialog.close();
+        await this.does.doIt(...request(), () => dialog.close());
       } catch (problem) {
         fault.textContent = problem.message;
       }

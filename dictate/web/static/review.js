@@ -28,8 +28,9 @@ function tell(sentence) {
 }
 
 /** Do something, show what came of it, and say it. */
-async function doIt(what, body, said) {
+async function doIt(what, body, said, done = () => {}) {
   await act(what, body);
+  done();
   await refresh();
   if (said) tell(said);
 }
