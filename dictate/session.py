@@ -18,20 +18,24 @@ from dictate.resolve.answers import answer
 from dictate.resolve.by_hand import Cited
 from dictate.resolve.checked import mark_checked
 from dictate.resolve.fork import fork
-from dictate.resolve.readings import settled
+from dictate.resolve.guard import Guard, settled_safely, unharmed
 from dictate.resolve.resolver import Resolver
-from dictate.resolve.unsure import hear_checked
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What one utterance or answer changed."""
+    """What one utterance or answer changed.
+
+    ``trouble``: why the utterance could not be read, where the program itself failed; the record
+    has it as a notice.
+    """
 
     kind: UtteranceKind | None
     added: tuple[Finding, ...]
     removed: tuple[Finding, ...]
     asked: tuple[Question, ...]
     settled: tuple[Question, ...]
+    trouble: str = ""
 
 
 class Session:
@@ -41,36 +45,38 @@ class Session:
         """Start with the grammar that came with the program, or a given one."""
         self.grammar = grammar or load_grammar()
         self._resolver = Resolver(self.grammar, reader_of(self.grammar))
+        self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:
         """Choose among the ways to hear an utterance, if there are several; changes nothing.
 
         ``hear``, ``take`` and ``preview`` do so themselves; who shows the words asks first.
         """
-        return settled(self._resolver, utterance)
+        return settled_safely(self._resolver, utterance)
 
     def hear(self, utterance: Utterance) -> Heard:
-        """Take one utterance."""
+        """Take one utterance; one that the program fails to read becomes a remark."""
         before = self.record()
-        kind = hear_checked(self._resolver, self.settle(utterance))
-        return difference(before, self.record(), kind)
+        kind, trouble = self._guard.hear(self._resolver, utterance)
+        return replace(difference(before, self.record(), kind), trouble=trouble)
 
     def take(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance of a longer text, without working out what it changed."""
-        return hear_checked(self._resolver, self.settle(utterance))
+        return self._guard.hear(self._resolver, utterance)[0]
 
     def preview(self, utterance: Utterance) -> Heard:
         """Tell what an utterance would change, and keep nothing of it."""
         twin = fork(self._resolver)
-        kind = hear_checked(twin, self.settle(utterance))
-        return difference(self.record(), mark_checked(twin.record()), kind)
+        kind, trouble = Guard().hear(twin, utterance)
+        changes = difference(self.record(), mark_checked(twin.record()), kind)
+        return replace(changes, trouble=trouble)
 
     def command(self, utterance: Utterance) -> None:
         """Take an utterance that was for the tool (a request, an answer): it is only listed."""
         self._resolver.utterances.append(replace(utterance, kind="command", readings=()))
 
     def answer(self, question: str, words: str, said: Utterance | None = None) -> Heard:
-        """Answer an open question by number, choice or words ("right", "four plus", "skip").
+        """Answer an open question by choice, mark or words ("right", "b", "four plus", "skip").
 
         Args:
             question: Its id.
@@ -83,7 +89,8 @@ class Session:
         """
         before = self.record()
         old = [entry.finding for entry in self._resolver.entries]
-        answer(self._resolver, question, words)
+        with unharmed(self._resolver):
+            answer(self._resolver, question, words)
         if said is not None:
             self.command(said)
             by_hand.cite(self._resolver, old, said)
@@ -94,7 +101,7 @@ class Session:
     def twin(self) -> Session:
         """The same once more, to be gone on with apart from this one."""
         other = copy.copy(self)
-        other._resolver = fork(self._resolver)
+        other._resolver, other._guard = fork(self._resolver), Guard()
         return other
 
     def become(self, other: Session) -> None:

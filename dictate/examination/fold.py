@@ -18,6 +18,7 @@ from dictate.grammar.load import Grammar
 from dictate.journal.plain import from_plain, to_plain
 from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
 from dictate.resolve.by_hand import Cited
+from dictate.resolve.menu import in_todays_words, marked
 from dictate.session import Heard, Session
 
 #: After so many moves a state is kept, to go on from.
@@ -231,6 +232,8 @@ class Fold:
         brought = [from_plain(Finding, one) for one in event.get("added", ())]
         said = utterance if event.get("cites") else None
         words = event["words"] if move.words is None else move.words
+        if was is not None and move.words is None:
+            words = in_todays_words(was, self.grammar, words)
         self._settle(session, event, was, words, said, brought)
         if said is None:
             session.command(utterance)
@@ -246,7 +249,7 @@ class Fold:
             about_answer(session, event, was, brought)
             return
         try:
-            heard = session.answer(now.id, _as_meant(words, was, now), said)
+            heard = session.answer(now.id, _as_meant(words, was, now, self.grammar), said)
         except UsageError:
             if self._strict:
                 raise
@@ -303,14 +306,13 @@ def _as_said(move: Move) -> Utterance:
     return utterance if move.words is None else corrected(utterance, move.words)
 
 
-def _as_meant(words: str, was: Question | None, now: Question) -> str:
-    """The words of an answer; a choice's number stands for its label, which the choices of
-    another reading may have at another place."""
-    if was is None or was.choices == now.choices or not words.isdigit():
+def _as_meant(words: str, was: Question | None, now: Question, grammar: Grammar) -> str:
+    """The words of an answer; a choice's mark stands for its label, which the choices of another
+    reading may have at another place."""
+    if was is None or was.choices == now.choices:
         return words
-    labels = [choice.label for choice in was.choices]
-    by_number = 1 <= int(words) <= len(labels) and words not in labels
-    return labels[int(words) - 1] if by_number else words
+    choice = marked(was, grammar, words)
+    return choice.label if choice is not None else words
 
 
 def _cited(one: Data) -> tuple[str, float | None, float | None]:

@@ -485,10 +485,12 @@ class Requests(Shape):
 
 
 class Answers(Shape):
-    """Words that answer "is that right?"."""
+    """Words that answer "is that right?", and those that name a choice by its place in order;
+    the first wording of each place is the one to show."""
 
     yes: Words = Field(min_length=1)
     no: Words = Field(min_length=1)
+    nth: tuple[Words, ...] = ()
 
 
 class RequestsFile(Shape):

@@ -13,8 +13,9 @@ from typing import Protocol
 import numpy as np
 
 from dictate.audio.levels import level_dbfs
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
+from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import DictateError, ModelError
+from dictate.faults import note_fault
 from dictate.journal.writing import Lines
 from dictate.listen.asking import Answer
 from dictate.listen.events import (
@@ -187,11 +188,7 @@ class Loop:
 
     def end_sound(self) -> None:
         """There is no more sound: hand on what is left of it."""
-        try:
-            self._digest(self._hearing.end())
-        except ModelError as fault:
-            self._give_up_hearing(fault)
-        self._tell_notices()
+        self._try(self._hearing.end)
 
     # ---- hearing
 
@@ -203,11 +200,29 @@ class Loop:
         return self._key_until_s is not None and self.now_s <= self._key_until_s
 
     def _hear(self, chunk: AudioChunk) -> None:
+        self._try(lambda: self._hearing.take(chunk))
+
+    def _try(self, hear: Callable[[], Outcome]) -> None:
         try:
-            self._digest(self._hearing.take(chunk))
+            outcome = hear()
         except ModelError as fault:
             self._give_up_hearing(fault)
+        except Exception as fault:  # a fault in what lays the words out: others follow
+            self._lost(note_fault(fault))
+        else:
+            self._digest(outcome)
         self._tell_notices()
+
+    def _lost(self, where: str, at_s: float | None = None) -> None:
+        """What was being said can be heard in the sound alone; the reader of the record is told."""
+        about = clock(self.now_s if at_s is None else at_s)
+        sentence = (
+            f"What was said about {about} could not be read: a fault in the "
+            f"program ({where}). Listen to the sound there."
+        )
+        self.session.notice(sentence)
+        self._journal.write("notice", sentence=sentence)
+        self._tell(Trouble(sentence))
 
     def _tell_notices(self) -> None:
         """Record and say at once what is wrong with how it is heard ("a listener failed").
@@ -240,25 +255,35 @@ class Loop:
             self._preview(outcome.paused)
 
     def _sort(self, heard: Utterance) -> None:
-        """An utterance is complete: whose is it, and what is it?"""
+        """An utterance is complete: whose is it, and what is it?
+
+        Where the program fails to tell, it may be the tool's own voice: it is put aside.
+        """
         utterance = replace(heard, id=f"u{self._count + 1}")
-        if not self._listened_to(utterance):
-            rest = without_own_voice(utterance, self._asker.spoken)
-            request = request_of(rest, self.session.grammar, False) if rest else None
-            if request is not None and request.kind in {*_ON, "finish"}:
-                self._request(request)
-            else:
-                self._aside(heard, "own voice" if rest is None else "not listening")
+        try:
+            found = self._whose(utterance)
+        except Exception as fault:
+            self._aside(heard, "fault")
+            self._lost(note_fault(fault), utterance.start)
             return
-        found = self._asker.sort(utterance)
-        if found is None:
-            self._aside(heard, "own voice")
+        if isinstance(found, str):
+            self._aside(heard, found)
         elif isinstance(found, Answer):
             self._answered(found)
         elif isinstance(found, Request):
             self._request(found)
         else:
             self._statement(found)
+
+    def _whose(self, utterance: Utterance) -> Utterance | Answer | Request | str:
+        """What it is, or why it is put aside."""
+        if self._listened_to(utterance):
+            return self._asker.sort(utterance) or "own voice"
+        rest = without_own_voice(utterance, self._asker.spoken)
+        request = request_of(rest, self.session.grammar, False) if rest else None
+        if request is not None and request.kind in {*_ON, "finish"}:
+            return request
+        return "own voice" if rest is None else "not listening"
 
     def _listened_to(self, utterance: Utterance) -> bool:
         """What was spoken before the key was let go is complete only after it."""
@@ -272,6 +297,8 @@ class Loop:
         self._count += 1
         self._write("utterance", utterance=utterance, **_plain(heard))
         self._tell(HeardUtterance(utterance, heard))
+        if heard.trouble:
+            self.trouble(heard.trouble)
 
     def _answered(self, answer: Answer) -> None:
         """An answer, which the session has taken and listed; or one that was not understood."""
@@ -315,12 +342,18 @@ class Loop:
         """What was said so far, if it ends here; not for the tool's own voice or a request."""
         if not self._listened_to(so_far):
             return
-        rest = without_own_voice(so_far, self._asker.spoken)
-        question = self._asker.question_put
-        if rest is None or request_of(rest, self.session.grammar, question is not None):
+        try:
+            rest = without_own_voice(so_far, self._asker.spoken)
+            asked = self._asker.question_put is not None
+            if rest is None or request_of(rest, self.session.grammar, asked):
+                return
+        except Exception as fault:
+            note_fault(fault)
             return
         utterance = self.session.settle(replace(rest, id=f"u{self._count + 1}"))
         heard = self.session.preview(utterance)
+        if heard.trouble:
+            return  # told once it is complete, if it still cannot be read
         self._journal.write("preview", utterance=utterance, **_plain(heard))
         self._tell(Preview(utterance, heard))
 
@@ -379,6 +412,8 @@ class Loop:
                 observer.take(event, self.session)
             except DictateError as fault:  # a screen or voice that fails stops no dictation
                 self._journal.write("trouble", sentence=str(fault))
+            except Exception as fault:
+                self._journal.write("trouble", sentence=f"A fault: {note_fault(fault)}.")
         if not isinstance(event, Trouble):
             self._tell_journal()
 

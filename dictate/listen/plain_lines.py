@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from dictate.listen.events import ByHand, Event, Finished, HeardUtterance, Level, Partial, Preview
+from dictate.listen.replies import choice_words
 from dictate.listen.state_words import status_words
 from dictate.listen.view import View, Viewer
 from dictate.session import Session
@@ -70,6 +71,6 @@ class PlainLines:
         """A question is written once, when it is put."""
         asked = view.question.id if view.put and view.question is not None else None
         if asked is not None and asked != self._asked and view.question is not None:
-            labels = ", ".join(choice.label for choice in view.question.choices)
+            labels = ", ".join(choice_words(view.question, self._grammar))
             self._write(f"? {view.question.prompt}{f' ({labels})' if labels else ''}")
         self._asked = asked
