@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__, cli_listen
+from dictate import __version__, cli_listen, cli_review
 from dictate.errors import DictateError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -38,7 +38,12 @@ def main() -> None:
     """
 
 
-for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices):
+for _command in (
+    cli_listen.listen,
+    cli_listen.resume,
+    cli_listen.devices,
+    cli_review.review,
+):
     main.add_command(_command)
 
 
@@ -107,14 +112,16 @@ def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
 
 def _ask(session) -> None:  # type: ignore[no-untyped-def]
     """Ask one question at a time; an answer may open the next one."""
+    from dictate.resolve.menu import menu_lines
+
     passed: set[str] = set()
     while True:
         question = next((q for q in session.record().questions if q.id not in passed), None)
         if question is None:
             return
         click.echo(f"\n{question.prompt}", err=True)
-        for number, choice in enumerate(question.choices, 1):
-            click.echo(f"  {number}  {choice.label}", err=True)
+        for line in menu_lines(question, session.grammar):
+            click.echo(f"  {line}", err=True)
         try:
             words = click.prompt(
                 "", prompt_suffix="> ", default="skip", show_default=False, err=True

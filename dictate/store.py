@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import tempfile
 from pathlib import Path
@@ -9,11 +10,37 @@ from pathlib import Path
 from dictate.errors import StorageError
 
 
+def make_folder(folder: Path) -> None:
+    """Make every missing folder on the way, for the owner alone.
+
+    Raises:
+        StorageError: It cannot be made.
+    """
+    try:
+        _make_folder(folder)
+    except OSError as fault:
+        raise StorageError(
+            f"The folder {folder} cannot be made: {fault.strerror}. Name another one."
+        ) from None
+
+
 def _make_folder(folder: Path) -> None:
-    """Every missing folder on the way, for the owner alone."""
     if not folder.is_dir():
         _make_folder(folder.parent)
         folder.mkdir(mode=0o700, exist_ok=True)
+
+
+def sha256_of(path: Path) -> str:
+    """The SHA-256 of a file, in hexadecimal.
+
+    Raises:
+        StorageError: It cannot be read.
+    """
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as fault:
+        raise StorageError(f"{path} cannot be read: {fault.strerror}. Check the disk.") from None
 
 
 def write_private(path: Path, content: str | bytes) -> None:

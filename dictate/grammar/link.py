@@ -22,6 +22,7 @@ def check_links(grammar: Grammar) -> None:
             _check_test(grammar, area, name, test)
     for term in grammar.ontology.terms if grammar.ontology else ():
         _check_term(grammar, term)
+    _check_pictures(grammar)
 
 
 def _check_term(grammar: Grammar, term: schema.Term) -> None:
@@ -77,3 +78,19 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
         for site in sites_counted:
             if site not in sites:
                 fail("counts", f"{site!r} is no site of it")
+
+
+def _check_pictures(grammar: Grammar) -> None:
+    """What a picture names must be there; a grammar of some areas alone draws what it has."""
+    pictures = grammar.pictures
+    marks = pictures.figure.marks if pictures.figure else ()
+    for marked in marks:
+        if marked.test not in grammar.tests:
+            continue
+        known = {"-", *grammar.sites_of(marked.test)}
+        values = grammar.tests[marked.test].values
+        unknown = next(iter([*(set(marked.at) - known), *(set(marked.arrows) - set(values))]), None)
+        if unknown is not None:
+            raise GrammarError(
+                f"common/pictures.yaml:1: {unknown!r} is no site or value of {marked.test!r}."
+            )

@@ -25,9 +25,15 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
     "common/ontology.yaml": schema.OntologyFile,
+    "common/pictures.yaml": schema.PicturesFile,
 }
-#: Files that a grammar can do without: those for a speech recogniser and for other programs.
-OPTIONAL = ("common/heard_as.yaml", "common/phrasing.yaml", "common/ontology.yaml")
+#: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures.
+OPTIONAL = (
+    "common/heard_as.yaml",
+    "common/phrasing.yaml",
+    "common/ontology.yaml",
+    "common/pictures.yaml",
+)
 
 
 @dataclass(frozen=True)
@@ -46,6 +52,7 @@ class Grammar:
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
     ontology: schema.Ontology | None = None
+    pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -154,6 +161,7 @@ def _joined(
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        pictures=parts["pictures"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
         lines=lines,
         files=names,

@@ -485,10 +485,12 @@ class Requests(Shape):
 
 
 class Answers(Shape):
-    """Words that answer "is that right?"."""
+    """Words that answer "is that right?", and those that name a choice by its place in order;
+    the first wording of each place is the one to show."""
 
     yes: Words = Field(min_length=1)
     no: Words = Field(min_length=1)
+    nth: tuple[Words, ...] = ()
 
 
 class RequestsFile(Shape):
@@ -545,3 +547,40 @@ class OntologyFile(Shape):
     """common/ontology.yaml."""
 
     ontology: Ontology | None = None
+
+
+class Marks(Shape):
+    """Where the findings of a test stand on the figure.
+
+    ``at``: by site ("-" where the test takes none), the point on the patient's right, across and
+    down. ``arrows``: values that are drawn as an arrow beside their word.
+    """
+
+    test: str
+    at: dict[str, tuple[int, int]]
+    arrows: dict[str, Literal["up", "down"]] = {}
+
+
+class Figure(Shape):
+    """A body with findings on it; ``body`` are the lines of its right half, ``head`` a circle."""
+
+    title: str
+    width: int
+    height: int
+    head: tuple[int, int, int]
+    body: tuple[tuple[tuple[int, int], ...], ...]
+    marks: tuple[Marks, ...]
+
+
+class SidesTable(Shape):
+    """A table of one test, right and left."""
+
+    test: str
+    title: str
+
+
+class PicturesFile(Shape):
+    """common/pictures.yaml; a grammar without it has no pictures."""
+
+    figure: Figure | None = None
+    tables: tuple[SidesTable, ...] = ()

@@ -15,6 +15,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.reader import Reader
 from dictate.listen.requests import around, folded, whole_match
 from dictate.model import Choice, Question, Utterance
+from dictate.resolve.menu import answer_of, marks
 
 #: What an answer to each kind of question consists of.
 _MADE_OF = {
@@ -47,6 +48,9 @@ def answer_in(
     skips = {folded(form): "skip" for form in grammar.requests.requests.skip}
     if whole_match(utterance.text, skips, around(grammar)):
         return "skip"
+    choice = _by_place(utterance, question, grammar)
+    if choice is not None:
+        return choice
     if question.kind == "heard":
         return _yes_or_no(utterance, question, grammar)
     items = _items(utterance.text, reader)
@@ -54,9 +58,7 @@ def answer_in(
         return None
     number = _choice(items, question, reader)
     if number is not None:
-        # a choice by its number: its label may be a digit, which would be taken for one
-        graded = question.kind in {"value", "scale", "conflict"}
-        return question.choices[number].label if graded else str(number + 1)
+        return answer_of(question, grammar, number)
     return _own_words(utterance.text, items, question)
 
 
@@ -68,13 +70,24 @@ def is_curt(utterance: Utterance, question: Question, reader: Reader) -> bool:
     return bool(items) and all(item.kind in {"side", "value", "grade"} for item in items)
 
 
+def _by_place(utterance: Utterance, question: Question, grammar: Grammar) -> str | None:
+    """ "The second": the second of the choices that have a mark on the screen."""
+    places = {folded(w): str(n) for n, ws in enumerate(grammar.requests.answers.nth) for w in ws}
+    found = whole_match(utterance.text, places, around(grammar))
+    with_mark = [i for i, mark in enumerate(marks(question, grammar)) if mark]
+    if found is None or int(found) >= len(with_mark):
+        return None
+    return answer_of(question, grammar, with_mark[int(found)])
+
+
 def _yes_or_no(utterance: Utterance, question: Question, grammar: Grammar) -> str | None:
     answers = grammar.requests.answers
     forms = {folded(form): "yes" for form in answers.yes}
     forms |= {folded(form): "no" for form in answers.no}
-    word = whole_match(utterance.text, forms, around(grammar))
     labels = [choice.label for choice in question.choices]
-    return str(labels.index(word) + 1) if word in labels else None
+    forms |= {folded(label): label for label in labels if " " not in label}
+    word = whole_match(utterance.text, forms, around(grammar))
+    return word if word in labels else None
 
 
 def _items(text: str, reader: Reader) -> list[Item]:

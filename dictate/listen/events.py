@@ -59,6 +59,16 @@ class Answered:
 
 
 @dataclass(frozen=True, slots=True)
+class ByHand:
+    """Somebody corrected or answered something in another program; the session has it.
+
+    Questions may have other numbers since, or be open no more.
+    """
+
+    heard: Heard
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """What is on now. ``listening`` is False while paused or between closing and opening."""
 
@@ -105,6 +115,7 @@ Event = (
     | Preview
     | HeardUtterance
     | Answered
+    | ByHand
     | State
     | Trouble
     | Level

@@ -9,6 +9,7 @@ from typing import Literal
 
 from dictate.audio.source import AudioChunk, AudioSource
 from dictate.errors import DictateError
+from dictate.faults import note_fault
 from dictate.listen.loop import Loop
 
 #: What waits: sound, a sentence about trouble, a key press, a wish to stop, the end of the sound.
@@ -62,6 +63,9 @@ class Inbox:
                     self._items.put(chunk)
             except DictateError as fault:
                 self._items.put(fault)
+            except Exception as fault:
+                sentence = f"The sound has ended: a fault in the program ({note_fault(fault)})."
+                self._items.put(DictateError(sentence))
             finally:
                 self._items.put("end")
 

@@ -6,19 +6,21 @@ session, then to the journal, and only then to the observers.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
 
 from dictate.audio.levels import level_dbfs
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
+from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import DictateError, ModelError
-from dictate.journal.writing import Journal
+from dictate.faults import note_fault
+from dictate.journal.writing import Lines
 from dictate.listen.asking import Answer
 from dictate.listen.events import (
     Answered,
+    ByHand,
     Event,
     HeardUtterance,
     Level,
@@ -36,6 +38,7 @@ from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
 from dictate.listen.talk_key import TalkKey
 from dictate.model import Question, Utterance
+from dictate.resolve.by_hand import Cited
 from dictate.session import Heard, Session
 
 #: How often the level is told (seconds of sound).
@@ -91,11 +94,12 @@ class Loop:
         self,
         session: Session,
         hearing: Hearing,
-        journal: Journal,
+        journal: Lines,
         asker: Asks,
         observers: Sequence[Observer] = (),
         mode: Mode = "always",
         beginning: Beginning | None = None,
+        handed: Callable[[], Sequence[Heard]] = tuple,
     ) -> None:
         """Put a dictation together; ``begin`` starts it.
 
@@ -107,7 +111,9 @@ class Loop:
             observers: Who is told, after the asker.
             mode: When the examiner is listened to.
             beginning: Where it takes up.
+            handed: Carries out what other programs have handed over; what each of it changed.
         """
+        self._handed = handed
         self.session, self._hearing, self._journal, self._asker = session, hearing, journal, asker
         self._observers: tuple[Observer, ...] = (asker, *observers)
         self.mode: Mode = mode
@@ -177,14 +183,12 @@ class Loop:
         if self._journal.waiting:
             self._journal.flush()
         self._tell_journal()
+        for heard in self._handed():
+            self._tell(ByHand(heard))
 
     def end_sound(self) -> None:
         """There is no more sound: hand on what is left of it."""
-        try:
-            self._digest(self._hearing.end())
-        except ModelError as fault:
-            self._give_up_hearing(fault)
-        self._tell_notices()
+        self._try(self._hearing.end)
 
     # ---- hearing
 
@@ -196,11 +200,29 @@ class Loop:
         return self._key_until_s is not None and self.now_s <= self._key_until_s
 
     def _hear(self, chunk: AudioChunk) -> None:
+        self._try(lambda: self._hearing.take(chunk))
+
+    def _try(self, hear: Callable[[], Outcome]) -> None:
         try:
-            self._digest(self._hearing.take(chunk))
+            outcome = hear()
         except ModelError as fault:
             self._give_up_hearing(fault)
+        except Exception as fault:  # a fault in what lays the words out: others follow
+            self._lost(note_fault(fault))
+        else:
+            self._digest(outcome)
         self._tell_notices()
+
+    def _lost(self, where: str, at_s: float | None = None) -> None:
+        """What was being said can be heard in the sound alone; the reader of the record is told."""
+        about = clock(self.now_s if at_s is None else at_s)
+        sentence = (
+            f"What was said about {about} could not be read: a fault in the "
+            f"program ({where}). Listen to the sound there."
+        )
+        self.session.notice(sentence)
+        self._journal.write("notice", sentence=sentence)
+        self._tell(Trouble(sentence))
 
     def _tell_notices(self) -> None:
         """Record and say at once what is wrong with how it is heard ("a listener failed").
@@ -233,25 +255,35 @@ class Loop:
             self._preview(outcome.paused)
 
     def _sort(self, heard: Utterance) -> None:
-        """An utterance is complete: whose is it, and what is it?"""
+        """An utterance is complete: whose is it, and what is it?
+
+        Where the program fails to tell, it may be the tool's own voice: it is put aside.
+        """
         utterance = replace(heard, id=f"u{self._count + 1}")
-        if not self._listened_to(utterance):
-            rest = without_own_voice(utterance, self._asker.spoken)
-            request = request_of(rest, self.session.grammar, False) if rest else None
-            if request is not None and request.kind in {*_ON, "finish"}:
-                self._request(request)
-            else:
-                self._aside(heard, "own voice" if rest is None else "not listening")
+        try:
+            found = self._whose(utterance)
+        except Exception as fault:
+            self._aside(heard, "fault")
+            self._lost(note_fault(fault), utterance.start)
             return
-        found = self._asker.sort(utterance)
-        if found is None:
-            self._aside(heard, "own voice")
+        if isinstance(found, str):
+            self._aside(heard, found)
         elif isinstance(found, Answer):
-            self._answered(found, utterance)
+            self._answered(found)
         elif isinstance(found, Request):
             self._request(found)
         else:
             self._statement(found)
+
+    def _whose(self, utterance: Utterance) -> Utterance | Answer | Request | str:
+        """What it is, or why it is put aside."""
+        if self._listened_to(utterance):
+            return self._asker.sort(utterance) or "own voice"
+        rest = without_own_voice(utterance, self._asker.spoken)
+        request = request_of(rest, self.session.grammar, False) if rest else None
+        if request is not None and request.kind in {*_ON, "finish"}:
+            return request
+        return "own voice" if rest is None else "not listening"
 
     def _listened_to(self, utterance: Utterance) -> bool:
         """What was spoken before the key was let go is complete only after it."""
@@ -265,17 +297,29 @@ class Loop:
         self._count += 1
         self._write("utterance", utterance=utterance, **_plain(heard))
         self._tell(HeardUtterance(utterance, heard))
+        if heard.trouble:
+            self.trouble(heard.trouble)
 
-    def _answered(self, answer: Answer, utterance: Utterance) -> None:
-        self.session.command(utterance)
+    def _answered(self, answer: Answer) -> None:
+        """An answer, which the session has taken and listed; or one that was not understood."""
+        if answer.heard is None:
+            self.session.command(answer.utterance)
         self._count += 1
-        changes = _plain(answer.heard) if answer.heard is not None else {}
+        changes: dict[str, object] = {}
+        if answer.heard is not None:
+            changes = {**_plain(answer.heard), "cites": True, "about": self._cited(answer)}
         self._write(
-            "answer", question=answer.question_id, words=answer.words, utterance=utterance,
-            **changes,
+            "answer", question=answer.question_id, words=answer.words,
+            utterance=answer.utterance, **changes,
         )  # fmt: skip
         if answer.heard is not None:
             self._tell(Answered(answer.question_id, answer.words, answer.heard))
+
+    def _cited(self, answer: Answer) -> tuple[Cited, ...]:
+        """The words that the question was about, by which it is found again in a new reading."""
+        known = [*(answer.heard.settled if answer.heard else ()), *self.session.record().questions]
+        about = next((q.about for q in known if q.id == answer.question_id), ())
+        return self.session.cited(about)
 
     def _request(self, request: Request) -> None:
         self.session.command(request.utterance)
@@ -298,12 +342,18 @@ class Loop:
         """What was said so far, if it ends here; not for the tool's own voice or a request."""
         if not self._listened_to(so_far):
             return
-        rest = without_own_voice(so_far, self._asker.spoken)
-        question = self._asker.question_put
-        if rest is None or request_of(rest, self.session.grammar, question is not None):
+        try:
+            rest = without_own_voice(so_far, self._asker.spoken)
+            asked = self._asker.question_put is not None
+            if rest is None or request_of(rest, self.session.grammar, asked):
+                return
+        except Exception as fault:
+            note_fault(fault)
             return
         utterance = self.session.settle(replace(rest, id=f"u{self._count + 1}"))
         heard = self.session.preview(utterance)
+        if heard.trouble:
+            return  # told once it is complete, if it still cannot be read
         self._journal.write("preview", utterance=utterance, **_plain(heard))
         self._tell(Preview(utterance, heard))
 
@@ -362,6 +412,8 @@ class Loop:
                 observer.take(event, self.session)
             except DictateError as fault:  # a screen or voice that fails stops no dictation
                 self._journal.write("trouble", sentence=str(fault))
+            except Exception as fault:
+                self._journal.write("trouble", sentence=f"A fault: {note_fault(fault)}.")
         if not isinstance(event, Trouble):
             self._tell_journal()
 

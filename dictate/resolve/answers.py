@@ -1,4 +1,4 @@
-"""How an answer becomes findings: by number, a choice's words, or in words of one's own."""
+"""How an answer becomes findings: by a choice's words or mark, or in words of one's own."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from dictate.interpret.statement import Said, Statement, Target
 from dictate.model import Change, Choice, Finding, Utterance
 from dictate.resolve.context import Pending
 from dictate.resolve.fit import fit
+from dictate.resolve.menu import marked, marks
 from dictate.resolve.resolver import Resolver
 
 
@@ -19,7 +20,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     Args:
         resolver: The narration.
         question: The question's id.
-        words: A choice's number (from 1), its label, or words; "skip" leaves it open.
+        words: A choice's label or mark (``menu.marks``), or words; "skip" leaves it open. A
+            number is a value and never the place of a choice.
 
     Raises:
         UsageError: No such question is open, or the words are no answer to it.
@@ -36,20 +38,26 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
         _settle(resolver, pending, choice.findings)
         return
     if not _in_words(resolver, pending, words):
-        labels = ", ".join(c.label for c in pending.question.choices) or "your own words, or skip"
+        named = zip(
+            marks(pending.question, resolver.grammar), pending.question.choices, strict=True
+        )
+        shown = [f"{mark} ({c.label})" if mark else c.label for mark, c in named]
+        labels = ", ".join(shown) or "your own words, or skip"
         raise UsageError(f"“{words}” does not answer that. Say one of: {labels}.")
 
 
 def _choice(resolver: Resolver, pending: Pending, words: str) -> Choice | None:
     choices = pending.question.choices
     graded = pending.question.kind == "conflict" and any(c.label[:1].isdigit() for c in choices)
-    if graded:
+    if graded and marked(pending.question, resolver.grammar, words) is None:
         return _by_value(resolver, choices, words)
-    if words.isdigit() and pending.question.kind not in {"value", "scale"}:
-        number = int(words)
-        return choices[number - 1] if 1 <= number <= len(choices) else None
+    choice = marked(pending.question, resolver.grammar, words)
+    if choice is not None:
+        return choice
     same = [c for c in choices if c.label.casefold() == words]
-    near = [c for c in choices if words and words in c.label.casefold().split()]
+    # a number inside a label ("right 5, left 4") is not what the label says
+    word = not any(map(str.isdigit, words))
+    near = [c for c in choices if word and words in c.label.casefold().split()]
     found = same or near
     return found[0] if len(found) == 1 else None
 

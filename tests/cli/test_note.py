@@ -108,7 +108,7 @@ def test_out_twice_leaves_the_second_and_no_rests(run, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("answer", "sides"), [("right", ["right"]), ("2", ["left"]), ("both", ["right", "left"])]
+    ("answer", "sides"), [("right", ["right"]), ("l", ["left"]), ("both", ["right", "left"])]
 )
 def test_a_question_is_asked_and_answered(run, tmp_path: Path, answer: str, sides: list) -> None:
     file = tmp_path / "said.txt"
@@ -128,6 +128,16 @@ def test_an_answer_that_is_none_is_asked_again(run, tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert result.stderr.count("right, left or both") == 2
     assert [finding["side"] for finding in json.loads(result.stdout)["findings"]] == ["left"]
+
+
+@pytest.mark.parametrize("grade", ["5", "2"])
+def test_a_number_that_is_typed_is_the_grade(run, tmp_path: Path, grade: str) -> None:
+    """Not the first or the fifth of what is on the screen."""
+    file = tmp_path / "said.txt"
+    file.write_text("right biceps 5/5\nright biceps 2/5\n", encoding="utf-8")
+    result = run("note", file, "--ask", "--as", "record", text=f"1\n{grade}\n")
+    assert "5, 2" in result.stderr and "does not answer" in result.stderr
+    assert [f["value"] for f in json.loads(result.stdout)["findings"]] == [grade]
 
 
 def test_the_end_of_input_leaves_the_question_open(run, tmp_path: Path) -> None:
