@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__, cli_listen, cli_review
+from dictate import __version__, cli_export, cli_listen, cli_review
 from dictate.errors import DictateError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -43,6 +43,7 @@ for _command in (
     cli_listen.resume,
     cli_listen.devices,
     cli_review.review,
+    cli_export.export,
 ):
     main.add_command(_command)
 

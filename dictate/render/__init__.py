@@ -38,6 +38,12 @@ def _word(record: Record, grammar: Grammar) -> bytes:
     return write_word(record, grammar)
 
 
+def _page(record: Record, grammar: Grammar) -> str:
+    from dictate.render.page import write_page
+
+    return write_page(record, grammar)
+
+
 def _listed(*renderers: Renderer) -> dict[str, Renderer]:
     return {renderer.name: renderer for renderer in renderers}
 
@@ -48,6 +54,7 @@ RENDERERS: dict[str, Renderer] = _listed(
     Renderer("note", write_note, ".txt", "the note as plain text"),
     Renderer("markdown", write_markdown, ".md", "the note with headings and lists in Markdown"),
     Renderer("word", _word, ".docx", "the note as a word processor's document", binary=True),
+    Renderer("html", _page, ".html", "the note as a page to print, pictures inside", kept=False),
     Renderer("captions", captions, ".vtt", "each finding at the seconds at which it was spoken"),
     Renderer("chapters", chapters, ".vtt", "the sections of the examination along the recording"),
     Renderer(

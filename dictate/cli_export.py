@@ -1,0 +1,62 @@
+"""The command that hands an examination on: reads arguments, calls ``dictate.export``, prints."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from dictate.errors import StorageError, UsageError
+
+#: Every output, kept or made when it is asked for; a test holds it against the renderers.
+EXPORTS = (
+    "record", "note", "markdown", "word", "html", "captions", "chapters", "subtitles", "words",
+    "csv", "fhir", "phenopacket",
+)  # fmt: skip
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--as", "output", type=click.Choice(EXPORTS), required=True, help="What to make.")
+@click.option(
+    "--to", type=click.Path(path_type=Path), help="Write it into this file, for you alone."
+)
+@click.option("--replace", is_flag=True, help="Write over the file, if it is there.")
+@click.option(
+    "--grammar", "grammar", type=click.Path(path_type=Path), help="Another folder of grammar files."
+)
+def export(folder: Path, output: str, to: Path | None, replace: bool, grammar: Path | None) -> None:
+    """Hand an examination on: to other programs, to print, to caption a recording.
+
+    FOLDER is an examination's folder, or the file record.json of one. Nothing in it is changed. The
+    output goes to standard output, or into the file of --to.
+    """
+    from dictate.export import exported, write_export
+    from dictate.render import RENDERERS
+
+    if to is None and RENDERERS[output].binary and sys.stdout.isatty():
+        raise UsageError(f"{output} is no text to look at. Name a file for it (--to FILE).")
+    content = exported(folder, output, grammar)
+    if to is not None:
+        write_export(content, to, replace)
+        click.echo(f"Written to {to}.", err=True)
+        return
+    _print(content)
+
+
+def _print(content: str | bytes) -> None:
+    """To standard output as it is: line ends are part of some outputs."""
+    data = content.encode() if isinstance(content, str) else content
+    try:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        # what waits to be written would be tried again, and fail again, at the end
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise StorageError(
+            f"Nothing could be written to standard output: {fault.strerror}. Name a file (--to)."
+        ) from None
