@@ -26,6 +26,7 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/requests.yaml": schema.RequestsFile,
     "common/ontology.yaml": schema.OntologyFile,
     "common/pictures.yaml": schema.PicturesFile,
+    "common/wording.yaml": schema.WordingFile,
 }
 #: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures.
 OPTIONAL = (
@@ -33,6 +34,7 @@ OPTIONAL = (
     "common/phrasing.yaml",
     "common/ontology.yaml",
     "common/pictures.yaml",
+    "common/wording.yaml",
 )
 
 
@@ -53,6 +55,7 @@ class Grammar:
     phrasing: tuple[schema.Orders, ...] = ()
     ontology: schema.Ontology | None = None
     pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
+    wording: schema.WordingFile = field(default_factory=schema.WordingFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -162,6 +165,7 @@ def _joined(
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
         ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
         pictures=parts["pictures"],  # type: ignore[arg-type]
+        wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
         lines=lines,
         files=names,

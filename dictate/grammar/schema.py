@@ -86,11 +86,13 @@ class Scale(Shape):
     ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
     ``bare_plus``: a bare "two" is "2+". ``unnamed: false``: its grades count
     only where the test was named. ``note``: how the note writes a grade.
+    ``short``: what a heading calls it (left out: its name).
     ``sum_of``: published totals of its grades, by name: the sites that both sides give one item of
     ("a or b": either site gives it). ``sum_max``: the published maximum of both sides.
     """
 
     name: str
+    short: str | None = None
     kind: Literal["grades", "count", "total", "acuity", "measure"]
     source: str
     grades: Words = ()
@@ -402,6 +404,17 @@ class SpeechFile(Shape):
     """common/speech.yaml."""
 
     speech: Speech
+
+
+class WordingFile(Shape):
+    """common/wording.yaml: how the note puts what was said beside a value.
+
+    ``before_value``: words that change a value ("better than"). ``after_value``: words that open a
+    phrase that goes on after it ("at rest").
+    """
+
+    before_value: Words = ()
+    after_value: Words = ()
 
 
 class NumbersFile(Shape):

@@ -14,6 +14,7 @@ from dictate.grammar.names import NOT_DONE, listed
 from dictate.model import Place, Question, Record
 from dictate.render.addenda import write_addenda
 from dictate.render.also_said import beside
+from dictate.render.open_places import summary_of
 from dictate.render.parts import Part
 from dictate.render.sections import write_sections
 from dictate.render.standing import HASHES, one_line, state_words, when
@@ -187,7 +188,7 @@ def not_mentioned(record: Record, grammar: Grammar) -> Silence:
     rest: list[str] = []
     under: dict[str, list[str]] = {}
     for test, spec in grammar.tests.items():
-        summary = _summary(grammar, test)
+        summary = summary_of(grammar, test)
         # what sums up others is not missing where one of them was mentioned
         parts_of = {*spec.covers, *(grammar.area_of(test).tests if test == summary else ())}
         if not spec.usual or touched & {test, *parts_of}:
@@ -229,14 +230,3 @@ def _asked(record: Record) -> set[str]:
         for choice in question.choices
         for found in choice.findings
     }
-
-
-def _summary(grammar: Grammar, test: str) -> str:
-    """The test that sums up the area of a test; empty where there is none.
-
-    A summary has the id of its area and knows two values, as it should be and not. A test with
-    more words of its own may have its area's id and sums up nothing.
-    """
-    area = grammar.area_of(test)
-    found = area.tests.get(area.area)
-    return area.area if found is not None and len(found.values) == 2 else ""
