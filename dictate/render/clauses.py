@@ -84,7 +84,8 @@ def _clauses(grammar: Grammar, group: Group, unsettled: str) -> list[_Clause]:
             for part in parts
             for side in dict.fromkeys(spot.side for spot in part)
         ]
-    after = _exceptions(grammar, test, group) + unsettled
+    after = _exceptions(grammar, test, group)
+    after += unsettled.replace(", ", ", and ", 1) if after else unsettled
     head = template.split("{")[0].strip() if "{value}" in template else ""
     texts = [_write(grammar, test, group, template, part) for part in parts]
     findings = [_at(grammar, group, part) for part in parts]
