@@ -49,6 +49,7 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
     texts = [_small(spec, " ".join(detail.split())) for detail in details if detail.strip()]
     if value in NOT_DONE:
         return Details(apart=tuple(texts))
+    texts = _joined(grammar, [_phrase(grammar, text) for text in texts])
     sign = spec.named is not None and value in (spec.named, spec.denied)
     before: list[str] = []
     after: list[str] = []
@@ -75,6 +76,32 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
     return Details(tuple(before), tuple(after), noun, tuple(apart))
 
 
+def _phrase(grammar: Grammar, text: str) -> str:
+    """A detail as a whole phrase."""
+    wording = grammar.wording
+    first, _, rest = text.partition(" ")
+    opened = wording.opens.get(first.casefold())
+    return wording.reads.get(text.casefold(), f"{opened} {rest}" if opened and rest else text)
+
+
+def _joined(grammar: Grammar, texts: list[str]) -> list[str]:
+    """Put what only changes the next detail before it ("no more than mild")."""
+    leads = _folded(grammar.wording.before_value)
+    degrees = _folded(grammar.speech.degree)
+    more = tuple(f"{word.casefold()} " for word in grammar.speech.compare)
+    joined: list[str] = []
+    for text in texts:
+        last = joined[-1].casefold() if joined else ""
+        plain = text.casefold() in degrees - leads
+        if (last in leads and plain) or (
+            last in leads | degrees and f"{text.casefold()} ".startswith(more)
+        ):
+            joined[-1] = f"{joined[-1]} {text}"
+        else:
+            joined.append(text)
+    return joined
+
+
 def _small(spec: schema.Test, text: str) -> str:
     """Text without the capital that only opened its sentence."""
     first = text.split(" ", 1)[0]
@@ -94,8 +121,7 @@ def _folded(words: Iterable[str]) -> set[str]:
 
 
 def _opens(words: Iterable[str], text: str) -> bool:
-    first, _, rest = text.casefold().partition(" ")
-    return bool(rest) and first in _folded(words)
+    return text.casefold().partition(" ")[0] in _folded(words)
 
 
 def _names(spec: schema.Test, text: str) -> bool:

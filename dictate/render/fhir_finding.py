@@ -12,6 +12,7 @@ from html import escape
 from typing import Any
 
 from dictate.grammar import Grammar
+from dictate.grammar.details import arrange
 from dictate.grammar.names import NOT_DONE, capital, is_grade, plain, site_words, value_words
 from dictate.grammar.places import seen, spot_of
 from dictate.grammar.wording import finding_phrase, own_template, target_label
@@ -178,12 +179,12 @@ def _structure(grammar: Grammar, about: Known, finding: Finding) -> Data | None:
 def _value(grammar: Grammar, finding: Finding) -> Data:
     """The value: a quantity where it has a unit, else a concept, or the reason why it has none."""
     spec = grammar.tests[finding.test]
-    words = value_words(grammar, finding.test, finding.value)
-    if own_template(spec, finding.value):
+    details = arrange(grammar, finding.test, finding.value, finding.detail)
+    if own_template(spec, finding.value) or details.noun is not None:
         text = finding_phrase(grammar, finding)
     else:
-        details = [detail for detail in finding.detail if detail.strip()]
-        text = f"{words} ({', '.join(details)})" if details else words
+        words = details.around(value_words(grammar, finding.test, finding.value))
+        text = details.closing(words)
     text = clean(text)
     own = coding(VALUES, finding.value, plain(finding.value))
     if finding.value in NOT_DONE:

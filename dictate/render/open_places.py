@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from dictate.grammar import Grammar
-from dictate.grammar.names import listed
+from dictate.grammar.names import WHOLE, listed
 from dictate.grammar.places import Spot, place_words
 from dictate.grammar.wording import target_label
 from dictate.model import Finding, Question, Record, Side
@@ -20,38 +21,66 @@ SETTLE = "to be settled"
 
 @dataclass(frozen=True, slots=True)
 class OpenPlace:
-    """A place of a test that a question is about; ``side_open``: which side is the question."""
+    """A place of a test that a question is about; ``side_open``: which side is the question.
+
+    ``words``: a place that the grammar does not know, as it was said, and ``utterance`` in which.
+    """
 
     test: str
     spot: Spot
     side_open: bool = False
+    words: str = ""
+    utterance: str = ""
 
 
 def open_places(record: Record, grammar: Grammar) -> tuple[OpenPlace, ...]:
     """The places that the record's open questions are about, each once, in order.
 
     Args:
-        record: Whose questions; those that name no place of a test are left out.
+        record: Whose questions; those that name no place of a test, and except nothing in so many
+            words, are left out.
         grammar: Knows the places, and how a question calls them.
     """
     tests = dict.fromkeys(finding.test for finding in record.findings)
+    texts = {utterance.id: utterance.text for utterance in record.utterances}
     found: dict[OpenPlace, None] = {}
     for question in record.questions:
         places = _of_choices(question) or _of_prompt(question, grammar, tests)
+        places = places or _of_words(question, grammar, texts)
         found |= dict.fromkeys(sorted(places, key=_order))
     return tuple(found)
 
 
 def _of_choices(question: Question) -> list[OpenPlace]:
-    """The places of its choices: those that all of them share, else the sites without a side."""
+    """The places of its choices: those that all of them share, else the site without a side."""
     places: list[OpenPlace] = []
     for test in dict.fromkeys(f.test for c in question.choices for f in c.findings):
         rows = [{_spot(f) for f in c.findings if f.test == test} for c in question.choices]
         rows = [row for row in rows if row]
         sure = set.intersection(*rows)
         places += [OpenPlace(test, spot) for spot in sure]
-        sites = () if sure else {Spot(s.site, None, s.said) for row in rows for s in row}
-        places += [OpenPlace(test, spot, True) for spot in sites]
+        sites = {(spot.site, spot.said) for row in rows for spot in row}
+        if not sure and len(sites) == 1:  # several: where it is, is the very question
+            site, said = sites.pop()
+            places.append(OpenPlace(test, Spot(site, None, said), True))
+    return places
+
+
+def _of_words(question: Question, grammar: Grammar, texts: Mapping[str, str]) -> list[OpenPlace]:
+    """A place that nobody knows, where the words say that it is an exception ("but the ...")."""
+    said = (*grammar.speech.exception, *grammar.speech.contrast)
+    excepts = "|".join(re.escape(word) for word in sorted(said, key=len, reverse=True))
+    articles = "|".join(map(re.escape, grammar.speech.article))
+    opening = re.compile(rf"\b(?:{excepts})\s+(?:(?:{articles})\s+)?", re.IGNORECASE)
+    places = []
+    for place in question.about:
+        text = texts.get(place.utterance, "")
+        ends = [match.end() for match in opening.finditer(text, 0, place.end)]
+        # the exception opens the place, or stands inside it
+        if excepts and ends and ends[-1] >= place.start:
+            words = " ".join(text[ends[-1] : place.end].split())
+            if words:
+                places.append(OpenPlace("", Spot(None), False, words, place.utterance))
     return places
 
 
@@ -98,6 +127,7 @@ def except_open(
     at = "at" if "{at}" in (grammar.tests[test].note or "") else "in"
     words = place_words(grammar, test, [place.spot for place in here], at)
     named = [words] if words else []
+    named += [f'"{place.words}"' for place in places if _excepts_by_words(grammar, group, place)]
     if any(finding.normal is True for finding in group):
         named += [
             target_label(grammar, place.test, place.spot.site, place.spot.side)
@@ -105,6 +135,16 @@ def except_open(
             if place.test != test and place.test in parts_of(grammar, test)
         ]
     return f", except {listed(named)}, {SETTLE}" if named else ""
+
+
+def _excepts_by_words(grammar: Grammar, group: Sequence[Finding], place: OpenPlace) -> bool:
+    """Whether the words except something from what the same utterance said of the whole."""
+    wide = {site for spec in grammar.sites_of(group[0].test).values() for site in spec.part_of}
+    return bool(place.words) and any(
+        finding.site in {None, WHOLE, *wide}
+        and any(said.utterance == place.utterance for said in finding.said)
+        for finding in group
+    )
 
 
 def summary_of(grammar: Grammar, test: str) -> str:

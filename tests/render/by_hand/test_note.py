@@ -127,8 +127,8 @@ def _asked(prompt: str, *choices: Finding) -> Question:
         (
             [("strength all - 5",), ("strength biceps right 4", False)],
             (LEFT,),
-            "Strength 5/5 throughout, except 4/5 in the right biceps, and except in the left deltoid, "
-            "to be settled",
+            "Strength 5/5 throughout, except 4/5 in the right biceps, "
+            "and except in the left deltoid, to be settled",
         ),
         (
             [("strength upper_limb right 5",)],
