@@ -69,30 +69,54 @@ def note(
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
+    path = None if str(file) == "-" else file
+    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
+    wanted = wanted and path is not None
+    if out is not None:
+        _keep(path, out, folder, third, wanted)
+        return
     from dictate.grammar import load_grammar
     from dictate.narrate import narrate
     from dictate.session import Session
 
     session = Session(load_grammar(folder))
-    path = None if str(file) == "-" else file
     with _Progress() as progress:
         narrate(session, path, progress, third)
-    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
-    if wanted and path is not None:
+    if wanted:
         _ask(session)
-    _print(session, output, out)
+    _print(session, output)
 
 
-def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-untyped-def]
+def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
+    """Read a narration into a folder: its history, its sound and everything made of it."""
+    from dictate.audio.content import is_sound_file
+    from dictate.examination.narration import Narration
+    from dictate.narrate import narrate
+
+    recording = path if path is not None and is_sound_file(path) else None
+    narration = Narration(out, recording, folder)
+    try:
+        with _Progress() as progress:
+            narrate(narration, path, progress, third)
+        examination = narration.finish()
+    except BaseException:
+        narration.abandon()
+        raise
+    with examination:
+        if ask:
+            _ask(examination)
+        for sentence in examination.record().notices:
+            click.echo(f"Notice: {sentence}", err=True)
+        _write_all(examination, out)
+
+
+def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
     from dictate.render import RENDERERS
 
     record = session.record()
-    if out is not None or output not in _WITH_NOTICES:
+    if output not in _WITH_NOTICES:
         for sentence in record.notices:
             click.echo(f"Notice: {sentence}", err=True)
-    if out is not None:
-        _write_all(session, out)
-        return
     text = RENDERERS[output].function(record, session.grammar)
     if isinstance(text, bytes):
         sys.stdout.buffer.write(text)

@@ -8,8 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from dictate.errors import StorageError, UsageError
-from dictate.examination.handing import HANDED_LOCK, HANDED_NAME
-from dictate.journal.lock import LOCK_NAME
+from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
 
 #: Name of the recording in the folder.
@@ -48,7 +47,7 @@ class DictationFolder:
 
     def discard(self) -> None:
         """Take away what was made before any sound came; a folder with more in it stays."""
-        for name in (JOURNAL_NAME, LOCK_NAME, HANDED_NAME, HANDED_LOCK):
+        for name in (JOURNAL_NAME, HANDED_NAME):
             (self.path / name).unlink(missing_ok=True)
         if self.path.is_dir() and not any(self.path.iterdir()):
             self.path.rmdir()
