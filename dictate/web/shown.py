@@ -16,6 +16,7 @@ from dictate.render.document import not_mentioned
 from dictate.render.pictures import pictures
 from dictate.render.traced import heard_words, traced_note
 from dictate.render.unchecked import MARK
+from dictate.resolve.menu import answer_of
 
 Data = dict[str, Any]
 
@@ -45,7 +46,7 @@ def shown(examination: Examination) -> Data:
         **_status(record),
         "utterances": [_utterance(one) for one in live.utterances],
         "findings": [_finding(grammar, one) for one in live.findings],
-        "questions": [_question(one, texts) for one in live.questions],
+        "questions": [_question(grammar, one, texts) for one in live.questions],
         "note": _note(record, grammar),
         "silent": list(not_mentioned(live, grammar).phrases),
         "pictures": [
@@ -148,7 +149,7 @@ def _place(place: Place) -> Data:
     return {"utterance": place.utterance, "start": place.start, "end": place.end}
 
 
-def _question(question: Question, texts: dict[str, str]) -> Data:
+def _question(grammar: Grammar, question: Question, texts: dict[str, str]) -> Data:
     quoted = {
         (place.utterance, texts.get(place.utterance, "")[place.start : place.end].strip())
         for place in question.about
@@ -158,7 +159,10 @@ def _question(question: Question, texts: dict[str, str]) -> Data:
         "prompt": question.prompt,
         "places": [_place(place) for place in question.about],
         "quoted": [{"utterance": u, "text": t} for u, t in sorted(quoted) if t],
-        "choices": [{"label": choice.label} for choice in question.choices],
+        "choices": [
+            {"label": choice.label, "words": answer_of(question, grammar, number)}
+            for number, choice in enumerate(question.choices)
+        ],
         "others": list(OTHER_ANSWERS),
     }
 

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from dictate.examination import Examination
-from dictate.model import Utterance, Word
+from dictate.model import Hearing, Utterance, Word
 
 ROOT = Path(__file__).resolve().parents[2]
 #: Seconds that a program may take to start.
@@ -79,7 +79,7 @@ def window(browser):
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **wishes)
         opened.append(context)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(10_000)
         page.on("pageerror", lambda fault: complaints.append(str(fault)))
         page.on(
             "console",
@@ -107,7 +107,8 @@ def timed(number, text, start_s, word_s=0.35, unsure=()):
         words.append(Word(word, at, at + len(word), second, second + word_s * 0.9, sure, True))
         at += len(word) + 1
         second += word_s
-    return Utterance(f"u{number}", text, start_s, second, tuple(words))
+    heard = tuple(Hearing(listener, text, tuple(words)) for listener in ("taught", "open"))
+    return Utterance(f"u{number}", text, start_s, second, tuple(words), hearings=heard)
 
 
 @pytest.fixture

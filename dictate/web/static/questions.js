@@ -43,10 +43,10 @@ export class Questions {
 
   card(question, number, whole) {
     const fault = make("p", { class: "fault", role: "alert" });
-    const answer = async (words, choice = null) => {
+    const answer = async (words) => {
       fault.textContent = "";
       try {
-        await this.does.answer(question.id, words, choice);
+        await this.does.answer(question.id, words);
       } catch (problem) {
         fault.textContent = problem.message;
       }
@@ -64,7 +64,7 @@ export class Questions {
       question.quoted.length === 0 ? null : make("p", { class: "about" }, "Said: ",
         question.quoted.map((one) => make("button", { type: "button", onclick: () => this.does.go(one.utterance) }, `“${one.text}”`))),
       make("div", { class: "choices", role: "group", "aria-labelledby": "question-prompt" },
-        question.choices.map((choice, i) => make("button", { type: "button", onclick: () => answer(choice.label, i) },
+        question.choices.map((choice, i) => make("button", { type: "button", onclick: () => answer(choice.words) },
           i < 9 ? make("kbd", {}, String(i + 1)) : null, ` ${choice.label}`))),
       make("div", { class: "choices", role: "group", "aria-label": "Other answers" },
         question.others.map((other) => make("button", { type: "button", onclick: () => answer(other) },
@@ -97,7 +97,7 @@ export class Questions {
   /** The choice with this number, if a question is shown. */
   choose(number) {
     const choice = this.current && this.state.questions.length ? this.current.choices[number - 1] : null;
-    if (choice) this.answer(choice.label, number - 1);
+    if (choice) this.answer(choice.words);
     return Boolean(choice);
   }
 

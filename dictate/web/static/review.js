@@ -19,6 +19,7 @@ let player = null;
 let wave = null;
 let loading = null;
 let again = false;
+let answered = null;
 
 function tell(sentence) {
   const told = byId("told");
@@ -54,9 +55,12 @@ const does = {
   question: (id) => questions.turnTo(id),
   chosen: (id) => wave?.setUtterances(marks(id)),
   async answer(id, words) {
-    await doIt("answer", { question: id, words }, `Answered: ${words}.`);
-    if (state.questions.length) questions.focus();
-    else byId("questions-heading").focus();
+    answered = id; // the focus goes on once it is no more open, and no later
+    try {
+      await doIt("answer", { question: id, words }, `Answered: ${words}.`);
+    } finally {
+      answered = null;
+    }
   },
   go(id) {
     said.choose(id);
@@ -84,7 +88,7 @@ function refresh() {
     do {
       again = false;
       try {
-        await show(await load());
+        show(await load());
       } catch (problem) {
         tell(problem.message);
       }
@@ -94,7 +98,7 @@ function refresh() {
   return loading;
 }
 
-async function show(new_state) {
+function show(new_state) {
   state = new_state;
   byId("patient").textContent = state.patient;
   const status = byId("status");
@@ -112,7 +116,12 @@ async function show(new_state) {
   byId("steps-part").hidden = !state.steps.length;
   for (const id of ["undo", "add", "sign"]) byId(id).disabled = state.closed;
   news(state);
-  await said.show(state);
+  if (answered !== null && !state.questions.some((one) => one.id === answered)) {
+    answered = null;
+    if (state.questions.length) questions.focus();
+    else byId("questions-heading").focus();
+  }
+  said.show(state); // in pieces; nobody waits for it
 }
 
 function showSound() {
