@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import signal
 import subprocess
@@ -23,7 +22,7 @@ START_S = 120
 
 
 @pytest.fixture
-def review(tmp_path):
+def review():
     """Starts ``dictate review`` and gives its address; all are interrupted at the end."""
     running = []
 
@@ -34,7 +33,6 @@ def review(tmp_path):
             stderr=subprocess.PIPE,
             text=True,
             cwd=ROOT,
-            env={**os.environ, "XDG_DATA_HOME": str(tmp_path / "data")},
         )
         running.append(process)
         address = process.stdout.readline().strip()
