@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import signal
 import subprocess
@@ -17,12 +18,10 @@ from dictate.examination import Examination
 from dictate.model import Hearing, Utterance, Word
 
 ROOT = Path(__file__).resolve().parents[2]
-#: Seconds that a program may take to start.
-START_S = 120
 
 
-@pytest.fixture
-def review():
+@contextlib.contextmanager
+def reviewing():
     """Starts ``dictate review`` and gives its address; all are interrupted at the end."""
     running = []
 
@@ -45,6 +44,20 @@ def review():
         if process.poll() is None:
             process.send_signal(signal.SIGINT)
         process.communicate(timeout=30)
+
+
+@pytest.fixture
+def review():
+    """``reviewing`` for one test."""
+    with reviewing() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def review_for_all():
+    """``reviewing`` for all tests of a file."""
+    with reviewing() as started:
+        yield started
 
 
 def until(page, expression, argument=None, seconds=20):
