@@ -10,6 +10,14 @@ from pathlib import Path
 
 from dictate.errors import StorageError
 
+
+def usual_library() -> Path:
+    """The folder of the user's examinations (XDG base directories)."""
+    data = os.environ.get("XDG_DATA_HOME", "")
+    base = Path(data) if os.path.isabs(data) else Path.home() / ".local" / "share"
+    return base / "dictate" / "dictations"
+
+
 #: Bytes that are copied at once.
 _BLOCK = 1 << 20
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from dictate.errors import StorageError, UsageError
 from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
+from dictate.store import usual_library
 
 #: Name of the recording in the folder.
 SOUND_NAME = "sound.wav"
@@ -54,10 +54,8 @@ class DictationFolder:
 
 
 def usual_folder(now: Callable[[], datetime] = datetime.now) -> Path:
-    """A new folder in the user's data folder (XDG base directories), named by the time."""
-    data = os.environ.get("XDG_DATA_HOME", "")
-    base = Path(data) if os.path.isabs(data) else Path.home() / ".local" / "share"
-    stem = base / "dictate" / "dictations" / now().strftime("%Y-%m-%d-%H%M%S")
+    """A new folder in the user's library, named by the time."""
+    stem = usual_library() / now().strftime("%Y-%m-%d-%H%M%S")
     folder, number = stem, 2
     while folder.exists():
         folder, number = stem.with_name(f"{stem.name}-{number}"), number + 1

@@ -3,7 +3,7 @@
 import { act, address, follow, load } from "./net.js";
 import { byId, clock, draw, fill, make } from "./dom.js";
 import { KINDS, Said } from "./said.js";
-import { OTHERS, Questions } from "./questions.js";
+import { Questions } from "./questions.js";
 import { Player } from "./player.js";
 import { Wave, placeWords } from "./wave.js";
 import { Dialogs } from "./dialogs.js";
@@ -201,9 +201,8 @@ const keys = new Keys([
   { keys: ["c"], shown: "c", words: "change the chosen finding", strip: "change", run: () => finding() && does.change(finding()) },
   { keys: ["x"], shown: "x", words: "take the chosen finding out", strip: "take out", run: () => finding() && does.takeOut(finding()) },
   { keys: ["a"], shown: "a", words: "add a finding in words", run: () => !state.closed && dialogs.add() },
-  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question", run: () => questions.next() },
-  { keys: [..."123456789"], shown: "1 … 9", words: "the answer with that number", strip: "answer", run: (key) => questions.choose(Number(key)) },
-  ...OTHERS.map(({ key, words }) => ({ keys: [key], shown: key, words: `answer: ${words}`, run: () => questions.other(words) })),
+  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question, then the key of the answer", run: () => questions.next() },
+  { keys: [], shown: "…", words: "in a question: the key beside each answer; digits are grades, r and l are sides", strip: null, run: () => {} },
   { keys: ["w"], shown: "w", words: "answer in your own words", run: () => byId("own-words")?.focus() },
   { keys: ["z"], shown: "z", words: "undo", run: () => tryIt("undo", {}, "Undone.") },
   { keys: ["y"], shown: "y", words: "do it again after all", run: () => tryIt("redo", {}, "Done again.") },
@@ -211,6 +210,7 @@ const keys = new Keys([
   { keys: ["s"], shown: "s", words: "sign", run: () => !state.closed && dialogs.sign() },
   { keys: ["?"], shown: "?", words: "all keys", strip: "all keys", run: () => dialogs.keys() },
 ]);
+keys.first = (key) => questions.press(key);
 keys.show(byId("key-list"), byId("key-strip"), byId("keys-on"));
 byId("keys-open").addEventListener("click", () => dialogs.keys());
 
