@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from dictate import __version__, cli_export, cli_listen, cli_review
-from dictate.errors import DictateError, UsageError
+from dictate import __version__, cli_export, cli_library, cli_listen, cli_review
+from dictate.errors import DictateError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
 #: Those of them in which the notices are before the reader's eyes.
@@ -39,12 +39,9 @@ def main() -> None:
 
 
 for _command in (
-    cli_listen.listen,
-    cli_listen.resume,
-    cli_listen.devices,
-    cli_review.review,
-    cli_export.export,
-):
+    cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
+    cli_export.export, *cli_library.COMMANDS,
+):  # fmt: skip
     main.add_command(_command)
 
 
@@ -70,30 +67,56 @@ def note(
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
+    path = None if str(file) == "-" else file
+    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
+    wanted = wanted and path is not None
+    if out is not None:
+        _keep(path, out, folder, third, wanted)
+        return
+    from dictate.cli_ask import ask_all
     from dictate.grammar import load_grammar
     from dictate.narrate import narrate
     from dictate.session import Session
 
     session = Session(load_grammar(folder))
-    path = None if str(file) == "-" else file
     with _Progress() as progress:
         narrate(session, path, progress, third)
-    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
-    if wanted and path is not None:
-        _ask(session)
-    _print(session, output, out)
+    if wanted:
+        ask_all(session)
+    _print(session, output)
 
 
-def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-untyped-def]
+def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
+    """Read a narration into a folder: its history, its sound and everything made of it."""
+    from dictate.audio.content import is_sound_file
+    from dictate.cli_ask import ask_all
+    from dictate.examination.narration import Narration
+    from dictate.narrate import narrate
+
+    recording = path if path is not None and is_sound_file(path) else None
+    narration = Narration(out, recording, folder)
+    try:
+        with _Progress() as progress:
+            narrate(narration, path, progress, third)
+        examination = narration.finish()
+    except BaseException:
+        narration.abandon()
+        raise
+    with examination:
+        if ask:
+            ask_all(examination)
+        for sentence in examination.record().notices:
+            click.echo(f"Notice: {sentence}", err=True)
+        _write_all(examination, out)
+
+
+def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
     from dictate.render import RENDERERS
 
     record = session.record()
-    if out is not None or output not in _WITH_NOTICES:
+    if output not in _WITH_NOTICES:
         for sentence in record.notices:
             click.echo(f"Notice: {sentence}", err=True)
-    if out is not None:
-        _write_all(session, out)
-        return
     text = RENDERERS[output].function(record, session.grammar)
     if isinstance(text, bytes):
         sys.stdout.buffer.write(text)
@@ -109,33 +132,6 @@ def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
     count = len(session.record().questions)
     if count:
         click.echo(f"{count} question{'s' if count > 1 else ''} open.", err=True)
-
-
-def _ask(session) -> None:  # type: ignore[no-untyped-def]
-    """Ask one question at a time; an answer may open the next one."""
-    from dictate.resolve.menu import menu_lines
-
-    passed: set[str] = set()
-    while True:
-        question = next((q for q in session.record().questions if q.id not in passed), None)
-        if question is None:
-            return
-        click.echo(f"\n{question.prompt}", err=True)
-        for line in menu_lines(question, session.grammar):
-            click.echo(f"  {line}", err=True)
-        try:
-            words = click.prompt(
-                "", prompt_suffix="> ", default="skip", show_default=False, err=True
-            )
-        except click.Abort:
-            return  # the end of input leaves the question open
-        try:
-            session.answer(question.id, words)
-        except UsageError as fault:
-            click.echo(str(fault), err=True)
-            continue
-        if any(q.id == question.id for q in session.record().questions):
-            passed.add(question.id)
 
 
 class _Progress:

@@ -16,10 +16,10 @@ from dictate.examination.handing import Handed
 from dictate.examination.hands import Hands
 from dictate.examination.lines import NotedJournal
 from dictate.examination.signing import frozen, sign, with_addenda
-from dictate.examination.steps import BY_HAND, Data, Step
+from dictate.examination.steps import BY_HAND, CHANGES, OPENING, Data, Step
 from dictate.examination.telling import told
 from dictate.grammar.load import load_grammar
-from dictate.journal.lock import WriterLock
+from dictate.journal.lock import FileLock
 from dictate.journal.plain import to_plain
 from dictate.journal.reading import Tail, read_journal
 from dictate.journal.writing import FORMAT, JOURNAL_NAME, Journal
@@ -42,7 +42,7 @@ class Examination(Hands):
         held_by: The program that writes to it where this one may not ("listen", "review").
     """
 
-    def __init__(self, folder: Path, fold: Fold, lock: WriterLock, tail: Tail) -> None:
+    def __init__(self, folder: Path, fold: Fold, lock: FileLock, tail: Tail) -> None:
         """For ``create`` and ``open``."""
         self.folder, self.grammar = folder, fold.grammar
         self.held_by = ""
@@ -78,21 +78,19 @@ class Examination(Hands):
         """
         fold = Fold(session.grammar if session else load_grammar(grammar), session)
         make_folder(folder)
-        path, lock = folder / JOURNAL_NAME, WriterLock(folder)
+        path = folder / JOURNAL_NAME
+        lock = FileLock(path)
         if path.exists():
             raise UsageError(
                 f"There is an examination in {folder} already. Open it by 'dictate review "
                 f"{folder}', or name another folder."
             )
-        if not lock.take_for(program):
-            raise UsageError(f"Another program is writing to {folder}. Name another folder.")
         examination = cls(folder, fold, lock, Tail(path))
         examination._program = program
-        try:
-            examination._journal = Journal(path)
-        except StorageError:
-            lock.release()
-            raise
+        examination._journal = Journal(path)
+        if not lock.take():
+            examination._journal.close()
+            raise UsageError(f"Another program is writing to {folder}. Name another folder.")
         examination._write(
             "started", format=FORMAT, version=__version__, program=program, mode=mode, sound=sound,
             grammar=str(grammar.absolute()) if grammar is not None else None,
@@ -120,8 +118,9 @@ class Examination(Hands):
             InputError: There is none, or it cannot be understood.
             StorageError: It cannot be written.
         """
-        path, lock = folder / JOURNAL_NAME, WriterLock(folder)
-        mine = write and path.exists() and lock.take_for(program)
+        path = folder / JOURNAL_NAME
+        lock = FileLock(path)
+        mine = write and lock.take()
         try:
             found = read_journal(path)
             named = found.events[0].get("grammar")
@@ -134,7 +133,7 @@ class Examination(Hands):
             if mine:
                 examination._begin_writing(found.notices)
             elif write:
-                examination.held_by = lock.holder() or "another program"
+                examination.held_by = _holder(fold.events)
         except BaseException:
             lock.release()
             raise
@@ -276,6 +275,23 @@ class Examination(Hands):
             if (facts.sound, facts.sound_sha256) != (name, sha256):
                 self._write("sound", name=name, sha256=sha256)
 
+    def end_reading(self, before: Record) -> None:
+        """All of a recording or text was heard.
+
+        Args:
+            before: The record when its reading began.
+
+        Raises:
+            StorageError: It is not on disk.
+        """
+        with self._turn:
+            journal = self._may_write()
+            twin = self._fold.twin()
+            twin.follow({"n": journal.next_number, "at": "", "event": "read"})
+            heard = difference(before, twin.record())
+            plain = {name: to_plain(getattr(heard, name)) for name in CHANGES}
+            self._keep(twin, journal, "read", plain, "")
+
     def notice(self, sentence: str) -> None:
         """Add something that the reader of the record must know."""
         with self._turn:
@@ -327,11 +343,9 @@ class Examination(Hands):
 
     def _begin_writing(self, notices: Sequence[str] = ()) -> None:
         """This program holds the lock and knows every line."""
-        formats = [e["format"] for e in self._fold.events if "format" in e]
         self._journal = Journal(self.folder / JOURNAL_NAME, self.version + 1)
         self.held_by = ""
-        if not formats or formats[-1] != FORMAT:
-            self._write("opened", format=FORMAT, version=__version__, program=self._program)
+        self._write("opened", format=FORMAT, version=__version__, program=self._program)
         known = self._fold.record().notices
         for sentence in notices:
             if sentence not in known:
@@ -372,7 +386,7 @@ class Examination(Hands):
         except FAULTS as fault:
             raise UsageError(f"That cannot be followed ({fault}).") from None
         heard = difference(before, twin.record())
-        for name in ("added", "removed", "asked", "settled"):
+        for name in CHANGES:
             plain[name] = to_plain(getattr(heard, name))
         if deed.event == "utterance":
             plain["kind"] = twin.record().utterances[-1].kind
@@ -393,3 +407,9 @@ class Examination(Hands):
 
     def _deeds(self) -> Deeds:
         return Deeds(self._fold, self._may_write().next_number)
+
+
+def _holder(events: Sequence[Data]) -> str:
+    """The program that opened it last, by its own word."""
+    named = [str(e.get("program") or "listen") for e in events if e["event"] in OPENING]
+    return named[-1] if named else "another program"

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.errors import DictateError, InputError, UsageError
 from dictate.examination.again import about_answer, about_finding, about_words
 from dictate.examination.retell import corrected
-from dictate.examination.steps import TURNING, Data, Move, moves, undone
+from dictate.examination.steps import OPENING, TURNING, Data, Move, latest_reading, moves, undone
 from dictate.grammar.load import Grammar
 from dictate.journal.plain import from_plain, to_plain
 from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
@@ -62,6 +62,8 @@ class Fold:
         self._plain = True
         self._strict = False
         self._every = _KEEP
+        #: "reading" while it is heard anew, and what came of that; empty where it never was.
+        self._again = ""
 
     def take(self, event: Data) -> None:
         """Take the next line.
@@ -94,8 +96,13 @@ class Fold:
             self._strict = False
 
     def note(self, event: Data) -> None:
-        """Take a line that the session has followed already: it says what was just heard."""
+        """Take a line that the session has followed already: it says what was just heard.
+
+        A reading that begins anew and what is heard in it count when it is whole.
+        """
         self._remember(event)
+        if self._reading():
+            return
         for move in moves([event]):
             self._moves.append(move)
             self._keep()
@@ -135,12 +142,16 @@ class Fold:
     @property
     def readings(self) -> int:
         """How often it was heard anew."""
-        return sum(event["event"] == "read" for event in self.events)
+        return latest_reading(self.events)[1]
 
     # ---- inside
 
     def _remember(self, event: Data) -> None:
         self.events.append(event)
+        if event["event"] == "reading" or (event["event"] == "read" and self._again):
+            self._again = event["event"]
+        elif event["event"] in OPENING and self._reading():
+            self._again = "broken off"
         for question in event.get("asked", ()) if event["event"] != "asked" else ():
             asked = from_plain(Question, question)
             self._asked[asked.id] = asked
@@ -148,11 +159,11 @@ class Fold:
     def _take(self, event: Data) -> None:
         self._remember(event)
         if event["event"] in TURNING:
-            self._plain = False
-            if event["event"] not in ("reading",):
+            self._plain = self._plain and (event["event"] == "read" and not self._again)
+            if event["event"] != "reading":
                 self._turn()
             return
-        if any(e["event"] == "reading" for e in self.events) and self._reading():
+        if self._reading():
             return  # it counts when it is whole
         coming = moves([event])
         for move in coming:
@@ -161,8 +172,7 @@ class Fold:
             self._keep()
 
     def _reading(self) -> bool:
-        last = [e["event"] for e in self.events if e["event"] in ("reading", "read")]
-        return bool(last) and last[-1] == "reading"
+        return self._again == "reading"
 
     def _turn(self) -> None:
         """Follow once more all that is not as it was."""

@@ -16,20 +16,18 @@ from pathlib import Path
 from typing import Any
 
 from dictate.errors import StorageError
-from dictate.journal.lock import FileLock, WriterLock
+from dictate.journal.lock import FileLock
 
-#: What waits, one JSON object a line.
-HANDED_NAME = ".handed.jsonl"
-#: Its lock: nobody hands anything over while the other one is closing.
-HANDED_LOCK = ".handed.lock"
+#: What waits, one JSON object a line; there only while something does.
+HANDED_NAME = "handed.jsonl"
 
 
-def hand_over(folder: Path, writer: WriterLock, deed: str, arguments: dict[str, Any]) -> str | None:
+def hand_over(folder: Path, writer: FileLock, deed: str, arguments: dict[str, Any]) -> str | None:
     """Hand a deed to whoever writes.
 
     Args:
         folder: Of the examination.
-        writer: Its lock, not held.
+        writer: The lock of its journal, not held here.
         deed: A name in ``deeds.DEEDS``.
         arguments: What it takes, as plain values.
 
@@ -42,14 +40,10 @@ def hand_over(folder: Path, writer: WriterLock, deed: str, arguments: dict[str, 
     identity = secrets.token_hex(8)
     line = json.dumps({"id": identity, "do": deed, **arguments}, ensure_ascii=False)
     try:
-        with _spool(folder):
+        with _spool(folder) as file:
             if writer.free():
                 return None
-            file = os.open(folder / HANDED_NAME, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-            try:
-                _write_whole(file, b"\n" + line.encode("utf-8", "replace") + b"\n")
-            finally:
-                os.close(file)
+            _write_whole(file, b"\n" + line.encode("utf-8", "replace") + b"\n")
     except OSError as fault:
         raise StorageError(
             f"It could not be handed over: {fault.strerror}. Make room, and do it again."
@@ -62,7 +56,7 @@ class Handed:
 
     def __init__(self, folder: Path) -> None:
         """Begin at the start of what waits."""
-        self._folder, self._path, self._offset = folder, folder / HANDED_NAME, 0
+        self._path, self._offset = folder / HANDED_NAME, 0
 
     def more(self) -> list[dict[str, Any]]:
         """What is new, in order."""
@@ -80,14 +74,20 @@ class Handed:
 
     @contextmanager
     def last(self) -> Iterator[list[dict[str, Any]]]:
-        """The last of it; nothing more can be handed over while the context lasts.
+        """The last of it: nothing more is handed over while the context lasts.
 
         The file is taken away at its end: what was in it is in the journal by then.
         """
-        with _spool(self._folder):
+        lock = FileLock(self._path)
+        if not lock.wait():
+            yield []
+            return
+        try:
             yield self.more()
             self._path.unlink(missing_ok=True)
             self._offset = 0
+        finally:
+            lock.release()
 
 
 def _read(line: bytes) -> dict[str, Any] | None:
@@ -112,10 +112,20 @@ def _write_whole(file: int, data: bytes) -> None:
 
 
 @contextmanager
-def _spool(folder: Path) -> Iterator[None]:
-    lock = FileLock(folder / HANDED_LOCK)
-    lock.wait()
+def _spool(folder: Path) -> Iterator[int]:
+    """The file to write to, with nobody else writing to it or taking it away."""
+    lock = FileLock(folder / HANDED_NAME)
+    file = os.open(folder / HANDED_NAME, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     try:
-        yield
+        while not (lock.wait() and _same(file, folder / HANDED_NAME)):
+            lock.release()
+            os.close(file)
+            file = os.open(folder / HANDED_NAME, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        yield file
     finally:
+        os.close(file)
         lock.release()
+
+
+def _same(file: int, path: Path) -> bool:
+    return os.path.samestat(os.fstat(file), os.stat(path))

@@ -13,7 +13,7 @@ from dictate.examination.deeds import DEEDS, Deed, Deeds, key_of
 from dictate.examination.fold import Fold
 from dictate.examination.handing import Handed, hand_over
 from dictate.examination.steps import Data
-from dictate.journal.lock import WriterLock
+from dictate.journal.lock import FileLock
 from dictate.journal.plain import from_plain
 from dictate.journal.writing import Journal
 from dictate.model import Finding, Question, UtteranceKind
@@ -32,7 +32,7 @@ class Hands:
     held_by: str
     _program: str
     _fold: Fold
-    _lock: WriterLock
+    _lock: FileLock
     _journal: Journal | None
     _handed: Handed
     _turn: threading.RLock
@@ -190,7 +190,7 @@ class Hands:
 
     def _writing(self) -> bool:
         """Whether this program writes; where the other one has ended, it does from now on."""
-        if self._journal is None and self.held_by and self._lock.take_for(self._program):
+        if self._journal is None and self.held_by and self._lock.take():
             self._look()
             self._begin_writing()
         return self._journal is not None

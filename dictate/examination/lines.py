@@ -44,6 +44,13 @@ class NotedJournal:
             self._fold.note(line)
             return line
 
+    def write_later(self, event: str, **values: object) -> dict[str, Any]:
+        """Write an event of many (see ``Journal.write_later``)."""
+        with self._turn:
+            line = self._journal.write_later(event, **values)
+            self._fold.note(line)
+            return line
+
     def flush(self) -> None:
         """Try to bring to disk what waits."""
         self._journal.flush()

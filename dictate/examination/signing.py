@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from dictate.errors import InputError
+from dictate.examination.steps import BY_HAND, FOLLOWED, TURNING
 from dictate.grammar.load import Grammar
 from dictate.model import Addendum, Record, Signature
 from dictate.render.note import write_note
@@ -100,4 +101,6 @@ def _between(before: Record, after: Record, at: str, mark: Signature | None) -> 
 
 
 def _last(events: Sequence[Data], after: int) -> str:
-    return max((str(e["at"]) for e in events if e["n"] > after), default="")
+    changing = (*FOLLOWED, *BY_HAND, *TURNING)
+    later = (e for e in events if e["n"] > after and e["event"] in changing)
+    return max((str(e["at"]) for e in later), default="")

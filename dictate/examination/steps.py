@@ -13,6 +13,10 @@ Data = dict[str, Any]
 
 #: Events in which somebody decided something by hand; each can be undone.
 BY_HAND = ("typed", "words", "sorted", "put", "changed", "taken_out", "replied", "patient")
+#: Events that begin or take up a journal, and name the program that does.
+OPENING = ("started", "opened")
+#: What a line says that it changed.
+CHANGES = ("added", "removed", "asked", "settled")
 #: Those that change how something heard is read, wherever it stands.
 TURNING = ("words", "sorted", "undone", "reading", "read")
 #: All that a session is told.
@@ -140,6 +144,8 @@ def latest_reading(events: Sequence[Data]) -> tuple[list[Data], int]:
             if since is not None:
                 rows, whole = _replaced(rows[:since], rows[since:]), whole + 1
             since = None
+        elif event["event"] in OPENING and since is not None:
+            rows, since = _without_heard(rows, since), None  # it was broken off, and taken up
         else:
             rows.append(event)
     return (_without_heard(rows, since) if since is not None else rows), whole

@@ -1,20 +1,18 @@
-"""One writer for a folder: who holds it, and that it is let go of when its process ends."""
+"""One writer for a journal: the right to write is a lock on the file itself."""
 
 from __future__ import annotations
 
-import contextlib
-import json
 import os
 from pathlib import Path
 
 from dictate.errors import StorageError
 
-#: Its file in the folder. It says nothing of the examination and is left out of every copy.
-LOCK_NAME = ".writer.lock"
+#: Where a system that locks bytes and not files locks one: behind all that is ever written.
+_FAR = 1 << 40
 
 
 class FileLock:
-    """A lock on a file; the system takes it back when the process ends."""
+    """A lock on a file that is there; the system takes it back when the process ends."""
 
     def __init__(self, path: Path) -> None:
         """Name a file; nothing is held."""
@@ -27,72 +25,26 @@ class FileLock:
         return self._file is not None
 
     def take(self) -> bool:
-        """Try to get it.
+        """Try to get it, without waiting.
 
         Returns:
-            Whether it is held now.
+            Whether it is held now; not where there is no such file.
 
         Raises:
-            StorageError: The file cannot be written.
+            StorageError: The file cannot be opened.
         """
         return self.held or self._open(wait=False)
 
-    def wait(self) -> None:
+    def wait(self) -> bool:
         """Get it, however long that takes.
 
-        Raises:
-            StorageError: The file cannot be written.
-        """
-        if not self.held:
-            self._open(wait=True)
-
-    def release(self) -> None:
-        """Let go of it."""
-        if self._file is not None:
-            os.close(self._file)
-            self._file = None
-
-    def _open(self, wait: bool) -> bool:
-        try:
-            file = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600)
-        except OSError as fault:
-            raise StorageError(
-                f"{self._path.parent} cannot be written: {fault.strerror}. Choose another folder."
-            ) from None
-        if not _lock(file, wait):
-            os.close(file)
-            return False
-        self._file = file
-        return True
-
-
-class WriterLock(FileLock):
-    """The right to write to a folder."""
-
-    def __init__(self, folder: Path) -> None:
-        """Name a folder; nothing is held."""
-        super().__init__(folder / LOCK_NAME)
-
-    def take_for(self, program: str) -> bool:
-        """Try to get it, without waiting.
-
-        Args:
-            program: What others are told of who holds it ("listen", "review").
-
         Returns:
-            Whether it is held now.
+            Whether it is held now; not where there is no such file.
 
         Raises:
-            StorageError: The folder cannot be written.
+            StorageError: The file cannot be opened.
         """
-        if not self.take():
-            return False
-        told = json.dumps({"program": program, "process": os.getpid()}).encode()
-        assert self._file is not None
-        with contextlib.suppress(OSError):  # a full disk: others are not told by name
-            os.ftruncate(self._file, 0)
-            os.pwrite(self._file, told, 0)
-        return True
+        return self.held or self._open(wait=True)
 
     def free(self) -> bool:
         """Whether nobody holds it."""
@@ -102,20 +54,43 @@ class WriterLock(FileLock):
         self.release()
         return taken
 
-    def holder(self) -> str:
-        """The program that holds it, as far as it said so; empty where it did not."""
+    def release(self) -> None:
+        """Let go of it."""
+        if self._file is not None:
+            os.close(self._file)
+            self._file = None
+
+    def _open(self, wait: bool) -> bool:
+        while True:
+            try:
+                file = os.open(self._path, os.O_RDWR)
+            except FileNotFoundError:
+                return False
+            except OSError as fault:
+                raise StorageError(
+                    f"{self._path} cannot be written: {fault.strerror}. Choose another folder."
+                ) from None
+            if not _lock(file, wait):
+                os.close(file)
+                return False
+            if self._is_still(file):
+                self._file = file
+                return True
+            os.close(file)  # another one has stood in its place since
+
+    def _is_still(self, file: int) -> bool:
         try:
-            told = json.loads(self._path.read_bytes())
-            return str(told["program"])
-        except (OSError, ValueError, KeyError, TypeError):
-            return ""
+            there = os.stat(self._path)
+        except OSError:
+            return False
+        return os.path.samestat(os.fstat(file), there)
 
 
 def _lock(file: int, wait: bool) -> bool:
     try:
         import fcntl
     except ImportError:  # a system without it has another way
-        return _lock_bytes(file, wait)
+        return _lock_byte(file, wait)
     try:
         fcntl.flock(file, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
     except OSError:
@@ -123,12 +98,11 @@ def _lock(file: int, wait: bool) -> bool:
     return True
 
 
-def _lock_bytes(file: int, wait: bool) -> bool:
+def _lock_byte(file: int, wait: bool) -> bool:
     import msvcrt
 
     try:
-        # far behind what the file says, so that others can read it
-        os.lseek(file, 1 << 20, os.SEEK_SET)
+        os.lseek(file, _FAR, os.SEEK_SET)
         mode = "LK_LOCK" if wait else "LK_NBLCK"
         msvcrt.locking(file, getattr(msvcrt, mode), 1)  # type: ignore[attr-defined]
     except OSError:

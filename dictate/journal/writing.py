@@ -24,6 +24,9 @@ FORMAT = 2
 #: Those that can be read; a reader that meets another number must not guess.
 FORMATS = (1, 2)
 
+#: So many lines of many are brought to disk together.
+_TOGETHER = 256
+
 
 class Lines(Protocol):
     """Whatever takes the lines of a journal."""
@@ -88,13 +91,27 @@ class Journal:
         Returns:
             The line as it is read back.
         """
+        entry = self._put(event, values)
+        self.flush()
+        return entry
+
+    def write_later(self, event: str, **values: object) -> dict[str, Any]:
+        """Write an event of many that count together: it is on disk after the next ``flush``.
+
+        The arguments and what is returned are as for ``write``.
+        """
+        entry = self._put(event, values)
+        if len(self._waiting) >= _TOGETHER:
+            self.flush()
+        return entry
+
+    def _put(self, event: str, values: dict[str, object]) -> dict[str, Any]:
         at = self._now().isoformat(timespec="milliseconds")
         entry: dict[str, Any] = {"n": self._number, "at": at, "event": event}
         entry |= {name: to_plain(value) for name, value in values.items()}
         line = json.dumps(entry, ensure_ascii=False, allow_nan=False)
         self._waiting.append(line.encode("utf-8", "replace") + b"\n")
         self._number += 1
-        self.flush()
         return entry
 
     def withdraw(self) -> bool:

@@ -16,7 +16,6 @@ from dictate.audio.speaker import Player
 from dictate.errors import UsageError
 from dictate.interpret.reader import reader_of
 from dictate.listen.agenda import Agenda
-from dictate.listen.answering import answer_in, is_curt
 from dictate.listen.events import (
     ByHand,
     Event,
@@ -33,6 +32,7 @@ from dictate.listen.own_voice import SpokenSentence, after_own_words, without_ow
 from dictate.listen.replies import last_finding, missing, question_words
 from dictate.listen.requests import request_of
 from dictate.model import Finding, Question, Utterance
+from dictate.resolve.answering import answer_in, is_curt
 from dictate.resolve.resolver import UNSURE
 from dictate.session import Heard, Session
 from dictate.speak.tones import Tone

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
 from dictate.errors import StorageError, UsageError
-from dictate.examination.handing import HANDED_LOCK, HANDED_NAME
-from dictate.journal.lock import LOCK_NAME
+from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
+from dictate.store import usual_library
 
 #: Name of the recording in the folder.
 SOUND_NAME = "sound.wav"
@@ -48,17 +47,15 @@ class DictationFolder:
 
     def discard(self) -> None:
         """Take away what was made before any sound came; a folder with more in it stays."""
-        for name in (JOURNAL_NAME, LOCK_NAME, HANDED_NAME, HANDED_LOCK):
+        for name in (JOURNAL_NAME, HANDED_NAME):
             (self.path / name).unlink(missing_ok=True)
         if self.path.is_dir() and not any(self.path.iterdir()):
             self.path.rmdir()
 
 
 def usual_folder(now: Callable[[], datetime] = datetime.now) -> Path:
-    """A new folder in the user's data folder (XDG base directories), named by the time."""
-    data = os.environ.get("XDG_DATA_HOME", "")
-    base = Path(data) if os.path.isabs(data) else Path.home() / ".local" / "share"
-    stem = base / "dictate" / "dictations" / now().strftime("%Y-%m-%d-%H%M%S")
+    """A new folder in the user's library, named by the time."""
+    stem = usual_library() / now().strftime("%Y-%m-%d-%H%M%S")
     folder, number = stem, 2
     while folder.exists():
         folder, number = stem.with_name(f"{stem.name}-{number}"), number + 1

@@ -10,13 +10,13 @@ from dictate.examination.fold import FAULTS, Fold
 from dictate.interpret.reader import reader_of
 from dictate.journal.plain import from_plain
 from dictate.journal.reading import Journalled
-from dictate.listen.answering import answer_in
 from dictate.listen.asking import Answer
 from dictate.listen.events import Event, Mode, Request
 from dictate.listen.loop import Beginning
 from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
 from dictate.model import Question, Utterance
+from dictate.resolve.answering import answer_in
 from dictate.session import Session
 
 #: Events that bring an utterance into the session.

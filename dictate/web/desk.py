@@ -73,6 +73,10 @@ class Desk:
             if self.examination.version != before:
                 await self.tell()
 
+    def wait_for(self, call: Callable[[], Given]) -> Given:
+        """Call something from a thread of one's own, in turn with everything else."""
+        return self._worker.submit(call).result()
+
     async def state(self) -> bytes:
         """Everything that the page shows, as JSON."""
         key = (self.examination.version, self.situation)

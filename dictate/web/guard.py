@@ -17,6 +17,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: Bytes of a request's body; the longest that the page sends is a corrected utterance.
 LONGEST_BODY = 64 * 1024
+#: Bytes of a request's head.
+LONGEST_HEAD = 16 * 1024
 #: Addresses of this machine.
 _HERE = ("127.0.0.1", "::1", "localhost")
 
@@ -108,6 +110,8 @@ class Guard:
         client = scope.get("client")
         if client is None or client[0] not in _HERE:
             return 403, "This page is for this machine alone."
+        if sum(len(name) + len(value) for name, value in scope["headers"]) > LONGEST_HEAD:
+            return 431, "That is too long. Send less at once."
         host = [value.decode("latin-1") for value in headers.get(b"host", [])]
         if len(host) != 1 or host[0] not in self._hosts:
             return 421, "This page has another address. Use the one that was printed."

@@ -2,53 +2,49 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 from dictate.audio.content import is_sound_file
 from dictate.audio.file import FileSource
-from dictate.audio.levels import LevelMeter
 from dictate.audio.peaks import Peaks
 from dictate.audio.source import clock
-from dictate.errors import DictateError, InputError, StorageError
+from dictate.errors import DictateError, InputError
 from dictate.examination import Examination
+from dictate.examination.narration import Narration
+from dictate.grammar import load_grammar
 from dictate.listen.folder import usual_folder
 from dictate.listen.played import kept_blocks, kept_s
-from dictate.recognise.pair import PairRecogniser
-from dictate.recognise.three import ThreeRecogniser, find_listeners
-from dictate.recognise.typed import read_typed, typed_utterances
-from dictate.store import make_folder
+from dictate.model import Utterance
+from dictate.narrate import narrate
+from dictate.recognise.three import find_listeners
 from dictate.web.desk import Desk
 from dictate.web.media import has_picture
 
-#: Name of the recording in the folder; its own name may say who was examined.
-SOUND_STEM = "sound"
-#: Endings that are kept, so that other programs know the file too.
-_ENDINGS = {
-    ".wav", ".flac", ".ogg", ".oga", ".opus", ".mp3", ".m4a", ".mp4", ".mov", ".webm", ".mkv",
-    ".aac", ".aiff",
-}  # fmt: skip
+#: How this program calls itself where others ask who writes.
+PROGRAM = "review"
 #: How often a growing recording is looked at (seconds).
 _LOOK_S = 1.0
 
 
-Listeners = PairRecogniser | ThreeRecogniser
+class _Stopped(Exception):
+    """The page was closed before the recording was read to its end."""
 
 
 class Opened:
     """An examination on its desk, and the work that goes on behind it."""
 
-    def __init__(self, desk: Desk, recogniser: Listeners | None = None) -> None:
+    def __init__(self, desk: Desk, narration: Narration | None = None, third: bool = False) -> None:
         """Put it together.
 
         Args:
             desk: With the examination.
-            recogniser: What reads its recording, if that was not read yet.
+            narration: What its recording is read into, if that was not read to its end.
+            third: Let a third listener hear it too.
         """
         self.desk = desk
-        self._recogniser = recogniser
+        self._narration, self._third = narration, third
         self._stopped = threading.Event()
         self._threads: list[threading.Thread] = []
 
@@ -60,7 +56,7 @@ class Opened:
         live = self.desk.examination.held_by == "listen"
         self.desk.tell_from_thread(sound=not live, video=has_picture(sound))
         self._start(self._draw_growing if live else self._draw, sound)
-        if self._recogniser is not None:
+        if self._narration is not None:
             self._start(self._read, sound)
 
     def close(self) -> None:
@@ -70,8 +66,8 @@ class Opened:
             thread.join()
         self.desk.close()
 
-    def _start(self, work: object, sound: Path) -> None:
-        thread = threading.Thread(target=work, args=(sound,), daemon=True)  # type: ignore[arg-type]
+    def _start(self, work: Callable[[Path], None], sound: Path) -> None:
+        thread = threading.Thread(target=work, args=(sound,), daemon=True)
         self._threads.append(thread)
         thread.start()
 
@@ -104,28 +100,41 @@ class Opened:
 
     def _read(self, sound: Path) -> None:
         """Hear the recording, one utterance after the other."""
-        examination, recogniser = self.desk.examination, self._recogniser
-        assert recogniser is not None
-        source = LevelMeter(FileSource(sound))
-        read_s, heard = 0.0, 0
+        narration = self._narration
+        assert narration is not None
         self.desk.tell_from_thread(reading="The recording is being read.")
+        hears = _Hears(self.desk, narration, self._stopped)
         try:
-            for utterance in recogniser.utterances(source):
-                if self._stopped.is_set():
-                    examination.notice(f"the recording was read up to {clock(read_s)} only")
-                    return
-                examination.hear(utterance)
-                heard, read_s = heard + 1, utterance.end or read_s
-                whole = f" of {clock(source.duration_s)}" if source.duration_s else ""
-                self.desk.tell_from_thread(reading=f"Read: {clock(read_s)}{whole}")
-            for sentence in (*source.notices, *recogniser.notices):
-                examination.notice(sentence)
-            if not heard:
-                self.desk.tell_from_thread(trouble="Nothing was heard in the recording.")
+            narrate(hears, sound, self._progress, self._third)
+            self.desk.wait_for(narration.finish)
+        except _Stopped:
+            return  # it is read again when it is opened again
         except DictateError as fault:
             self.desk.tell_from_thread(trouble=str(fault))
-        finally:
-            self.desk.tell_from_thread(reading="")
+        self.desk.tell_from_thread(reading="")
+
+    def _progress(self, done_s: float, whole_s: float | None, _: str) -> None:
+        whole = f" of {clock(whole_s)}" if whole_s else ""
+        self.desk.tell_from_thread(reading=f"Read: {clock(done_s)}{whole}")
+
+
+class _Hears:
+    """Takes utterances for a narration, in turn with everything else that is done to it."""
+
+    def __init__(self, desk: Desk, narration: Narration, stopped: threading.Event) -> None:
+        self._desk, self._narration, self._stopped = desk, narration, stopped
+        self.grammar = narration.grammar
+
+    def take(self, utterance: Utterance) -> None:
+        """Take one utterance, unless the page was closed."""
+        if self._stopped.is_set():
+            raise _Stopped
+        self._desk.wait_for(lambda: self._narration.take(utterance))
+        self._desk.tell_from_thread()
+
+    def notice(self, sentence: str) -> None:
+        """Take a notice."""
+        self._desk.wait_for(lambda: self._narration.notice(sentence))
 
 
 def open_for_review(
@@ -143,42 +152,33 @@ def open_for_review(
         DictateError: It cannot be opened or read.
     """
     if path.is_dir():
-        return Opened(Desk(Examination.open(path), Peaks()))
+        return _opened(path, third)
     folder = out or usual_folder()
     if not is_sound_file(path):
         return Opened(Desk(_typed(path, folder, grammar), Peaks()))
-    FileSource(path)  # a file without sound is refused before anything is made
-    from dictate.grammar import load_grammar
+    FileSource(path)  # a file without sound is refused before anything is made,
+    find_listeners(load_grammar(grammar), third)  # and so is one that nothing can read here
+    narration = Narration(folder, path, grammar, PROGRAM)
+    return Opened(Desk(narration.examination, Peaks()), narration, third)
 
-    recogniser = find_listeners(load_grammar(grammar), third)
-    name = _bring(path, folder)
-    examination = Examination.create(folder, "review", grammar, sound=name)
-    return Opened(Desk(examination, Peaks()), recogniser)
+
+def _opened(folder: Path, third: bool) -> Opened:
+    examination = Examination.open(folder, PROGRAM)
+    sound, program = examination.sound, examination.facts.program
+    whole = any(event["event"] == "read" for event in examination.events())
+    if examination.writes and sound is not None and program == PROGRAM and not whole:
+        # it was closed before its recording was read to the end
+        examination.close()
+        narration = Narration(folder, sound, None, PROGRAM)
+        return Opened(Desk(narration.examination, Peaks()), narration, third)
+    return Opened(Desk(examination, Peaks()))
 
 
 def _typed(path: Path, folder: Path, grammar: Path | None) -> Examination:
-    utterances = list(typed_utterances(read_typed(path)))
-    if not utterances:
-        raise InputError(f"{path.name} says nothing. Give a narration, one statement a line.")
-    examination = Examination.create(folder, "review", grammar)
-    for utterance in utterances:
-        examination.hear(utterance)
-    return examination
-
-
-def _bring(path: Path, folder: Path) -> str:
-    """Copy a recording into the folder, for its owner alone."""
-    ending = path.suffix.casefold()
-    name = SOUND_STEM + (ending if ending in _ENDINGS else "")
-    make_folder(folder)
+    narration = Narration(folder, None, grammar, PROGRAM)
     try:
-        handle = os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as copy, path.open("rb") as original:
-            shutil.copyfileobj(original, copy, 1 << 20)
-            copy.flush()
-            os.fsync(copy.fileno())
-    except OSError as fault:
-        raise StorageError(
-            f"The recording cannot be copied to {folder}: {fault.strerror}. Name another folder."
-        ) from None
-    return name
+        narrate(narration, path)
+        return narration.finish()
+    except BaseException:
+        narration.abandon()
+        raise

@@ -11,8 +11,8 @@ from pydantic import BaseModel, ConfigDict, StringConstraints
 from dictate.examination import Examination
 from dictate.model import UtteranceKind
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=4000)]
-Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+Text = Annotated[str, StringConstraints(max_length=4000)]
+Name = Annotated[str, StringConstraints(max_length=200)]
 #: An id of ours.
 Id = Annotated[str, StringConstraints(min_length=1, max_length=64)]
 Perhaps = Annotated[str, StringConstraints(max_length=200)]

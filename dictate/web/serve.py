@@ -13,10 +13,8 @@ import uvicorn
 from dictate.errors import StorageError
 from dictate.web.app import make_app
 from dictate.web.desk import Desk
-from dictate.web.guard import new_token
+from dictate.web.guard import LONGEST_HEAD, new_token
 
-#: Bytes of a request's head.
-_LONGEST_HEAD = 16 * 1024
 #: Connections at once; windows and their sound need a few.
 _MOST_CONNECTIONS = 128
 
@@ -58,7 +56,8 @@ def serve(
             date_header=False,
             proxy_headers=False,
             ws="none",
-            h11_max_incomplete_event_size=_LONGEST_HEAD,
+            http="h11",  # which keeps to the length of a head
+            h11_max_incomplete_event_size=LONGEST_HEAD,
             limit_concurrency=_MOST_CONNECTIONS,
             timeout_graceful_shutdown=2,
         ),

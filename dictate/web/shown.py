@@ -16,6 +16,7 @@ from dictate.render.document import not_mentioned
 from dictate.render.pictures import pictures
 from dictate.render.traced import heard_words, traced_note
 from dictate.render.unchecked import MARK
+from dictate.web.answer_keys import Key, answer_keys
 
 Data = dict[str, Any]
 
@@ -28,8 +29,6 @@ KINDS = {
     "remark": ("remark", "remark"),
     None: ("remark", "not judged"),
 }
-#: Answers that every question takes.
-OTHER_ANSWERS = ("not tested", "could not get it", "not sure")
 
 
 def shown(examination: Examination) -> Data:
@@ -45,7 +44,7 @@ def shown(examination: Examination) -> Data:
         **_status(record),
         "utterances": [_utterance(one) for one in live.utterances],
         "findings": [_finding(grammar, one) for one in live.findings],
-        "questions": [_question(one, texts) for one in live.questions],
+        "questions": [_question(grammar, one, texts) for one in live.questions],
         "note": _note(record, grammar),
         "silent": list(not_mentioned(live, grammar).phrases),
         "pictures": [
@@ -148,19 +147,24 @@ def _place(place: Place) -> Data:
     return {"utterance": place.utterance, "start": place.start, "end": place.end}
 
 
-def _question(question: Question, texts: dict[str, str]) -> Data:
+def _question(grammar: Grammar, question: Question, texts: dict[str, str]) -> Data:
     quoted = {
         (place.utterance, texts.get(place.utterance, "")[place.start : place.end].strip())
         for place in question.about
     }
+    choices, others = answer_keys(question, grammar)
     return {
         "id": question.id,
         "prompt": question.prompt,
         "places": [_place(place) for place in question.about],
         "quoted": [{"utterance": u, "text": t} for u, t in sorted(quoted) if t],
-        "choices": [{"label": choice.label} for choice in question.choices],
-        "others": list(OTHER_ANSWERS),
+        "choices": [_key(key) for key in choices],
+        "others": [_key(key) for key in others],
     }
+
+
+def _key(key: Key) -> Data:
+    return {"label": key.label, "words": key.words, "key": key.key}
 
 
 def _note(record: Record, grammar: Grammar) -> Data:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import contextlib
 import shutil
 import signal
 import subprocess
@@ -15,15 +15,13 @@ import numpy as np
 import pytest
 
 from dictate.examination import Examination
-from dictate.model import Utterance, Word
+from dictate.model import Hearing, Utterance, Word
 
 ROOT = Path(__file__).resolve().parents[2]
-#: Seconds that a program may take to start.
-START_S = 120
 
 
-@pytest.fixture
-def review(tmp_path):
+@contextlib.contextmanager
+def reviewing():
     """Starts ``dictate review`` and gives its address; all are interrupted at the end."""
     running = []
 
@@ -34,7 +32,6 @@ def review(tmp_path):
             stderr=subprocess.PIPE,
             text=True,
             cwd=ROOT,
-            env={**os.environ, "XDG_DATA_HOME": str(tmp_path / "data")},
         )
         running.append(process)
         address = process.stdout.readline().strip()
@@ -47,6 +44,20 @@ def review(tmp_path):
         if process.poll() is None:
             process.send_signal(signal.SIGINT)
         process.communicate(timeout=30)
+
+
+@pytest.fixture
+def review():
+    """``reviewing`` for one test."""
+    with reviewing() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def review_for_all():
+    """``reviewing`` for all tests of a file."""
+    with reviewing() as started:
+        yield started
 
 
 def until(page, expression, argument=None, seconds=20):
@@ -79,7 +90,7 @@ def window(browser):
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **wishes)
         opened.append(context)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(10_000)
         page.on("pageerror", lambda fault: complaints.append(str(fault)))
         page.on(
             "console",
@@ -107,7 +118,8 @@ def timed(number, text, start_s, word_s=0.35, unsure=()):
         words.append(Word(word, at, at + len(word), second, second + word_s * 0.9, sure, True))
         at += len(word) + 1
         second += word_s
-    return Utterance(f"u{number}", text, start_s, second, tuple(words))
+    heard = tuple(Hearing(listener, text, tuple(words)) for listener in ("taught", "open"))
+    return Utterance(f"u{number}", text, start_s, second, tuple(words), hearings=heard)
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ export class Keys {
   /** `table`: rows of {keys, shown, words, strip (a short word), onRow, run}. */
   constructor(table) {
     this.table = table;
+    this.first = () => false; // keys that come before the table
     this.on = localStorage.getItem(REMEMBERED) === null;
     document.addEventListener("keydown", (event) => this.press(event));
   }
@@ -34,6 +35,7 @@ export class Keys {
     const target = event.target;
     if (target.closest("input, textarea, select, dialog")) return;
     if (!this.on && event.key.length === 1 && event.key !== " ") return;
+    if (event.key.length === 1 && this.first(event.key)) { event.preventDefault(); return; }
     const row = this.table.find((one) => one.keys.includes(event.key));
     if (!row) return;
     // a button, a link or a word that has the focus keeps enter and space for itself

@@ -2,13 +2,8 @@
 
 import { fill, make } from "./dom.js";
 
-/** Answers that every question takes, with their keys. */
-export const OTHERS = [
-  { key: "n", words: "not tested" },
-  { key: "g", words: "could not get it" },
-  { key: "u", words: "not sure" },
-  { key: "e", words: "neither" },
-];
+/** Keys of the page that count while a question has the focus as well. */
+const WITH_A_QUESTION = "jkpqwz";
 
 export class Questions {
   constructor(place, heading, does) {
@@ -43,10 +38,10 @@ export class Questions {
 
   card(question, number, whole) {
     const fault = make("p", { class: "fault", role: "alert" });
-    const answer = async (words, choice = null) => {
+    const answer = async (words) => {
       fault.textContent = "";
       try {
-        await this.does.answer(question.id, words, choice);
+        await this.does.answer(question.id, words);
       } catch (problem) {
         fault.textContent = problem.message;
       }
@@ -55,6 +50,7 @@ export class Questions {
     this.current = question;
     const own = make("input", { "aria-label": "Answer in your own words", autocomplete: "off",
       placeholder: "in your own words", spellcheck: "false", id: "own-words" });
+    this.own = own;
     own.addEventListener("keydown", (event) => {
       if (event.key === "Enter" && own.value.trim()) { event.preventDefault(); answer(own.value.trim()); }
     });
@@ -64,11 +60,9 @@ export class Questions {
       question.quoted.length === 0 ? null : make("p", { class: "about" }, "Said: ",
         question.quoted.map((one) => make("button", { type: "button", onclick: () => this.does.go(one.utterance) }, `“${one.text}”`))),
       make("div", { class: "choices", role: "group", "aria-labelledby": "question-prompt" },
-        question.choices.map((choice, i) => make("button", { type: "button", onclick: () => answer(choice.label, i) },
-          i < 9 ? make("kbd", {}, String(i + 1)) : null, ` ${choice.label}`))),
+        question.choices.map((choice) => this.button(choice, answer))),
       make("div", { class: "choices", role: "group", "aria-label": "Other answers" },
-        question.others.map((other) => make("button", { type: "button", onclick: () => answer(other) },
-          make("kbd", {}, OTHERS.find((one) => one.words === other)?.key ?? "·"), ` ${other}`))),
+        question.others.map((other) => this.button(other, answer))),
       make("div", { class: "own" }, own,
         make("button", { type: "button", onclick: () => own.value.trim() && answer(own.value.trim()) }, "Answer")),
       fault);
@@ -94,17 +88,22 @@ export class Questions {
     this.place.querySelector(".question")?.scrollIntoView({ block: "center" });
   }
 
-  /** The choice with this number, if a question is shown. */
-  choose(number) {
-    const choice = this.current && this.state.questions.length ? this.current.choices[number - 1] : null;
-    if (choice) this.answer(choice.label, number - 1);
-    return Boolean(choice);
+  button(one, answer) {
+    return make("button", { type: "button", onclick: () => answer(one.words), "aria-keyshortcuts": one.key || null },
+      one.key ? make("kbd", {}, one.key) : null, ` ${one.label}`);
   }
 
-  /** One of the answers that every question takes. */
-  other(words) {
-    if (!this.state.questions.length || !this.current.others.includes(words)) return false;
-    this.answer(words);
-    return true;
+  /** Whether the question has the focus, so that its keys count. */
+  get held() {
+    return this.place.contains(document.activeElement);
+  }
+
+  /** Answer by a key while a question has the focus; true where the key is used up. */
+  press(key) {
+    if (!this.held || !this.state.questions.length) return false;
+    const one = [...this.current.choices, ...this.current.others].find((each) => each.key === key);
+    if (one) { this.answer(one.words); return true; }
+    if (/^[0-9]$/.test(key)) { this.own.focus(); return false; } // a grade, which goes on being typed
+    return /^[a-z]$/.test(key) && !WITH_A_QUESTION.includes(key); // what means an utterance means none here
   }
 }

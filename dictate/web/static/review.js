@@ -3,7 +3,7 @@
 import { act, address, follow, load } from "./net.js";
 import { byId, clock, draw, fill, make } from "./dom.js";
 import { KINDS, Said } from "./said.js";
-import { OTHERS, Questions } from "./questions.js";
+import { Questions } from "./questions.js";
 import { Player } from "./player.js";
 import { Wave, placeWords } from "./wave.js";
 import { Dialogs } from "./dialogs.js";
@@ -19,6 +19,7 @@ let player = null;
 let wave = null;
 let loading = null;
 let again = false;
+let answered = null;
 
 function tell(sentence) {
   const told = byId("told");
@@ -54,9 +55,12 @@ const does = {
   question: (id) => questions.turnTo(id),
   chosen: (id) => wave?.setUtterances(marks(id)),
   async answer(id, words) {
-    await doIt("answer", { question: id, words }, `Answered: ${words}.`);
-    if (state.questions.length) questions.focus();
-    else byId("questions-heading").focus();
+    answered = id; // the focus goes on once it is no more open, and no later
+    try {
+      await doIt("answer", { question: id, words }, `Answered: ${words}.`);
+    } finally {
+      answered = null;
+    }
   },
   go(id) {
     said.choose(id);
@@ -84,7 +88,7 @@ function refresh() {
     do {
       again = false;
       try {
-        await show(await load());
+        show(await load());
       } catch (problem) {
         tell(problem.message);
       }
@@ -94,7 +98,7 @@ function refresh() {
   return loading;
 }
 
-async function show(new_state) {
+function show(new_state) {
   state = new_state;
   byId("patient").textContent = state.patient;
   const status = byId("status");
@@ -112,7 +116,12 @@ async function show(new_state) {
   byId("steps-part").hidden = !state.steps.length;
   for (const id of ["undo", "add", "sign"]) byId(id).disabled = state.closed;
   news(state);
-  await said.show(state);
+  if (answered !== null && !state.questions.some((one) => one.id === answered)) {
+    answered = null;
+    if (state.questions.length) questions.focus();
+    else byId("questions-heading").focus();
+  }
+  said.show(state); // in pieces; nobody waits for it
 }
 
 function showSound() {
@@ -192,9 +201,8 @@ const keys = new Keys([
   { keys: ["c"], shown: "c", words: "change the chosen finding", strip: "change", run: () => finding() && does.change(finding()) },
   { keys: ["x"], shown: "x", words: "take the chosen finding out", strip: "take out", run: () => finding() && does.takeOut(finding()) },
   { keys: ["a"], shown: "a", words: "add a finding in words", run: () => !state.closed && dialogs.add() },
-  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question", run: () => questions.next() },
-  { keys: [..."123456789"], shown: "1 … 9", words: "the answer with that number", strip: "answer", run: (key) => questions.choose(Number(key)) },
-  ...OTHERS.map(({ key, words }) => ({ keys: [key], shown: key, words: `answer: ${words}`, run: () => questions.other(words) })),
+  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question, then the key of the answer", run: () => questions.next() },
+  { keys: [], shown: "…", words: "in a question: the key beside each answer; digits are grades, r and l are sides", strip: null, run: () => {} },
   { keys: ["w"], shown: "w", words: "answer in your own words", run: () => byId("own-words")?.focus() },
   { keys: ["z"], shown: "z", words: "undo", run: () => tryIt("undo", {}, "Undone.") },
   { keys: ["y"], shown: "y", words: "do it again after all", run: () => tryIt("redo", {}, "Done again.") },
@@ -202,6 +210,7 @@ const keys = new Keys([
   { keys: ["s"], shown: "s", words: "sign", run: () => !state.closed && dialogs.sign() },
   { keys: ["?"], shown: "?", words: "all keys", strip: "all keys", run: () => dialogs.keys() },
 ]);
+keys.first = (key) => questions.press(key);
 keys.show(byId("key-list"), byId("key-strip"), byId("keys-on"));
 byId("keys-open").addEventListener("click", () => dialogs.keys());
 

@@ -13,9 +13,10 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reader
-from dictate.listen.requests import around, folded, whole_match
+from dictate.interpret.whole import around, folded, whole_match
 from dictate.model import Choice, Question, Utterance
 from dictate.resolve.menu import answer_of, marks
+from dictate.resolve.plain_answers import OFFERS, not_done_in, parts_in, plain_meaning
 
 #: What an answer to each kind of question consists of.
 _MADE_OF = {
@@ -45,9 +46,13 @@ def answer_in(
         Words for ``Session.answer``, or None where the utterance is no answer to it. That the
         session takes them is not certain yet.
     """
-    skips = {folded(form): "skip" for form in grammar.requests.requests.skip}
-    if whole_match(utterance.text, skips, around(grammar)):
+    plain = plain_meaning(utterance.text, grammar)
+    if plain == "open":
         return "skip"
+    if plain == "neither":
+        return grammar.requests.answers.neither[0] if question.kind in OFFERS else None
+    if not_done_in(utterance.text, reader) or parts_in(utterance.text, question, reader):
+        return utterance.text
     choice = _by_place(utterance, question, grammar)
     if choice is not None:
         return choice
