@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli_library import LIBRARY
 from dictate.errors import StorageError, UsageError
 
 #: Every output, kept or made when it is asked for; a test holds it against the renderers.
@@ -18,7 +19,7 @@ EXPORTS = (
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("name")
 @click.option("--as", "output", type=click.Choice(EXPORTS), required=True, help="What to make.")
 @click.option(
     "--to", type=click.Path(path_type=Path), help="Write it into this file, for you alone."
@@ -27,23 +28,36 @@ EXPORTS = (
 @click.option(
     "--grammar", "grammar", type=click.Path(path_type=Path), help="Another folder of grammar files."
 )
-def export(folder: Path, output: str, to: Path | None, replace: bool, grammar: Path | None) -> None:
+@LIBRARY
+def export(
+    name: str, output: str, to: Path | None, replace: bool, grammar: Path | None, root: Path | None
+) -> None:
     """Hand an examination on: to other programs, to print, to caption a recording.
 
-    FOLDER is an examination's folder, or the file record.json of one. Nothing in it is changed. The
-    output goes to standard output, or into the file of --to.
+    NAME is an examination's folder, its name in 'dictate list', the patient's id, or the file
+    record.json of one. Nothing in it is changed. The output goes to standard output, or into the
+    file of --to.
     """
     from dictate.export import exported, write_export
     from dictate.render import RENDERERS
 
     if to is None and RENDERERS[output].binary and sys.stdout.isatty():
         raise UsageError(f"{output} is no text to look at. Name a file for it (--to FILE).")
-    content = exported(folder, output, grammar)
+    content = exported(_folder_of(name, root), output, grammar)
     if to is not None:
         write_export(content, to, replace)
         click.echo(f"Written to {to}.", err=True)
         return
     _print(content)
+
+
+def _folder_of(name: str, root: Path | None) -> Path:
+    """What is there by that name, else what the library calls so."""
+    from dictate.library.index import Index
+    from dictate.library.place import open_library
+
+    path = Path(name)
+    return path if path.exists() else Index(open_library(root)).folder_of(name)
 
 
 def _print(content: str | bytes) -> None:

@@ -80,6 +80,12 @@ def test_a_record_alone_is_enough(run, kept, tmp_path) -> None:
         ).stdout  # fmt: skip
 
 
+def test_the_library_knows_it_by_name_and_by_patient(run, kept) -> None:
+    expected = run("export", kept, "--as", "note").stdout
+    for name in ("kept", "p-17"):
+        assert run("export", name, "--as", "note", "--in", kept.parent).stdout == expected
+
+
 def test_a_file_is_for_its_owner_alone_and_never_written_over(run, kept, tmp_path, one_sentence):
     file = tmp_path / "out" / "note.html"
     result = run("export", kept, "--as", "html", "--to", file)
@@ -95,7 +101,8 @@ def test_a_file_is_for_its_owner_alone_and_never_written_over(run, kept, tmp_pat
 
 
 def test_what_goes_wrong_is_said(run, kept, tmp_path, one_sentence) -> None:
-    assert "no examination" in one_sentence(run("export", tmp_path / "none", "--as", "note"))
+    assert "no examination" in one_sentence(run("export", "none", "--as", "note", "--in", tmp_path))
+    assert "no examination" in one_sentence(run("export", tmp_path, "--as", "note"))
     assert "need sound" in one_sentence(run("export", kept, "--as", "captions"))
     assert "is a folder" in one_sentence(run("export", kept, "--as", "note", "--to", tmp_path))
     file = tmp_path / "record.json"

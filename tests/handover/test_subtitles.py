@@ -15,7 +15,7 @@ from dictate.session import Session
 TEXT = "left toe up & <right> toe down"
 
 
-def _record() -> Record:
+def spoken() -> Record:
     words, at = [], 0
     for number, text in enumerate(TEXT.split(" ")):
         words.append(Word(text, at, at + len(text), number * 1.0, number + 0.5))
@@ -26,7 +26,7 @@ def _record() -> Record:
 
 
 def test_subtitles_are_the_captions() -> None:
-    record, grammar = _record(), load_grammar()
+    record, grammar = spoken(), load_grammar()
     ours = list(srt.parse(subtitles(record, grammar)))
     cues = webvtt.from_string(captions(record, grammar)).captions
     first, *others = [cue.content for cue in ours]
@@ -37,12 +37,12 @@ def test_subtitles_are_the_captions() -> None:
 
 
 def test_every_word_is_in_the_captions_of_the_words() -> None:
-    cues = webvtt.from_string(spoken_words(_record())).captions
+    cues = webvtt.from_string(spoken_words(spoken())).captions
     assert html.unescape(" ".join(cue.text for cue in cues)) == TEXT
 
 
 def test_every_kind_of_caption_says_that_the_note_is_a_draft() -> None:
     for made in (captions, chapters, spoken_words):
-        assert made(_record(), load_grammar()).splitlines()[:3] == [
+        assert made(spoken(), load_grammar()).splitlines()[:3] == [
             "WEBVTT", "", "NOTE Draft, not signed",
         ]  # fmt: skip
