@@ -7,7 +7,7 @@ this module only join them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.grammar import Grammar, schema
 from dictate.grammar.details import arrange
@@ -16,7 +16,7 @@ from dictate.grammar.places import Spot, by_pattern, seen, spot_of
 from dictate.grammar.wording import fill_template, fits, own_template, with_details
 from dictate.model import Finding
 from dictate.render.grouping import Group, group_findings
-from dictate.render.open_places import OpenPlace, except_open
+from dictate.render.open_places import OpenPlace, except_open, hosts
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,8 @@ def write_test(
     """
     clauses = [
         clause
-        for group in group_findings(grammar, findings)
+        for whole in group_findings(grammar, findings)
+        for group in _apart(grammar, findings, whole, places)
         for clause in _clauses(
             grammar, group, except_open(grammar, findings, group.findings, places)
         )
@@ -67,6 +68,17 @@ def write_test(
             sentences.append(Sentence(capital(clause.text), clause.findings))
         head = clause.head
     return tuple(sentences)
+
+
+def _apart(
+    grammar: Grammar, findings: Sequence[Finding], group: Group, places: Sequence[OpenPlace]
+) -> list[Group]:
+    """What an open place lies inside apart from the rest, so that it stands after its own site."""
+    inside = hosts(grammar, findings, group.findings, places)
+    rest = tuple(finding for finding in group.findings if finding not in inside)
+    if not inside or not rest:
+        return [group]
+    return [replace(group, findings=tuple(inside)), replace(group, findings=rest, exceptions=())]
 
 
 def _clauses(grammar: Grammar, group: Group, unsettled: str) -> list[_Clause]:

@@ -1,7 +1,7 @@
 """The note before it is text, Markdown, Word or a page: its parts in their order.
 
-The order: whether it is signed, what must be settled, the findings, what was said and is in no
-finding, notices, what no finding was recorded for, what came after the signature, the signature.
+The order: whether it is signed, what came after the signature, what must be settled, the findings,
+what was said and is in no finding, notices, what no finding was recorded for, the signature.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ TITLE = "Examination note"
 #: How a note opens that nobody signed, and what every note says of itself.
 DRAFT = "Draft for the examiner to check and sign."
 CAUTION = "It makes no diagnosis. Not a medical device."
+#: Of the findings, where addenda came later.
+AS_SIGNED = "Below the addenda stands the note as it was signed."
 BLANK = "______________________________"
 SIGNATURE = f"Checked and signed: {BLANK}    Date: ________________"
 NOTHING = "No findings are recorded."
@@ -53,12 +55,12 @@ def write_document(record: Record, grammar: Grammar) -> Document:
         grammar: Gives the areas, their order and all words.
     """
     texts = {utterance.id: utterance.text for utterance in record.utterances}
-    parts = [_part("To be settled", _to_settle(record, texts)), *_findings(record, grammar)]
+    parts = [*write_addenda(record, grammar), _part("To be settled", _to_settle(record, texts))]
+    parts += _findings(record, grammar)
     parts.append(_part("Said, and in no finding", _left_over(record, grammar)))
     parts.append(_part("Notices", map(one_line, record.notices)))
     silent = _silent(record, grammar)
     parts.append(Part("", (silent,) if silent else ()))
-    parts += write_addenda(record, grammar)
     kept = record.examined
     return Document(
         tuple(part for part in parts if part.items or part.paragraphs),
@@ -72,7 +74,8 @@ def write_document(record: Record, grammar: Grammar) -> Document:
 def _caution(record: Record) -> str:
     signature = record.examined.signature if record.examined else None
     state = f"{state_words(record)}." if signature else DRAFT
-    return f"{state} {CAUTION}"
+    later = f" {AS_SIGNED}" if record.examined and record.examined.addenda else ""
+    return f"{state}{later} {CAUTION}"
 
 
 def _patient(record: Record) -> str:

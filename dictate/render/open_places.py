@@ -103,6 +103,26 @@ def _names(grammar: Grammar, test: str, site: str | None, side: Side | None) -> 
     return {f"{side} {name}".casefold() if side else name.casefold() for name in called}
 
 
+def hosts(
+    grammar: Grammar,
+    findings: Sequence[Finding],
+    group: Sequence[Finding],
+    places: Iterable[OpenPlace],
+) -> list[Finding]:
+    """Those of a group that an open place lies inside; the sentence on them says so.
+
+    Args:
+        grammar: Which sites belong to which.
+        findings: All of one test.
+        group: Those of them that are said together.
+        places: Where questions are open.
+    """
+    own = [place for place in places if place.test == group[0].test]
+    around = [finding for place in own for finding in _narrowest(grammar, place, findings)]
+    names = {(finding.site, finding.site_said) for finding in around if finding in group}
+    return [finding for finding in group if (finding.site, finding.site_said) in names]
+
+
 def except_open(
     grammar: Grammar,
     findings: Sequence[Finding],
@@ -118,12 +138,8 @@ def except_open(
         places: Where questions are open.
     """
     test = group[0].test
-    here = [
-        place
-        for place in places
-        if place.test == test
-        and any(wider in group for wider in _narrowest(grammar, place, findings))
-    ]
+    own = [place for place in places if place.test == test]
+    here = [p for p in own if any(f in group for f in _narrowest(grammar, p, findings))]
     at = "at" if "{at}" in (grammar.tests[test].note or "") else "in"
     words = place_words(grammar, test, [place.spot for place in here], at)
     named = [words] if words else []
@@ -176,6 +192,8 @@ def _narrowest(grammar: Grammar, place: OpenPlace, findings: Sequence[Finding]) 
     """The findings that the place lies inside, but for those around another one of them."""
     spot = place.spot
     sides: tuple[Side | None, ...] = _SIDES if place.side_open else (spot.side,)
+    if any(f.site == spot.site and f.side in sides for f in findings):
+        return []  # that very place has its own finding
     tried = [Finding(place.test, spot.site, side, "", site_said=spot.said) for side in sides]
     wider = [f for f in findings if any(inside(grammar, one, f) for one in tried)]
     return [

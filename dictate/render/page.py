@@ -39,9 +39,17 @@ def write_page(record: Record, grammar: Grammar) -> str:
         pictures=[_shown(picture) for picture in pictures(record, grammar)],
         nothing=NOTHING,
         no_side=NO_SIDE,
+        as_signed=as_signed(record),
         version=__version__,
     )
     return f"{page}\n"
+
+
+def as_signed(record: Record) -> str:
+    """What stands after a picture's title where addenda changed what it shows."""
+    return (
+        " (as signed, without the addenda)" if record.examined and record.examined.addenda else ""
+    )
 
 
 def _shown(picture: Picture) -> dict[str, object]:

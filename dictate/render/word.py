@@ -17,7 +17,7 @@ from dictate.grammar import Grammar
 from dictate.model import Record
 from dictate.render.document import Document, write_document
 from dictate.render.drawing import clean
-from dictate.render.page import NO_SIDE
+from dictate.render.page import NO_SIDE, as_signed
 from dictate.render.pictures import Picture, pictures
 from dictate.render.raster import png
 from dictate.render.sides_table import NOTHING, Cell
@@ -59,7 +59,7 @@ def write_word(record: Record, grammar: Grammar) -> bytes:
         for item in part.items:
             file.add_paragraph(clean(item), style="List Bullet")
     for picture in pictures(record, grammar):
-        _picture(file, picture)
+        _picture(file, picture, as_signed(record))
     last = file.add_paragraph(clean(document.signature))
     last.paragraph_format.space_before = Pt(24)
     last.paragraph_format.keep_together = True
@@ -70,9 +70,9 @@ def write_word(record: Record, grammar: Grammar) -> bytes:
     return content.getvalue()
 
 
-def _picture(file: Any, picture: Picture) -> None:
+def _picture(file: Any, picture: Picture, more: str) -> None:
     """A table as a table; a drawing as a picture, and the same in words for who cannot see it."""
-    heading = file.add_heading(clean(picture.title), level=2)
+    heading = file.add_heading(clean(picture.title + more), level=2)
     heading.paragraph_format.keep_with_next = True
     if picture.rows:
         _table(file, picture)

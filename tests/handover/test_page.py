@@ -94,6 +94,16 @@ def test_it_says_signed_or_draft(session, draft, signed) -> None:
     )
 
 
+def test_an_addendum_stands_before_what_it_changes(session, amended) -> None:
+    """Nobody may read the note as it was signed and miss what came later."""
+    text = _Read(write_page(amended, session.grammar)).text
+    assert "with 2 addenda, not all signed. Below the addenda stands the note as it was" in text
+    changed = text.index("Changed: Right biceps 4/5; it was signed as: Right biceps 4+/5.")
+    assert changed < text.index("Addendum 2") < text.index("To be settled")
+    assert text.index("Taken out: Romberg positive.") < text.index("To be settled")
+    assert "Strength (as signed, without the addenda)" in text
+
+
 @pytest.mark.parametrize("name", ["word", "html"])
 def test_an_empty_record_has_no_pictures(session, name) -> None:
     from dictate.render import RENDERERS

@@ -46,6 +46,12 @@ def _sentences(whole: Grammar, *lines: str) -> list[str]:
          "Coordination normal, except left finger to nose, to be settled"),
         (["strength five throughout but the right blorb four"],
          'Strength 5/5 throughout, except "right blorb four", to be settled'),
+        (["strength five in the neck flexors, triceps five bilaterally, left arm five",
+          "left grip um"],
+         "Strength 5/5 in the left arm, except in the left grip, to be settled; "
+         "5/5 in the neck flexors and in the triceps bilaterally"),
+        (["reflexes two plus throughout", "ankle jerks absent bilaterally", "ankle jerks"],
+         "Reflexes 2+ throughout, except absent at the ankles bilaterally"),
         # an exception follows its own site
         (["five out of five in the legs and in the left biceps except left knee extension four"],
          "Strength 5/5 in the legs bilaterally, except 4/5 in the left knee extensors; "
@@ -136,3 +142,18 @@ def test_where_details_stand(
 def test_a_name_keeps_its_capital(whole: Grammar) -> None:
     finding = Finding("speech", None, None, "aphasic", ("Broca",), False)
     assert finding_phrase(whole, finding).endswith("(Broca)")
+
+
+def test_every_finding_is_still_in_one_sentence_where_questions_are_open(whole: Grammar) -> None:
+    lines = ("strength five in the neck flexors, triceps five bilaterally, left arm five",
+             "left grip um", "cranial nerves intact", "right visual acuity um")  # fmt: skip
+    record = _record(whole, *lines)
+    said = [
+        finding
+        for section in write_sections(record, whole)
+        for paragraph in section.paragraphs
+        for sentence in paragraph
+        for finding in sentence.findings
+    ]
+    assert len(record.questions) == 2
+    assert sorted(map(repr, said)) == sorted(map(repr, record.findings))
