@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 import click
 
 from dictate.cli_library import LIBRARY
-from dictate.errors import StorageError, UsageError
+from dictate.errors import UsageError
 
 #: Every output, kept or made when it is asked for; a test holds it against the renderers.
 EXPORTS = (
@@ -63,14 +62,5 @@ def _folder_of(name: str, root: Path | None) -> Path:
 def _print(content: str | bytes) -> None:
     """To standard output as it is: line ends are part of some outputs."""
     data = content.encode() if isinstance(content, str) else content
-    try:
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-    except BrokenPipeError:
-        raise
-    except OSError as fault:
-        # what waits to be written would be tried again, and fail again, at the end
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise StorageError(
-            f"Nothing could be written to standard output: {fault.strerror}. Name a file (--to)."
-        ) from None
+    sys.stdout.buffer.write(data)
+    sys.stdout.buffer.flush()
