@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
+from dictate.grammar.names import plain
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.plain import from_plain
-from dictate.model import Choice, Finding, Question, Utterance
+from dictate.model import Choice, Finding, Place, Question, Utterance
 from dictate.session import Session
 
 Data = dict[str, Any]
@@ -18,12 +20,15 @@ def question_id(event: Data) -> str:
     return f"d{event['n']}"
 
 
-def about_finding(session: Session, event: Data, old: Finding, new: Finding | None) -> None:
+def about_finding(
+    session: Session, event: Data, cited: Utterance, old: Finding, new: Finding | None
+) -> None:
     """A finding was changed or taken out by hand, and its words are gone.
 
     Args:
         session: The narration so far.
         event: The decision.
+        cited: What was typed or chosen; it is all that the finding can cite now.
         old: What it was about.
         new: What was put in its place; None where it was taken out.
     """
@@ -37,6 +42,7 @@ def about_finding(session: Session, event: Data, old: Finding, new: Finding | No
         return
     if any(_key(finding) == _key(new) and finding.detail == new.detail for finding in there):
         return
+    new = replace(new, said=(_whole(cited),))
     wanted = finding_phrase(session.grammar, new)
     others = session.withdraw(new)
     if not others:
@@ -45,23 +51,29 @@ def about_finding(session: Session, event: Data, old: Finding, new: Finding | No
         return
     labels = [finding_phrase(session.grammar, one) for one in others]
     prompt = f"You had put “{wanted}”, and now it reads “{'; '.join(labels)}”. Which one holds?"
-    choices = (Choice(wanted, (new,)), Choice("; ".join(labels), tuple(others)))
+    if len(others) == 1 and others[0].value != new.value:
+        choices = tuple(Choice(plain(one.value), (one,)) for one in (new, others[0]))
+    else:
+        choices = (Choice(wanted, (new,)), Choice("; ".join(labels), tuple(others)))
     session.ask(Question(question_id(event), "conflict", new.said, prompt, choices))
 
 
 def about_answer(
-    session: Session, event: Data, was: Question | None, brought: Sequence[Finding]
-) -> None:
+    session: Session, event: Data, cited: Utterance | None, was: Question | None,
+    brought: Sequence[Finding],
+) -> None:  # fmt: skip
     """A question was answered, and is not asked any more: does what the answer brought hold?
 
     Args:
         session: The narration so far.
         event: The answer.
+        cited: The answer as it was typed or spoken; it is all that a finding can cite now.
         was: The question, where it is known.
         brought: What the answer added.
     """
     there = {_key(finding) for finding in session.record().findings}
-    lost = [finding for finding in brought if _key(finding) not in there]
+    said = (_whole(cited),) if cited is not None else ()
+    lost = [replace(one, said=said) for one in brought if _key(one) not in there]
     if not lost:
         return
     words = "; ".join(finding_phrase(session.grammar, one) for one in lost)
@@ -96,6 +108,10 @@ def _ask(session: Session, event: Data, prompt: str, findings: Sequence[Finding]
     about = tuple(dict.fromkeys(place for finding in findings for place in finding.said))
     choices = (Choice("yes", tuple(findings)), Choice("no"))
     session.ask(Question(question_id(event), "heard", about, prompt, choices))
+
+
+def _whole(utterance: Utterance) -> Place:
+    return Place(utterance.id, 0, len(utterance.text), utterance.start, utterance.end)
 
 
 def _key(finding: Finding) -> tuple[str, str | None, str | None, str]:

@@ -146,12 +146,13 @@ class Deeds:
     def redo(self) -> Deed:
         """The last undoing counts no more, where nothing was decided since."""
         gone = self._fold.undone()
+        decided = {e["n"] for e in self._fold.events if e["event"] in BY_HAND}
         for event in reversed(self._fold.events):
             if event["n"] in gone:
                 continue
             if event["event"] in (*BY_HAND, "signed"):
                 break
-            if event["event"] == "undone":
+            if event["event"] == "undone" and event["of"] in decided:
                 return Deed("undone", {"of": event["n"]})
         raise UsageError("There is nothing to do again.")
 

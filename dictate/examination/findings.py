@@ -7,8 +7,9 @@ from typing import get_args
 
 from dictate.errors import UsageError
 from dictate.grammar.load import Grammar
-from dictate.model import Finding, Side
-from dictate.resolve.fit import is_normal, side_rule, takes
+from dictate.interpret.reader import reader_of
+from dictate.model import Finding, Side, Utterance
+from dictate.resolve.fit import NOT_DONE, fit, is_normal, side_rule
 
 
 def checked_finding(
@@ -27,7 +28,7 @@ def checked_finding(
         raise UsageError(f"{name.capitalize()}: say where.")
     if site is not None and site not in sites:
         raise UsageError(f"{name.capitalize()} has no site {site!r}.")
-    if not takes(grammar, test, value):
+    if not _takes(grammar, test, value):
         raise UsageError(f"{name.capitalize()} has no value {value!r}.")
     if side is not None and side not in get_args(Side):
         raise UsageError(f"A side is right or left, not {side!r}.")
@@ -39,3 +40,21 @@ def checked_finding(
         raise UsageError(f"{name.capitalize()}: say which side.")
     kept = tuple(" ".join(part.split()) for part in detail)
     return Finding(test, site, side, value, tuple(filter(None, kept)), normal)  # type: ignore[arg-type]
+
+
+def _takes(grammar: Grammar, test: str, value: str) -> bool:
+    """A word of the test, or a number or grade that its scale has, read as it would be typed."""
+    spec = grammar.tests[test]
+    if value in spec.values or value in NOT_DONE:
+        return True
+    scale = grammar.scales.get(spec.scale or "")
+    if scale is None or value in scale.grades:
+        return scale is not None
+    said = [
+        one
+        for sentence in reader_of(grammar).read(Utterance("value", value)).sentences
+        for statement in sentence.statements
+        for one in statement.values
+    ]
+    meant = fit(grammar, test, said[0]) if len(said) == 1 else None
+    return meant is not None and meant.misfit is None and meant.value == value

@@ -256,7 +256,7 @@ class Fold:
         if now is None:
             if said is not None:
                 session.command(said)
-            about_answer(session, event, was, brought)
+            about_answer(session, event, said, was, brought)
             return
         try:
             heard = session.answer(now.id, _as_meant(words, was, now, self.grammar), said)
@@ -307,7 +307,7 @@ class Fold:
             if new is None and session.take_out(old, words, utterance):
                 return
             session.list_as(utterance, "command" if new is None else "finding")
-            about_finding(session, event, old, new)
+            about_finding(session, event, utterance, old, new)
 
 
 def _as_said(move: Move) -> Utterance:

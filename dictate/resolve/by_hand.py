@@ -164,11 +164,14 @@ def put(resolver: Resolver, finding: Finding, utterance: Utterance) -> None:
 def change(resolver: Resolver, entry: Entry, finding: Finding, utterance: Utterance) -> None:
     """Put another finding in the place of one; the old one stays in the history.
 
+    The new one cites what the old one does, and the utterance.
     Another finding of the same test, site and side that was there already and says the same is
     not there twice; one that says something else is asked about.
     """
     list_apart(resolver, replace(utterance, kind="finding"))
     resolver.history.append(Change("corrected", utterance.id, entry.finding))
+    whole = Place(utterance.id, 0, len(utterance.text), utterance.start, utterance.end)
+    finding = replace(finding, said=entry.also_said((whole,)))
     if _target(entry.finding) == _target(finding):
         entry.finding = finding
         entry.labels = frozenset(finding.detail) if entry.labels else entry.labels
