@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from dictate.audio.file import FileSource
 from dictate.examination import Examination
 from dictate.model import Hearing, Utterance, Word
 
@@ -143,20 +144,47 @@ def write_sound(path, seconds):
 
 
 @pytest.fixture
+def demo(tmp_path):
+    """The demo recording from its start to some second."""
+
+    def cut(seconds):
+        path = tmp_path / "demo.wav"
+        with wave.open(str(path), "wb") as file:
+            file.setnchannels(1)
+            file.setsampwidth(2)
+            file.setframerate(16_000)
+            for chunk in FileSource(ROOT / "audio_demo" / "demo.flac").chunks():
+                if chunk.end_s <= seconds:
+                    file.writeframes(chunk.samples)
+        return path
+
+    return cut
+
+
+def _examined(folder, said, gap_s=1.0, unsure=(), seconds=None):
+    folder.mkdir(mode=0o700, exist_ok=True)
+    spoken, at_s = [], 1.0
+    for number, text in enumerate(said, 1):
+        spoken.append(timed(number, text, at_s, unsure=unsure))
+        at_s = spoken[-1].end + gap_s
+    write_sound(folder / "sound.wav", seconds or int(at_s) + 1)
+    with Examination.create(folder, "note", sound="sound.wav") as examination:
+        for utterance in spoken:
+            examination.hear(utterance)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def make_examination():
+    """Makes an examination in a folder, as ``examined`` does."""
+    return _examined
+
+
+@pytest.fixture
 def examined(tmp_path):
     """Makes an examination with sound out of what was said, without a recogniser."""
 
-    def made(said, gap_s=1.0, unsure=(), seconds=None, name="examination"):
-        folder = tmp_path / name
-        folder.mkdir(mode=0o700)
-        spoken, at_s = [], 1.0
-        for number, text in enumerate(said, 1):
-            spoken.append(timed(number, text, at_s, unsure=unsure))
-            at_s = spoken[-1].end + gap_s
-        write_sound(folder / "sound.wav", seconds or int(at_s) + 1)
-        with Examination.create(folder, "note", sound="sound.wav") as examination:
-            for utterance in spoken:
-                examination.hear(utterance)
-        return folder
+    def made(said, name="examination", **wishes):
+        return _examined(tmp_path / name, said, **wishes)
 
     return made

@@ -21,6 +21,14 @@ SAID = (
 GRAVE = {"serious", "critical"}
 
 
+@pytest.fixture(scope="module")
+def served(review_for_all, tmp_path_factory, make_examination):
+    """One examination for all of these tests; none of them changes it."""
+    return review_for_all(
+        make_examination(tmp_path_factory.mktemp("access"), SAID, unsure=("ankle",))
+    )
+
+
 def check(page):
     """Everything that axe finds grave, each with where it is."""
     # the page's policy lets no other script in, so axe is brought by the browser itself
@@ -36,10 +44,8 @@ def check(page):
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [(1366, 900), (820, 1180)])
-def test_the_page_has_no_grave_fault(review, examined, window, scheme, size):
-    page = window(
-        review(examined(SAID, unsure=("ankle",))), size, color_scheme=scheme, expected=["409"]
-    )
+def test_the_page_has_no_grave_fault(served, window, scheme, size):
+    page = window(served, size, color_scheme=scheme, expected=["409"])
     page.locator(".finding", has_text="Right ankle jerk").click()
     assert check(page) == []
     for open_it, dialog in (("?", "keys"), ("a", "add"), ("s", "sign"), ("c", "change")):
@@ -54,20 +60,20 @@ def test_the_page_has_no_grave_fault(review, examined, window, scheme, size):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_view_for_the_class_has_no_grave_fault(review, examined, window, scheme):
-    page = window(review(examined(SAID)) + "show", color_scheme=scheme)
+def test_the_view_for_the_class_has_no_grave_fault(served, window, scheme):
+    page = window(served + "show", color_scheme=scheme)
     page.locator("#so-far p").first.wait_for()
     assert check(page) == []
 
 
-def test_a_grave_fault_would_be_found(review, examined, window):
-    page = window(review(examined(SAID[:2])))
+def test_a_grave_fault_would_be_found(served, window):
+    page = window(served)
     page.evaluate("document.querySelector('#undo').replaceChildren()")
     assert [one[0] for one in check(page)] == ["button-name"]
 
 
-def test_targets_are_large_for_a_finger(review, examined, window):
-    page = window(review(examined(SAID)), (820, 1180), has_touch=True, is_mobile=True)
+def test_targets_are_large_for_a_finger(served, window):
+    page = window(served, (820, 1180), has_touch=True, is_mobile=True)
     page.locator(".utterance").nth(1).locator(".when").tap()
     page.locator(".row-tools").wait_for()
     sizes = page.evaluate(

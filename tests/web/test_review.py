@@ -216,7 +216,7 @@ def test_every_key_is_listed(review, examined, window, wait):
     page.keyboard.press("?")
     page.locator("#keys-dialog[open]").wait_for()
     listed = page.locator("#key-list").inner_text()
-    for words in ("undo", "sign", "hear", "not tested", "change the chosen finding"):
+    for words in ("undo", "sign", "hear", "the key beside each answer", "change the chosen"):
         assert words in listed
     page.locator("#keys-on").uncheck()
     page.keyboard.press("Escape")
