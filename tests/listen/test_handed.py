@@ -180,7 +180,8 @@ def test_two_others_and_the_dictation_lose_no_event(bedside):
             done.append(f"he keeps {word} {number}")
 
     threads = [
-        threading.Thread(target=work, args=pair) for pair in zip(others, ("bees", "owls"), strict=True)
+        threading.Thread(target=work, args=pair)
+        for pair in zip(others, ("bees", "owls"), strict=True)
     ]  # fmt: skip
     for thread in threads:
         thread.start()
