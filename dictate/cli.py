@@ -2,21 +2,42 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
 from dictate import __version__, cli_library, cli_listen, cli_review
-from dictate.errors import DictateError
+from dictate.errors import DictateError, StorageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
 #: Those of them in which the notices are before the reader's eyes.
 _WITH_NOTICES = ("record", "note", "markdown")
 
 
+#: What the system says where standard output takes no more: a full disk, a quota, a device.
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
+
+
 class _Commands(click.Group):
     """Turns an error of ours into one sentence and its exit code."""
+
+    def main(self, *arguments: Any, **settings: Any) -> Any:
+        try:
+            return super().main(*arguments, **settings)
+        except OSError as fault:
+            if fault.filename is not None or fault.errno not in _FULL:
+                raise
+            _leave_standard_output()
+            click.echo(
+                f"The output was not written to its end: {fault.strerror}. Make room for it.",
+                err=True,
+            )
+            sys.exit(StorageError.exit_code)
 
     def invoke(self, ctx: click.Context) -> object:
         try:
@@ -27,6 +48,12 @@ class _Commands(click.Group):
         except BrokenPipeError:
             sys.stderr.close()
             ctx.exit(0)
+
+
+def _leave_standard_output() -> None:
+    """What is still in its buffer goes nowhere, or Python would try once more at its end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -51,7 +78,7 @@ for _command in (
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write every output into this folder.",
+    help="Write every output into this new folder.",
 )
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
@@ -67,10 +94,13 @@ def note(
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
+    from dictate.outputs import refuse_taken
+
     path = None if str(file) == "-" else file
     wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
     wanted = wanted and path is not None
     if out is not None:
+        refuse_taken(out)
         _keep(path, out, folder, third, wanted)
         return
     from dictate.cli_ask import ask_all
@@ -119,16 +149,19 @@ def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
             click.echo(f"Notice: {sentence}", err=True)
     text = RENDERERS[output].function(record, session.grammar)
     if isinstance(text, bytes):
-        sys.stdout.buffer.write(text)
+        click.echo(text, nl=False)
     else:
         click.echo(text.rstrip("\n"))
 
 
 def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
-    from dictate.outputs import write_outputs
+    from dictate.outputs import file_name, write_outputs
 
-    write_outputs(session, out)
+    written = write_outputs(session, out)
     click.echo(f"Written to {out}.", err=True)
+    left_out = [name for name in OUTPUTS if file_name(name) not in written]
+    if left_out:
+        click.echo(f"Without {' and '.join(left_out)}: they need a recording.", err=True)
     count = len(session.record().questions)
     if count:
         click.echo(f"{count} question{'s' if count > 1 else ''} open.", err=True)

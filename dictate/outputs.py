@@ -2,17 +2,38 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Protocol
 
-from dictate.errors import InputError
+from dictate.errors import InputError, UsageError
 from dictate.grammar import Grammar
+from dictate.journal.writing import JOURNAL_NAME
 from dictate.model import Record
 from dictate.render import RENDERERS
 from dictate.store import write_private
 
 #: Outputs whose file has their own name; the others are all called "note".
 _OWN_NAME = {"captions", "chapters", "record"}
+
+
+def refuse_taken(folder: Path) -> None:
+    """Make sure that a folder holds no examination that would be overwritten.
+
+    Args:
+        folder: Where an examination is to be written; it may be missing.
+
+    Raises:
+        UsageError: One is there already.
+    """
+    outputs = {file_name(name) for name in RENDERERS}
+    if any(os.path.lexists(folder / name) for name in (JOURNAL_NAME, *sorted(outputs))):
+        raise UsageError(f"There is an examination in {folder} already. Name a new folder.")
+
+
+def file_name(name: str) -> str:
+    """The name of the file of an output (one of RENDERERS)."""
+    return f"{name if name in _OWN_NAME else 'note'}{RENDERERS[name].ending}"
 
 
 class Recorded(Protocol):
@@ -43,7 +64,7 @@ def write_outputs(narration: Recorded, folder: Path) -> list[str]:
             content = renderer.function(record, narration.grammar)
         except InputError:
             continue  # captions of typed text: there is no sound to caption
-        file = f"{name if name in _OWN_NAME else 'note'}{renderer.ending}"
+        file = file_name(name)
         write_private(folder / file, content)
         written.append(file)
     return written

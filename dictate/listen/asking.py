@@ -11,6 +11,7 @@ every chunk of sound, and tells the asker what it tells its other observers.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from dictate.audio.speaker import Player
 from dictate.errors import UsageError
@@ -61,6 +62,21 @@ class Answer:
     words: str
     heard: Heard | None
     utterance: Utterance
+
+
+class Asks(Protocol):
+    """What puts the questions and knows their answers: an ``Asker``, or one of the past."""
+
+    @property
+    def spoken(self) -> tuple[SpokenSentence, ...]: ...
+    @property
+    def question_put(self) -> Question | None: ...
+    @property
+    def busy(self) -> bool: ...
+    def tick(self, now_s: float, speech: bool, silent_s: float) -> None: ...
+    def take(self, event: Event, session: Session) -> None: ...
+    def sort(self, utterance: Utterance) -> Utterance | Answer | Request | None: ...
+    def ask_the_rest(self) -> bool: ...
 
 
 class Asker:

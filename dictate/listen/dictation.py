@@ -14,11 +14,12 @@ from dictate.errors import DictateError, InputError, StorageError, UsageError
 from dictate.examination import Examination
 from dictate.examination.lines import NotedJournal
 from dictate.journal.reading import read_journal
+from dictate.listen.asking import Asks
 from dictate.listen.events import Finished, Mode, Observer
 from dictate.listen.folder import SOUND_NAME, DictationFolder
 from dictate.listen.hearing import Hearing
 from dictate.listen.inbox import Inbox
-from dictate.listen.loop import Asks, Beginning, Loop
+from dictate.listen.loop import Beginning, Loop
 from dictate.listen.past import Past, PastAsker, past_of
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.outputs import write_outputs
@@ -130,7 +131,6 @@ class Dictation:
         )
         meter = LevelMeter(kept)
         loop = self._loop(asker, observers, self._beginning)
-        loop.begin()
         thread = self.inbox.bring(meter, waits)
         try:
             self.inbox.serve(loop, source.stop)

@@ -17,9 +17,9 @@ from dictate.session import Heard, Session
 #: When the examiner is listened to: all the time, between an opening and a closing phrase, or
 #: while a key says so.
 Mode = Literal["always", "phrase", "key"]
-#: Why the loop listens or not: nothing said so, a phrase, a key, a spoken pause, no microphone,
-#: the end.
-Why = Literal["start", "phrase", "key", "pause", "microphone", "finished"]
+#: Why the loop listens or not: no sound has come yet, nothing said so, a phrase, a key, a spoken
+#: pause, no microphone, the end.
+Why = Literal["opening", "start", "phrase", "key", "pause", "microphone", "finished"]
 
 
 @dataclass(frozen=True, slots=True)

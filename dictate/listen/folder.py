@@ -9,6 +9,8 @@ from pathlib import Path
 from dictate.errors import StorageError, UsageError
 from dictate.examination.handing import HANDED_NAME
 from dictate.journal.writing import JOURNAL_NAME
+from dictate.listen.played import kept_s
+from dictate.outputs import refuse_taken
 from dictate.store import usual_library
 
 #: Name of the recording in the folder.
@@ -28,7 +30,7 @@ class DictationFolder:
         """Make it, for its owner alone.
 
         Raises:
-            UsageError: A dictation is in it already.
+            UsageError: A dictation or another examination is in it already.
             StorageError: It cannot be made.
         """
         if self.journal.exists() or self.sound.exists():
@@ -36,6 +38,7 @@ class DictationFolder:
                 f"There is a dictation in {self.path} already. Go on with it by "
                 f"'dictate resume {self.path}', or name another folder."
             )
+        refuse_taken(self.path)
         try:
             missing = [p for p in (self.path, *self.path.parents) if not p.exists()]
             for part in reversed(missing):
@@ -49,6 +52,8 @@ class DictationFolder:
         """Take away what was made before any sound came; a folder with more in it stays."""
         for name in (JOURNAL_NAME, HANDED_NAME):
             (self.path / name).unlink(missing_ok=True)
+        if not kept_s(self.sound):
+            self.sound.unlink(missing_ok=True)
         if self.path.is_dir() and not any(self.path.iterdir()):
             self.path.rmdir()
 

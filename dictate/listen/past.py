@@ -106,6 +106,8 @@ def _follow(past: Past, event: dict[str, Any]) -> None:
     elif kind == "state":
         past.mode = event["mode"]
         past.switched.append((float(event["at_s"]), bool(event["listening"])))
+    elif kind == "started":
+        past.mode = event.get("mode", past.mode)
     past.ended = kind == "ended" or (past.ended and kind != "resumed")
 
 

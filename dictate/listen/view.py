@@ -53,7 +53,7 @@ class View:
 
     mode: Mode = "always"
     listening: bool = False
-    why: Why = "start"
+    why: Why = "opening"
     words: str = ""
     provisional: bool = False
     outcome: str = ""
