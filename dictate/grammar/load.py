@@ -28,13 +28,23 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/harmless.yaml": schema.HarmlessFile,
     "common/deciding.yaml": schema.DecidingFile,
     "common/closed_classes.yaml": schema.ClosedClassesFile,
+    "common/ontology.yaml": schema.OntologyFile,
+    "common/pictures.yaml": schema.PicturesFile,
+    "common/wording.yaml": schema.WordingFile,
 }
-#: Files that a grammar may do without: those that only a speech recogniser needs, the closed
-#: classes, and what decides between recording and asking.
-MAY_LACK = (
-    "common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml", "common/harmless.yaml",
-    "common/deciding.yaml", "common/closed_classes.yaml",
-)  # fmt: skip
+#: Files that a grammar can do without: for a speech recogniser, the closed classes, what decides
+#: between recording and asking, and what is for other programs, for pictures and for the note.
+OPTIONAL = (
+    "common/heard_as.yaml",
+    "common/phrasing.yaml",
+    "common/closed.yaml",
+    "common/closed_classes.yaml",
+    "common/harmless.yaml",
+    "common/deciding.yaml",
+    "common/ontology.yaml",
+    "common/pictures.yaml",
+    "common/wording.yaml",
+)
 
 
 @dataclass(frozen=True)
@@ -56,6 +66,9 @@ class Grammar:
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
     classes: dict[str, schema.Words] = field(default_factory=dict)
+    ontology: schema.Ontology | None = None
+    pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
+    wording: schema.WordingFile = field(default_factory=schema.WordingFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -134,7 +147,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
-    for name in MAY_LACK:
+    for name in OPTIONAL:
         common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
@@ -163,6 +176,9 @@ def _joined(
         misheard=parts["misheard"],  # type: ignore[arg-type]
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
+        ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        pictures=parts["pictures"],  # type: ignore[arg-type]
+        wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
         closed=parts["closed"],  # type: ignore[arg-type]
         harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
