@@ -10,6 +10,7 @@ from dictate.interpret.statement import Said, Statement, Target
 from dictate.model import Change, Choice, Finding, Utterance
 from dictate.resolve.context import Pending
 from dictate.resolve.fit import fit
+from dictate.resolve.questions import NONE
 from dictate.resolve.resolver import Resolver
 
 
@@ -32,7 +33,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
         resolver.history.append(Change("skipped", question, question=pending.question))
         return
     choice = _choice(resolver, pending, words)
-    if choice is not None and (choice.findings or pending.question.kind == "heard"):
+    none = choice is not None and choice.label == NONE
+    if choice is not None and (choice.findings or none or pending.question.kind == "heard"):
         _settle(resolver, pending, choice.findings)
         return
     if not _in_words(resolver, pending, words):
