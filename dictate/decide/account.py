@@ -57,7 +57,7 @@ class Accounts:
                 *grammar.harmless.known,
                 *grammar.harmless.learned,
                 *(form for forms in grammar.numbers.roman.values() for form in forms),
-            )  # fmt: skip
+            )
         )
 
     def left(

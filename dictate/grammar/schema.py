@@ -535,10 +535,21 @@ class Requests(Shape):
 
 
 class Answers(Shape):
-    """Words that answer "is that right?"."""
+    """Words that answer "is that right?", and those that name a choice by its place in order;
+    the first wording of each place is the one to show.
+
+    ``neither``: none of what was offered holds. ``not_sure``: the question stays open.
+    ``not_tested``: what may be said for a part that was not done; any words of
+    ``speech.not_done`` do. ``help``: typed, it tells what may be answered.
+    """
 
     yes: Words = Field(min_length=1)
     no: Words = Field(min_length=1)
+    nth: tuple[Words, ...] = ()
+    neither: Words = ()
+    not_sure: Words = ()
+    not_tested: Words = ()
+    help: Words = ()
 
 
 class RequestsFile(Shape):

@@ -82,13 +82,21 @@ class Resolver:
         #: A line named the examiner as its speaker, so "Patient:" is a speaker as well.
         self.labelled = False
         self.statement = 0
+        #: The examiner said of this utterance that it is a statement: it is not weighed as talk.
+        self.meant = False
         self._questions = 0
 
     # ---- hearing
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the record afterwards."""
-        reading = self.reader.read(utterance)
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the record afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement of the examination.
+        """
+        reading = self.reader.read(utterance, meant)
+        self.meant = meant
         self.hearing = utterance.id
         self.headed = set()
         self._last = None
@@ -96,7 +104,7 @@ class Resolver:
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
-        if reading.speaker == "patient" and self.labelled:
+        if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
         self.nerves = sections.section_opens(self, reading)
@@ -174,15 +182,15 @@ class Resolver:
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
-        if too_strange(st) or self._is_talk(reading, st):
+        if not self.meant and (
+            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+        ):
             return "remark"
-        if sections.everyday(self, sentence, st):
-            return "remark"
-        examining = bool(self.entries) or self.opened
+        examining = bool(self.entries) or self.opened or self.meant
         stray = 0 if examining else self.weight.stray(reading, sentence, st)
         if stray > (st.link not in {"replace", "take_back"}):
             return "remark"
-        if self._answers(reading, sentence, st):
+        if not self.meant and self._answers(reading, sentence, st):
             return "by_patient"
         if corrections.goes_on(self, st, earlier):
             st.link = "replace"
@@ -275,7 +283,7 @@ class Resolver:
             draft = self.drafter.draft(reading, st, self.holds)
         draft = sections.of_the_section(self, draft)
         draft.keep(self.weight.has_site)
-        if not self.entries and self.weight.mangled(reading, st):
+        if not (self.entries or self.meant) and self.weight.mangled(reading, st):
             return "remark"
         if self.weight.buried(reading, st, bool(self.entries)) or (stray and draft.findings):
             draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
@@ -285,6 +293,8 @@ class Resolver:
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         self._decide(reading, sentence, st, draft)
         heard = self._unheard(reading, st, draft)
+        if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
+            heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard
         if heard:
             draft.asks = [("heard", [])]
         excepted = st.link == "except" and bool(taken) and not draft.findings
@@ -294,7 +304,7 @@ class Resolver:
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
         worth = draft.findings or draft.held or excepted or self._of_test_just_named(st, taken)
-        if not (worth or self.weight.asks_back(reading, st)):
+        if not (worth or self.meant or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
         if heard:
