@@ -52,7 +52,12 @@ class Accounts:
             grammar: Its ``harmless`` words change no meaning where they stand.
         """
         self._harmless = frozenset(
-            word.lower() for word in (*grammar.harmless.known, *grammar.harmless.learned)
+            word.lower()
+            for word in (
+                *grammar.harmless.known,
+                *grammar.harmless.learned,
+                *(form for forms in grammar.numbers.roman.values() for form in forms),
+            )
         )
 
     def left(
@@ -68,25 +73,29 @@ class Accounts:
         """
         row = sentence.row
         used = _used(st)
-        at = [i for i, item in enumerate(row) if _meets(item, used)]
+        others = _used_by(x for x in sentence.statements if x is not st)
+        candidates = [
+            (i, k) for i, x in enumerate(row) if (k := self._kind(reading, x, used, others))
+        ]
+        at = [i for i, item in enumerate(row) if _meets(item, used)] if candidates else []
         if not at:
             return []
-        others = _used_by(x for x in sentence.statements if x is not st)
         first, last = at[0], at[-1]
         low, high = _clause(row, first, last)
         taken = _taken(reading, findings)
         found: list[Left] = []
-        for i in range(len(row)):
+        for i, kind in candidates:
             item = row[i]
-            if item.end <= item.start:
-                continue
             where: Where = "inside" if first <= i <= last else "beside"
             if not low <= i < high:
                 where = "joined"
                 if not _next_clause(row, i, low, high):
                     continue
-            kind = self._kind(reading, item, used, others, taken)
-            if kind is not None:
+            if kind == "strange" and _stimulus(row, i):
+                continue
+            if kind == "strange" and (_listed(row, i) or "foreign" in item.others):
+                where = "joined"
+            if kind != "telling" or not taken.intersection(range(item.start, item.end)):
                 found.append(Left((item.start, item.end), kind, where))
         return found
 
@@ -102,21 +111,39 @@ class Accounts:
         words = reading.norms((item.start, item.end))
         return not all(w in self._harmless or not any(map(str.isalnum, w)) for w in words)
 
-    def _kind(
-        self, reading: Reading, item: Item, used: set[int], others: set[int], taken: set[int]
-    ) -> Class | None:
-        tokens = set(range(item.start, item.end))
-        if item.kind in _TELLING and not tokens & (others | taken):
-            if item.kind == "target" and not tokens & used and "section" in item.others:
-                return None
-            return "telling"
-        if tokens & (used | others):
+    def _kind(self, reading: Reading, item: Item, used: set[int], others: set[int]) -> Class | None:
+        if item.end <= item.start:
             return None
+        tokens = range(item.start, item.end)
+        if item.kind in _TELLING:
+            free = others.isdisjoint(tokens)
+            names = item.kind == "target" and used.isdisjoint(tokens) and "section" in item.others
+            return "telling" if free and not names else None
         if item.kind == "unknown":
-            return "strange" if self.is_strange(reading, item) else None
+            free = used.isdisjoint(tokens) and others.isdisjoint(tokens)
+            return "strange" if free and self.is_strange(reading, item) else None
         if item.kind == "talk" or (item.others & _TALK and item.kind != "glue"):
-            return "talk"
+            free = used.isdisjoint(tokens) and others.isdisjoint(tokens)
+            return "talk" if free else None
         return None
+
+
+def _stimulus(row: Sequence[Item], i: int) -> bool:
+    """ "Intact to vanilla": what it was tried with; "to the flurb" would be where."""
+    before = row[i - 1] if i else None
+    return before is not None and before.kind == "edge" and "range" in before.others
+
+
+def _listed(row: Sequence[Item], i: int) -> bool:
+    """ "No drift, rash or tremor": one more item of a list, that nobody here knows."""
+    low, high = i, i + 1
+    while low and row[low - 1].kind not in _BREAKS:
+        low -= 1
+    while high < len(row) and row[high].kind not in _BREAKS:
+        high += 1
+    alone = all(x.kind in {"unknown", "glue", "degree", "quality"} for x in row[low:high])
+    denied = any(x.kind == "deny" for x in row[:low])
+    return alone and denied and low > 0
 
 
 def _used(st: Statement) -> set[int]:

@@ -82,7 +82,9 @@ def features_of(
     out["from_far"] = float(any(p.utterance != reading.utterance.id for p in borrowed))
     out["from_near"] = float(any(p.utterance == reading.utterance.id for p in borrowed))
     out["copied"] = float(st.copied or (not st.targets and not st.value_first))
-    out["mended"] = float(any(r.start < b and a < r.end for r in reading.repairs for a, b in _spans(st)))
+    out["mended"] = float(
+        any(r.start < b and a < r.end for r in reading.repairs for a, b in _spans(st))
+    )
     out["unpunctuated"] = min(MOST, float(_together(proposal)))
     out["listed"] = float(len(st.targets) > 1 or len(st.values) > 1)
     out["lay_words"] = float(proposal.lay)

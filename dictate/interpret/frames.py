@@ -7,7 +7,7 @@ thousands of ways, and none of them is a list entry: a pattern names the classes
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from dictate.grammar.load import Grammar
@@ -28,6 +28,41 @@ class Frame:
     kind: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Element:
+    """One part of a pattern: an expression, its forms, and whether it may be missing or repeated.
+
+    A form that is empty may be any word.
+    """
+
+    text: str
+    forms: tuple[str, ...]
+    optional: bool = False
+    again: bool = False
+
+
+def _beginnings(elements: Sequence[_Element]) -> Iterator[tuple[str, str]]:
+    """The pairs of words that a pattern may begin with; "" for a second that is not known."""
+    for i, element in enumerate(elements):
+        seconds = {""} if element.again else _firsts(elements[i + 1 :])
+        for form in element.forms:
+            first, _, rest = form.partition(" ")
+            for second in {rest.split(" ")[0]} if rest else seconds:
+                yield first, second
+        if not element.optional:
+            return
+
+
+def _firsts(elements: Sequence[_Element]) -> set[str]:
+    """The words that may come next; "" among them where nothing need come, or any word may."""
+    found: set[str] = set()
+    for element in elements:
+        found |= {form.split(" ")[0] for form in element.forms}
+        if not element.optional:
+            return found
+    return found | {""}
+
+
 class Frames:
     """Finds the patterns of a grammar in tokens."""
 
@@ -41,42 +76,42 @@ class Frames:
         digits = {form for forms in grammar.numbers.numbers.values() for form in forms}
         self._classes = {name: _forms(words) for name, words in closed.classes.items()}
         self._numbers = [*_forms(tuple(digits))]
-        self._openings: dict[str, list[tuple[str, re.Pattern[str]]]] = {}
+        #: By the word that a pattern may begin with and the one that may come next ("" where none
+        #: need come): what the pattern does, and its number.
+        self._openings: dict[str, dict[str, list[tuple[str, int]]]] = {}
+        self._texts: list[str] = []
+        self._compiled: dict[int, re.Pattern[str]] = {}
         for kind, patterns in closed.frames.items():
             for pattern in patterns:
                 self._add(kind, pattern)
 
     def _add(self, kind: str, pattern: str) -> None:
         elements = [self._element(part) for part in pattern.split()]
-        expression = re.compile("".join(text for text, _, _ in elements))
-        firsts: set[str] = set()
-        for _, words, optional in elements:
-            firsts |= words
-            if not optional:
-                break
-        for word in firsts:
-            self._openings.setdefault(word, []).append((kind, expression))
+        number = len(self._texts)
+        self._texts.append("".join(element.text for element in elements))
+        for first, second in _beginnings(elements):
+            after = self._openings.setdefault(first, {}).setdefault(second, [])
+            if (kind, number) not in after:
+                after.append((kind, number))
 
-    def _element(self, part: str) -> tuple[str, set[str], bool]:
-        """An expression, the words it may begin with, and whether it may be missing."""
+    def _element(self, part: str) -> _Element:
         if part.startswith("!"):
-            return f"(?!{re.escape(part[1:])} )", set(), True
+            return _Element(f"(?!{re.escape(part[1:])} )", (), True)
         found = _MODIFIED.match(part)
         assert found is not None
         body, many = found["body"], found["many"]
         if body == "<year>":
-            return f"(?:{_YEAR}){many}", {"<year>"}, bool(many)
+            return _Element(f"(?:{_YEAR}){many}", ("",), bool(many))
         if body == "<number>":
-            forms = self._numbers
-            text = "|".join([*map(re.escape, forms), r"\d+"])
-            return f"(?:(?:{text}) ){many}", {f.split(" ")[0] for f in forms}, bool(many)
+            text = "|".join([*map(re.escape, self._numbers), r"\d+"])
+            return _Element(f"(?:(?:{text}) ){many}", ("",), bool(many))
         if body.startswith("<"):
             forms = self._classes[body.strip("<>")]
         else:
             forms = [" ".join(norms(form)) for form in body.split("|")]
         forms = sorted(set(forms), key=len, reverse=True)
         text = "|".join(map(re.escape, forms))
-        return f"(?:(?:{text}) ){many}", {form.split(" ")[0] for form in forms}, bool(many)
+        return _Element(f"(?:(?:{text}) ){many}", tuple(forms), bool(many), many == "*")
 
     def find(self, words: Iterable[str]) -> Iterator[Frame]:
         """Every match, the longest of each kind from each word on.
@@ -88,14 +123,23 @@ class Frames:
         text = " ".join(words) + " "
         at = 0
         for i, word in enumerate(words):
-            best: dict[str, int] = {}
-            for kind, expression in self._openings.get(word, ()):
-                match = expression.match(text, at)
-                if match is not None and match.end() > at:
-                    best[kind] = max(best.get(kind, 0), match.end())
-            for kind, end in best.items():
-                yield Frame(i, i + text.count(" ", at, end), kind)
+            after = self._openings.get(word)
+            if after is not None:
+                follows = words[i + 1] if i + 1 < len(words) else " "
+                best: dict[str, int] = {}
+                for kind, number in (*after.get("", ()), *after.get(follows, ())):
+                    match = self._expression(number).match(text, at)
+                    if match is not None and match.end() > at:
+                        best[kind] = max(best.get(kind, 0), match.end())
+                for kind, end in best.items():
+                    yield Frame(i, i + text.count(" ", at, end), kind)
             at += len(word) + 1
+
+    def _expression(self, number: int) -> re.Pattern[str]:
+        """A pattern as an expression, made when its first word is heard for the first time."""
+        if number not in self._compiled:
+            self._compiled[number] = re.compile(self._texts[number])
+        return self._compiled[number]
 
 
 def _forms(words: Words) -> list[str]:

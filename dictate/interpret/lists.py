@@ -132,7 +132,13 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
     follows = pieces[i + 1] if i + 1 < len(pieces) else None
     begun = out[-1].value_first or out[-1].targets[0].sign_first
     named = follows is not None and bool(follows.targets) and bool(follows.values)
-    if piece.link == "and" and begun and named and not out[-1].denied and _same_kind(out[-1], piece):
+    if (
+        piece.link == "and"
+        and begun
+        and named
+        and not out[-1].denied
+        and _same_kind(out[-1], piece)
+    ):
         assert follows is not None
         if follows.link == "comma" and not follows.value_first:
             return True  # "oriented to person and place, time impaired"

@@ -109,9 +109,7 @@ class Reader:
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
-            cuts = [
-                (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c
-            ]
+            cuts = [(a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c]
             cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
             for a, b in cuts:
                 account = not meant and goes_on(row[a:b], account)

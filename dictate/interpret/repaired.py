@@ -77,7 +77,9 @@ def _trailing(row: list[Item]) -> list[Item]:
     at = start
     while at and row[at - 1].kind in _FRAGMENT:
         at -= 1
-    if (at and row[at - 1].kind not in {"comma", "and"}) or (not at and any(x.kind == "target" for x in row) and start == cue):
+    if (at and row[at - 1].kind not in {"comma", "and"}) or (
+        not at and any(x.kind == "target" for x in row) and start == cue
+    ):
         at = _last_value(row, at, start)
     said = row[at:start]
     if not any(x.kind in _PUT for x in said):
@@ -123,7 +125,12 @@ def _not_there(row: list[Item], i: int) -> list[Item] | None:
     if before is not None and row[before].kind == "value" and _alone(row, before):
         _blank(row, i, i + 1)
         return _announce(row, before)
-    if opens and after is not None and row[after].kind == "value" and row[after - 1].kind == "comma":
+    if (
+        opens
+        and after is not None
+        and row[after].kind == "value"
+        and row[after - 1].kind == "comma"
+    ):
         _blank(row, i, after)
         return _announce(row, after)
     return None
@@ -190,7 +197,11 @@ def _announce(row: list[Item], i: int) -> list[Item]:
 
 
 #: What a correction that stands alone may be made of.
-_OWN = _FRAGMENT | _PAUSE | {"talk", "deny", "denied", "but", "replace", "take_back", "swap", "whole_run", "and"}
+_OWN = (
+    _FRAGMENT
+    | _PAUSE
+    | {"talk", "deny", "denied", "but", "replace", "take_back", "swap", "whole_run", "and"}
+)
 
 
 def apart(row: list[Item], signs: Collection[str]) -> int | None:
@@ -213,9 +224,7 @@ def apart(row: list[Item], signs: Collection[str]) -> int | None:
         if item.kind != "comma" or not _complete(row[:i]):
             continue
         rest = row[i + 1 :]
-        own = all(
-            x.kind in _OWN - {"target"} or x.text in signs or _limb(x) for x in rest
-        )
+        own = all(x.kind in _OWN - {"target"} or x.text in signs or _limb(x) for x in rest)
         sign = [x for x in rest if x.text in signs and x.kind == "unknown"]
         speaks = any(x.others & kinds for x in rest)
         denied = any(_plain_not(x) for x in rest) and not any(_limb(x) for x in rest)

@@ -109,8 +109,10 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
             starts = _opens_next(chunk, i, run) and not _leads_target(chunk, i, run)
         if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
             starts = False  # a negation has not met its target yet
-        if starts and item.kind == "value" and (
-            _denied_thing(chunk, i, run) or _denied_of(chunk, i, run)
+        if (
+            starts
+            and item.kind == "value"
+            and (_denied_thing(chunk, i, run) or _denied_of(chunk, i, run))
         ):
             starts = False
         if item.kind == "deny" and seen_value and seen_target and _denies_nothing(chunk, i):
@@ -168,7 +170,7 @@ def _denied_thing(chunk: list[Item], i: int, run: list[Item]) -> bool:
 
 
 def _denied_of(chunk: list[Item], i: int, run: list[Item]) -> bool:
-    """ "I don't find the reflex in the left arm absent": what is denied of the name is the value."""
+    """ "I don't find the reflex in the arm absent": what is denied of the name is the value."""
     said = [x for x in run if x.kind in CONTENT]
     found = bool(said) and said[0].kind == "deny" and any(r.id == "frame" for r in said[0].readings)
     names = {x.kind for x in said[1:]} <= {"target", "side"} and len(said) > 1

@@ -13,6 +13,8 @@ from dictate.interpret.lexicon import Reading
 #: Words that put their clause into another time, another mouth or another world.
 _APART = frozenset({"elsewhere", "reported"})
 _BREAKS = frozenset({"comma", "but", "and", "except", "stop", "colon"})
+#: Signs that say that a thing is there, or is not.
+SIGNS = frozenset("+-–−")
 _VALUED = frozenset({"value", "grade", "not_tested", "unable", "deny", "denied"})
 
 
@@ -116,12 +118,16 @@ def either_side(row: list[Item]) -> list[Item]:
         three = row[i : i + 3]
         if not denied or [x.kind for x in three] != ["side", "and", "side"]:
             continue
-        if "either" in three[1].others and {x.of_kind("side")[0].id for x in (three[0], three[2])} == {
+        if "either" in three[1].others and {
+            x.of_kind("side")[0].id for x in (three[0], three[2])
+        } == {
             "right",
             "left",
         }:
             both = tuple(replace(r, id="both") for r in item.of_kind("side"))
-            joined = Item("side", item.start, three[2].end, both, text="both", others=frozenset({"side"}))
+            joined = Item(
+                "side", item.start, three[2].end, both, text="both", others=frozenset({"side"})
+            )
             return [*row[:i], joined, *row[i + 3 :]]
     return row
 
@@ -139,9 +145,9 @@ def marks(row: list[Item], present: tuple[Reading, ...], absent: tuple[Reading, 
             r.id for r in row[i - 1].of_kind("test", "sign", "site")
         )
         ends = i + 1 >= len(row) or row[i + 1].kind in {"comma", "stop", "and", "side"}
-        meant = {"+": present, "-": absent, "–": absent, "−": absent}.get(row[i].text)
-        if sign and ends and meant and row[i].grade is None:
-            row[i] = Item("value", row[i].start, row[i].end, meant, text=row[i].text, others=frozenset({"value"}))
+        if row[i].text in SIGNS and sign and ends and row[i].grade is None:
+            meant = present if row[i].text == "+" else absent
+            row[i] = replace(row[i], kind="value", readings=meant, others=frozenset({"value"}))
     return row
 
 

@@ -30,6 +30,7 @@ from dictate.interpret.ranges import (
 )
 from dictate.interpret.repaired import repaired
 from dictate.interpret.scope import (
+    SIGNS,
     both_of_two,
     denials,
     either_side,
@@ -96,8 +97,13 @@ _THERE, _NOT_THERE = "(+)", "(-)"
 def signs_as_values(row: list[Item], grammar: Grammar) -> list[Item]:
     """A lone plus or minus after a sign is what the sets of values have in brackets."""
 
+    if not any(item.text in SIGNS for item in row):
+        return row
+
     def of(form: str) -> tuple[Reading, ...]:
-        return tuple(Reading("value", name) for name, forms in grammar.sets.items() if form in forms)
+        return tuple(
+            Reading("value", name) for name, forms in grammar.sets.items() if form in forms
+        )
 
     return marks(row, of(_THERE), of(_NOT_THERE))
 

@@ -67,7 +67,9 @@ class Statement:
     ``value_first``: the value was said before its targets. ``copied``: its targets are those of
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
-    ``sought``: it is denied by somebody who looked for it. ``unmoved``: as a ``Said``. ``measured``: a number that is no grade was said in it ("ten seconds").
+    ``sought``: it is denied by somebody who looked for it.
+    ``unmoved``: as in ``Said``.
+    ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """

@@ -14,8 +14,17 @@ from dictate.grammar.wording import finding_phrase
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
-from dictate.model import OTHER_SIDE, Change, Choice, Finding, Place, Question, UtteranceKind
-from dictate.resolve import corrections
+from dictate.model import (
+    OTHER_SIDE,
+    Change,
+    Choice,
+    Finding,
+    Place,
+    Question,
+    QuestionKind,
+    UtteranceKind,
+)
+from dictate.resolve import corrections, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.places import place
 
@@ -30,9 +39,7 @@ _CONTENT = frozenset({"value", "grade", "side", "target", "edge_site", "deny", "
 _NAMED = 6
 
 
-def of_the_run(
-    resolver: Resolver, reading: Reading, sentence: Sentence
-) -> UtteranceKind | None:
+def of_the_run(resolver: Resolver, reading: Reading, sentence: Sentence) -> UtteranceKind | None:
     """ "All of that was the left": the side of everything since the side last changed.
 
     Returns:
@@ -171,7 +178,7 @@ def _named(resolver: Resolver, sentence: Sentence, sided: bool = False) -> list[
 
 
 def _meant(resolver: Resolver, sentence: Sentence) -> list[Entry]:
-    """The findings of a test or a site that the sentence names, else those of the last statement."""
+    """The findings of what the sentence names, else those of the last statement."""
     tests = {r.test for x in sentence.row for r in x.of_kind("test", "sign", "after_site")}
     sites = {r.id for x in sentence.row for r in x.of_kind("site")}
     named = [
@@ -202,10 +209,15 @@ def doubt(resolver: Resolver, reading: Reading, here: Place, entries: list[Entry
     if all(f.side for f in findings):
         turned = tuple(replace(f, side=OTHER_SIDE[f.side or ""]) for f in findings)
         choices.append(Choice("the other side", turned))
-    choices.append(Choice("none of these"))
-    kind = "value" if len({(f.test, f.site) for f in findings}) == 1 else "referent"
+    choices.append(Choice(questions.NONE))
+    one = len({(f.test, f.site) for f in findings}) == 1
+    kind: QuestionKind = "value" if one else "referent"
     question = Question(
-        "", kind, about, f"You said “{said}” of “{named}”. What is right?", tuple(choices)  # type: ignore[arg-type]
+        "",
+        kind,
+        about,
+        f"You said “{said}” of “{named}”. What is right?",
+        tuple(choices),
     )
     resolver.open_question(question, reading)
     resolver.pending[-1].withdrawn = tuple(entries)
@@ -224,9 +236,7 @@ def revive(resolver: Resolver, st: Statement) -> bool:
     entries = last.withdrawn if last is not None else ()
     sites = {r.id for t in st.targets for r in t.sites}
     tests = {r.test for t in st.targets for r in (*t.tests, *t.signs)}
-    old: list[Finding] = [e.finding for e in entries] or [
-        e.finding for e in resolver.entries[-1:]
-    ]
+    old: list[Finding] = [e.finding for e in entries] or [e.finding for e in resolver.entries[-1:]]
     again = any(f.test in tests or f.site in sites for f in old)
     limb = bool(st.targets) and all(t.on_limb and not t.tests for t in st.targets)
     sided = limb and not st.values and any(t.side for t in st.targets)
@@ -265,9 +275,7 @@ def resigned(resolver: Resolver, reading: Reading, sentence: Sentence) -> Uttera
     last = max(e.statement for e in resolver.entries)
     both = any(r.id == "both" for x in sentence.row for r in x.of_kind("side"))
     now = max(e.utterance for e in resolver.entries)
-    entries = [
-        e for e in resolver.entries if (e.utterance == now if both else e.statement == last)
-    ]
+    entries = [e for e in resolver.entries if (e.utterance == now if both else e.statement == last)]
     here = place(reading, (sentence.start, sentence.end))
     if strange or dropped or len(said) != 1:
         doubt(resolver, reading, here, entries)

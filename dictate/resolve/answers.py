@@ -67,7 +67,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
 
 def _by_choice(resolver: Resolver, pending: Pending, words: str) -> bool:
     choice = _choice(resolver, pending, words)
-    if choice is None or not (choice.findings or pending.question.kind == "heard"):
+    none = choice is not None and choice.label == questions.NONE
+    if choice is None or not (choice.findings or none or pending.question.kind == "heard"):
         return False
     _settle(resolver, pending, choice.findings)
     return True

@@ -30,6 +30,9 @@ class Draft:
     asks: list[tuple[QuestionKind, list[str]]] = field(default_factory=list)
     tests: list[str] = field(default_factory=list)
     site: str | None = None
+    #: What would have been recorded if every word had been understood, and those that were not.
+    held: tuple[Finding, ...] = ()
+    strange: str = ""
 
     def drop(self, test: str) -> None:
         """Leave a test out."""

@@ -149,7 +149,8 @@ class Resolver:
             )
             if whole is not None:
                 return {whole}
-        changes, asked, before_ = len(self.history), self._questions, list(self.entries)
+        changes, asked = len(self.history), self._questions
+        known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
         open_before = len(self.pending)
@@ -177,7 +178,7 @@ class Resolver:
             kind = amends.unsettled(
                 self, reading, sentence,
                 changed=len(self.history) != changes, asked=self._questions != asked,
-                found=[entry for entry in self.entries if entry not in before_],
+                found=[entry for entry in self.entries if id(entry) not in known],
             )  # fmt: skip
             kinds |= {kind} if kind else set()
         said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
@@ -304,6 +305,8 @@ class Resolver:
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         self._decide(reading, sentence, st, draft)
         heard = self._unheard(reading, st, draft)
+        if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
+            heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard
         if heard:
             draft.asks = [("heard", [])]
         excepted = st.link == "except" and bool(taken) and not draft.findings
@@ -312,7 +315,7 @@ class Resolver:
             draft.tests = draft.tests or [taken[-1].finding.test]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        worth = draft.findings or excepted or self._of_test_just_named(st, taken)
+        worth = draft.findings or draft.held or excepted or self._of_test_just_named(st, taken)
         if not (worth or self.meant or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
@@ -326,17 +329,26 @@ class Resolver:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
 
-    def _decide(
-        self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft
-    ) -> None:
+    def _decide(self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft) -> None:
         """What is not sure enough to be recorded is asked about."""
         if not draft.findings:
             return
         lay = self.weight.all_lay(reading, st)
         proposal = Proposal(reading, sentence, st, tuple(draft.findings), lay)
-        if not self.stage.decide(proposal, self._fits).record:
+        verdict = self.stage.decide(proposal, self._fits)
+        known = {
+            (e.finding.test, e.finding.site, e.finding.side, e.finding.value) for e in self.entries
+        }
+        again = all((f.test, f.site, f.side, f.value) in known for f in draft.findings)
+        if not verdict.record and again:
+            draft.findings, draft.labels, draft.asks = [], [], []  # said before, and surer
+        elif not verdict.record:
             draft.tests = draft.tests or [f.test for f in draft.findings]
-            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
+            draft.held = tuple(draft.findings)
+            strange = [left.span for left in verdict.left if left.kind == "strange"]
+            draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.findings, draft.labels = [], []
+            draft.asks = draft.asks or [("value", [])]
 
     def _fits(self, test: str, said: Said) -> bool:
         return fit(self.grammar, test, said) is not None
@@ -438,7 +450,9 @@ class Resolver:
         question = Question(
             f"q{self._questions}", kind, _about(reading, st),
             questions.prompt(self.grammar, kind, draft, said, doubt, _side_of(st)),
-            questions.options(self.grammar, kind, draft, offered, redo),
+            questions.with_held(
+                self.grammar, draft, questions.options(self.grammar, kind, draft, offered, redo)
+            ),
         )  # fmt: skip
         pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
         self.pending.append(pending)

@@ -6,8 +6,8 @@ Every proposal of the development texts (proposals.py) is right or wrong by its 
 model of the risk is fitted whose weights are 0 or more, so that what speaks against a statement
 never speaks for it. The curve is cross-validated: each narration is judged by a model that has not
 seen it. ``--write`` puts the weights into grammars/common/deciding.yaml; the risk that may be run
-stays as it stands there. ``--words`` prints words that stood in right proposals and in no wrong one,
-for a person to choose from for grammars/common/harmless.yaml.
+stays as it stands there. ``--words`` prints words that stood in right proposals and in no wrong
+one, for a person to choose from for grammars/common/harmless.yaml.
 """
 
 from __future__ import annotations

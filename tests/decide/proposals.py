@@ -1,12 +1,11 @@
 """Every proposal that the reader makes of the development texts, and whether its gold has it.
 
-The texts: the passages and the talk beside the checkout, the statements and narrations of our own, the
-grammar's examples, and every round of fresh narrations that was given up for development.
+The texts: the passages beside the checkout, the statements of our own, the grammar's examples, and
+every round of fresh narrations that was given up for development.
 """
 
 from __future__ import annotations
 
-import json
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -19,15 +18,15 @@ import yaml
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "fresh"), str(HERE.parent / "real")]
 
-from gold import overlap, read_gold, read_passages
-from rounds import read_round, row_of
+from gold import overlap, read_gold, read_passages  # noqa: E402
+from rounds import read_round, row_of  # noqa: E402
 
-from dictate.decide.features import Features, Proposal
-from dictate.decide.stage import Verdict, stage_of
-from dictate.examples import cases
-from dictate.grammar import load_grammar
-from dictate.model import Finding, Utterance
-from dictate.session import Session
+from dictate.decide.features import Features, Proposal  # noqa: E402
+from dictate.decide.stage import Verdict, stage_of  # noqa: E402
+from dictate.examples import cases  # noqa: E402
+from dictate.grammar import load_grammar  # noqa: E402
+from dictate.model import Finding, Utterance  # noqa: E402
+from dictate.session import Session  # noqa: E402
 
 STATEMENTS = HERE.parent / "narrations" / "statements.yaml"
 
@@ -71,9 +70,7 @@ def all_judged(rounds: Sequence[Path]) -> list[Judged]:
     return out
 
 
-def _judged(
-    source: str, text: str, seen: Any, right: Any, stands: set[Any]
-) -> Iterator[Judged]:
+def _judged(source: str, text: str, seen: Any, right: Any, stands: set[Any]) -> Iterator[Judged]:
     for proposal, verdict in seen:
         left = [f for f in proposal.findings if row_of(f) in stands]
         if not left:
@@ -90,7 +87,12 @@ def _texts(rounds: Sequence[Path]) -> Iterator[tuple[str, str, list[Utterance], 
     gold = read_gold()
     for passage in read_passages():
         if passage.id in gold:
-            yield "passages", passage.id, list(passage.lines), _in_passage(passage, gold[passage.id])
+            yield (
+                "passages",
+                passage.id,
+                list(passage.lines),
+                _in_passage(passage, gold[passage.id]),
+            )
     for number, case in enumerate(yaml.safe_load(STATEMENTS.read_text("utf-8"))):
         if "find" in case:
             said = [*case.get("before", []), case["say"]]
