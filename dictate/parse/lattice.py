@@ -35,7 +35,7 @@ ROLES: dict[str, str] = {
     "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
     "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENIED", "failing": "DENY", "missed": "UNKNOWN",
     "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
-    "account": "ASIDE", "own": "OWN", "cue": "CUE", "announce": "ANNOUNCE",
+    "account": "ASIDE", "own": "OWN", "cue": "CUE", "cue_weak": "CUE", "flip": "SWAP", "all_of_it": "CUE", "announce": "ANNOUNCE",
     "becomes": "RANGE",
 }  # fmt: skip
 #: Roles of content: what has one of these is no mere joining word.

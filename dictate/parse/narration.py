@@ -72,8 +72,9 @@ class Narration:
     def hear(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
-        self.correcting = any(r.kind in ("cue", "replace", "take_back", "swap") for it in lattice.items for r in it.readings if it.text != "no")
-        cue = any(r.kind == "cue" for it in lattice.items for r in it.readings)
+        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
+        self.correcting = bool(said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"})
+        cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
@@ -84,7 +85,10 @@ class Narration:
             return "by_patient"
         for items in sentences(lattice):
             kinds |= self._sentence(lattice, items)
-        if cue and not any(e.kind in ("added", "changed", "removed", "asked") for e in self.events[first_event:]):
+        corrected = any(
+            e.kind == "past" and e.data["change"].what in ("corrected", "taken_back") for e in self.events[first_event:]
+        )
+        if cue and not corrected and not any(e.kind == "asked" for e in self.events[first_event:]):
             kinds |= corrections.doubt_last(self, lattice)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
@@ -98,7 +102,11 @@ class Narration:
         self.lost = False
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
+        if (said := corrections.of_all(self, lattice, items)) is not None:
+            return {said}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
+        if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
+            talk, body = None, items
         if talk:
             kinds.add(talk)
             asked = talk == "to_patient" and items[-1].text == "?"
