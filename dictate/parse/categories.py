@@ -62,6 +62,11 @@ class Types:
         """The tests of a mask, in the order of the grammar."""
         return [name for name, bit in self.bit.items() if bit & mask]
 
+    def is_sign(self, name: str) -> bool:
+        """A test without grades whose sign is there or is not, so that "+" says that it is."""
+        spec = self.grammar.tests[name]
+        return spec.scale is None and bool(spec.named) and "present" in spec.values
+
     def site(self, r: Reading) -> int:
         """The tests that take a site in this sense."""
         key = (r.group, r.test, r.id)
@@ -92,7 +97,8 @@ class Types:
             mask = 0
             for name in self.grammar.tests:
                 found = fit(self.grammar, name, said)
-                mask |= self.bit[name] if found is not None else 0
+                plus = g is not None and g.plusses and self.is_sign(name)
+                mask |= self.bit[name] if found is not None or plus else 0
             self._values[key] = mask
         return self._values[key]
 

@@ -79,7 +79,13 @@ def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
     now = len(n.s.utterances)
     mine = [e for e in n.s.entries if e.utterance == now]
     last = max([e.claim for e in n.s.entries if e.utterance >= now - 1], default=-1)
-    row = mine or [e for e in n.s.entries if e.claim == last]
+    named = {
+        r.test for it in lattice.items for r in it.readings
+        if r.kind in ("test", "sign") and {"TEST", "SIGN"} & set(it.roles)
+    }  # fmt: skip
+    spoken = [e for e in n.s.entries if e.finding.test in named]
+    of_these = [e for e in spoken if e.claim == spoken[-1].claim] if spoken else []
+    row = mine or of_these or [e for e in n.s.entries if e.claim == last]
     here = n.meaning.place(lattice, (0, len(lattice.tokens)))
     for entry in row[-4:]:
         remove(n, entry, "corrected")
@@ -177,7 +183,7 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
             old = entry.finding
-            value = next((x for v in claim.values if (x := _fits(n, old, v))), None)
+            value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
             if value is None:
                 _ask_value(n, lattice, claim, entry)
                 continue

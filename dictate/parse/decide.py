@@ -72,7 +72,8 @@ def decide(
     i = next((k for k, c in enumerate(claims) if c is claim), 0)
     if i and draft.findings and any(v.deny for v in claim.values) and claims[i - 1].pneg is not None and claims[i - 1].unknown:
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    if claim.leftover and draft.findings:
+    loose = claim.pneg is not None or (claim.pside in ("right", "left") and claim.side in ("right", "left") and claim.pside != claim.side)
+    if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]

@@ -217,7 +217,8 @@ class Lattices:
             found = starts.get(i)
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
-                roles = (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
+                oh = tokens[i].norm == "oh" and found.end == i + 1
+                roles = (role, "FILLER") if oh else (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
                 items.append(Item(i, found.end, found.text, roles, grade=found))
             elif found is not None:
                 items.append(self._term(found, tokens))
@@ -246,6 +247,8 @@ class Lattices:
             roles.remove("SECTION")
         strong = [role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")]
         item.roles = tuple(strong or roles)
+        if "VALUE" in item.roles and any(r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings):
+            item.roles = (*item.roles, "FILLER")
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(r.test for r in term.readings)
         if seen and norms(term.form) in self._classes.get("seek", ()):
             item.roles = (*item.roles, "SEEN")
@@ -269,6 +272,9 @@ class Lattices:
             return Item(i, i + 1, token.norm, (role,))
         if token.norm in {"/", "&"}:
             return Item(i, i + 1, token.norm, ("AND",))
+        alone = token.norm in {"-", "–"} and i > 0 and (i + 1 == len(tokens) or tokens[i + 1].norm in {",", ".", ";"})
+        if alone and not token.glued:
+            return Item(i, i + 1, token.norm, ("VALUE",), (Reading("value", "absent"),))
         if token.norm in _SIGNS:
             return Item(i, i + 1, token.norm, ("MISC",))
         if (token.norm,) in self._harmless:

@@ -130,7 +130,8 @@ class Meaning:
     def _goes_on(self, claim: Claim) -> bool:
         """A claim without a name may go on with the one before it; "could not" by itself does not."""
         undone = any(v.notdone for v in claim.values)
-        return not undone or bool(claim.side or claim.pside or claim.link in ("but", "except"))
+        on = claim.link in ("but", "except", "comma", "and") and not claim.unknown
+        return not undone or bool(claim.side or claim.pside or on)
 
     def _plural_after(self, claim: Claim) -> bool:
         last = claim.names[-1]
@@ -385,6 +386,8 @@ class Meaning:
                 if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
             ]  # fmt: skip
             good = [(t, f.value) for t, f in fits if f.value and not f.misfit]
+            if val.item.grade is not None and val.item.grade.plusses:
+                good += [(t, "present") for t in cand if self.types.is_sign(t)]
             if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
                 good = [(t, v) for t, v in good if not self._movement(t, v)]
             good = self._of_sign(signs, val, good)

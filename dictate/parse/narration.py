@@ -121,6 +121,11 @@ class Narration:
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
+        last = claims[-1] if claims else None
+        if last is not None and last.fix and len(claims) > 1 and not (last.names or last.values or last.places or last.side or last.pside):
+            if claims[-2].link != "start" and not claims[-2].fix:
+                claims[-2].fix = last.fix  # "the left shin, the left foot rather"
+                claims = claims[:-1]
         claims = _gathered(self.types, claims)
         covered = asides(claims, lattice)
         for i, claim in enumerate(claims):
@@ -320,6 +325,10 @@ class Narration:
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
+        open_end = bool(claim.values) and not claim.names and not claim.places and self.blocked and bool(self.taken)
+        if open_end and not draft.findings and not draft.asks:
+            draft.asks = [("value", [])]  # "..., well, she was guessing, so reduced": of what was just said?
+            draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
         if not draft.findings and not draft.asks:
@@ -364,7 +373,7 @@ class Narration:
             said = [v for v in self.said if v.item is not None and v.item.grade is None]
             if said:
                 twin = said[-1].copy()
-                twin.negated = not twin.negated
+                twin.negated = True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
 

@@ -68,6 +68,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.pside and claim.mode != "S":
         cost += w["side left over"] + (w["two sides"] if claim.side else 0.0)
     if claim.mode == "S":
+        if claim.pneg and claim.pside:
+            cost += w["denied again"] - w["dangling"]
         marked = claim.sep == "comma" or claim.colon
         return cost + (w["lone side marked" if marked else "lone side"] if claim.pside else 0.0)
     if claim.mode == "N":
@@ -285,6 +287,7 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if merged is None:
         return None
     _begin(c, item)
+    c.announced = c.announced and not merged.sign
     c.names = (*c.names[:-1], merged)
     return c
 
@@ -299,6 +302,22 @@ def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     c.sep = ""
     return name_joins(types, c, item, role)
+
+
+def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV: "the right arm has normal tone": the test comes after the value, and takes the site."""
+    if c.sep or c.last != "value" or len(c.names) != 1 or c.names[0].tests or len(c.values) != 1 or c.pprep or c.pside:
+        return None
+    val = c.values[0]
+    name = make_name(types, item, role)
+    if val.item is None or val.item.grade is not None or not name.tests & val.mask & c.names[0].smask:
+        return None
+    merged = join(types, c.names[0], name)
+    if merged is None:
+        return None
+    _begin(c, item)
+    c.names, c.last = (merged,), "name"
+    return c
 
 
 def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -855,6 +874,10 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     placed = bool(c.pprep)
     if c.sep and not placed and side != "both":
         return None
+    if "and" in c.sep and side != "both" and c.mode != "S":
+        return None
+    if c.last == "place" and any(p.side and p.side != side for p in c.places):
+        return None
     on = c.pprep == "on"
     if placed and not on:
         c.cost += 0.2
@@ -1083,6 +1106,7 @@ def both_names(rule: Do) -> Do:
 RULES: tuple[Rule, ...] = (
     Rule("name opens", "S", "TEST SITE SIGN", name_first),
     Rule("names join", "N VN", "TEST SITE SIGN", name_joins),
+    Rule("test completes", "NV", "TEST", test_completes),
     Rule("names apart", "N", "TEST SITE", name_apart),
     Rule("limb and part", "N", "SITE", site_narrows),
     Rule("names listed", "N VN", "TEST SITE SIGN", name_lists),
@@ -1136,6 +1160,7 @@ RULES: tuple[Rule, ...] = (
     Rule("section", "S N", "SECTION", section),
     Rule("correction", "S", "REPLACE TAKEBACK SWAP", fix),
     Rule("exception", "S", "EXCEPT BUT", exception),
+    Rule("filler", "S N V VN NV", "FILLER", stays),
     Rule("no meaning", "S N V VN NV", "MISC CUE", stays),
     Rule("hesitation", "S N V VN NV", "HESITATION", hesitates),
 )
