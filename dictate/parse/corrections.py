@@ -165,6 +165,8 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         return _reask(n, lattice, claim, one)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
+        if n.strange or not (n.trade or claim.fix != "replace"):
+            return "remark"
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)
@@ -336,6 +338,8 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
     last = _last(n)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
+        if n.strange or not (n.trade or claim.fix != "replace"):
+            return "remark"
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)

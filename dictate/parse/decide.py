@@ -80,10 +80,17 @@ def decide(
         draft.why.append("words that were not understood")
     if claim.talk and not draft.findings:
         draft.asks = []
+    tests = n.grammar.tests
+    everyday = bool(draft.findings) and all(tests[f.test].everyday for f in draft.findings)
+    if everyday and n.strange and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings):
+        draft.findings = []
+    going = bool(n.s.entries)
+    if n.strange and not n.trade and not draft.findings and not going:
+        draft.asks = []
     if not draft.findings and draft.asks:
-        going = bool(n.s.entries) or n.s.opened or bool(n.s.open)
         has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts
-        if own and has_value and (claim.doubts or going):
+        trade = n.trade or going
+        if own and has_value and trade and (claim.doubts or going):
             pass
         elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []

@@ -83,7 +83,8 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
     if plain and alone:
         n.hold(section=None)
     n.before = []
-    n.do("set", opened=True)
+    if n.trade or claim.sections or (alone and (claim.pside or claim.side)):
+        n.do("set", opened=True)
     return "command"
 
 

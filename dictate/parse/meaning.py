@@ -270,6 +270,15 @@ class Meaning:
             cand = softly
         else:
             held = False
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or own and not name.sites
+        if not named:
+            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            shared = claim.names and any(any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names)
+            if needy and not shared:
+                cand = [t for t in cand if t not in needy]
+                if not cand:
+                    return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
         if any(not r.id for r in name.sites) and "site" not in given:

@@ -32,7 +32,7 @@ from dictate.parse.holds import Hold, Holds
 from dictate.parse.lattice import Item, Lattice, lattices_of
 from dictate.parse.meaning import Draft, Meaning, Target
 from dictate.parse.state import Event, Open, State, apply
-from dictate.parse.talk import split_talk
+from dictate.parse.talk import split_talk, trades
 from dictate.resolve import questions
 from dictate.resolve.fit import takes
 
@@ -100,6 +100,7 @@ class Narration:
         self.before, self.taken, self.blocked = [], [], False
         self.said: tuple[Val, ...] = ()
         self.lost = False
+        self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         if (said := corrections.of_all(self, lattice, items)) is not None:
@@ -113,6 +114,12 @@ class Narration:
             self.do("set", replying=asked or (talk == "by_patient" and self.s.replying))
         if not body:
             return kinds or {"remark"}
+        self.trade = trades(self.grammar, body)
+        self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
+        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
+        if not self.trade and not going and self.strange and self.strange * 2 > named:
+            return kinds | {"remark"}
         claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
         claims = [
             c for c in claims
@@ -263,7 +270,7 @@ class Narration:
         if wanted is None and len(sides) == 1:
             wanted = OTHER_SIDE.get(next(iter(sides)) or "")
         if not run or (wanted is None and len(sides) != 2):
-            if claim.repeat or self.s.entries:
+            if (claim.repeat or self.s.entries) and not self.strange and not claim.talk:
                 self.ask(lattice, claim, Draft(), ("referent", []))
             self.hold(side=None)
             return "finding"

@@ -711,7 +711,7 @@ def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V, NV: another value of the same thing ("wide-based and ataxic")."""
-    if c.last != "value":
+    if c.last != "value" or not c.values:
         return None
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
@@ -737,7 +737,7 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """VN: a word for "both alike" was said first, and then the grade."""
-    if c.sep or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
+    if c.sep or not c.values or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
         return None
     val = _val(types, c, item)
     _begin(c, item)
