@@ -34,11 +34,7 @@ class Types:
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
-        spoken = {form.lower() for area in grammar.areas for form in area.heading.spoken}
-        self.summary = self.of(
-            n for n, t in grammar.tests.items()
-            if t.gives_way or (t.sites == "-" and t.side == "none" and spoken & {f.lower() for f in t.spoken})
-        )  # fmt: skip
+        self.summary = self.of(n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs)
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -183,7 +179,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "announced", "leftover", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "why_not", "announced", "leftover", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -231,6 +227,7 @@ class Claim:
         self.twice = False
         self.soft = False
         self.announced = False
+        self.why_not = False
         self.leftover: tuple[Span, ...] = ()
         self.side_cut = False
         self.oring = False

@@ -66,6 +66,9 @@ class Meaning:
         """Take the grammar and its types."""
         self.grammar = grammar
         self.types = types
+        closed = grammar.closed
+        self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
+        self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
         self._whole = {name for name, t in grammar.tests.items() if "all" in grammar.sites_of(name)}
 
     # ---- what the claim speaks of
@@ -377,7 +380,7 @@ class Meaning:
         for val in vals:
             if val.notdone:
                 meant = cand if joint or own is False else cand[:1]
-                hits += [(t, val.notdone) for t in meant]
+                hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
                 found = [(t, v) for t in cand if own and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
@@ -400,6 +403,7 @@ class Meaning:
             if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
                 good = [(t, v) for t, v in good if not self._movement(t, v)]
             good = self._of_sign(signs, val, good)
+            good = [(t, self._kept_from(t, v, val, claim)) for t, v in good]
             pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
             if not good and pairs:
                 good = pairs[:1]
@@ -445,6 +449,21 @@ class Meaning:
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _undone(self, test: str, val: Val, claim: Claim) -> str:
+        """ "Cannot smile": what the patient could not do is a finding; what was not tried is none."""
+        spec = self.grammar.tests[test]
+        words = set((val.item.text if val.item else "").split())
+        tried = val.item is not None and (val.item.verb or words & self._examining)
+        if val.notdone == "unable" and not tried and not claim.reasons and "weak" in spec.values and spec.scale is None:
+            return "weak"
+        return val.notdone
+
+    def _kept_from(self, test: str, value: str | None, val: Val, claim: Claim) -> str | None:
+        """ "Not obtainable because of the oedema": looking was not possible."""
+        words = (val.item.text if val.item else "").split()
+        denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        return "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
 
     def _movement(self, test: str, value: str | None) -> bool:
         """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
@@ -555,7 +574,7 @@ class Meaning:
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
-            elif hold is not None and hold.id in sites and not claim.rest:
+            elif hold is not None and hold.id in sites and (not claim.rest or hold.utterance == holds.now):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
                 for one in rows:
                     self._sided(lattice, claim, target, test, one, None, value, holds, given, out, [hold.place])

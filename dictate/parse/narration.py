@@ -78,7 +78,10 @@ class Narration:
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
-        self.hold(item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None)
+        self.hold(
+            item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None,
+            now=len(self.s.utterances),
+        )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))

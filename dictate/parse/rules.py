@@ -532,8 +532,12 @@ def strange_in_list(types: Types, c: Claim, item: Item, role: str) -> Claim | No
 
 def uneven(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "Left more than right": both sides have what was said, in unlike degree."""
-    if not c.names or not (c.values or all(n.sign for n in c.names)):
+    if not c.names:
         return None
+    if not c.values and not all(n.sign for n in c.names):
+        c.compare = (*c.compare, (item.start, item.end))
+        c.end = item.end
+        return c
     if c.side and c.side not in ("both", "alike"):
         return None
     c.side = "both"
@@ -820,6 +824,7 @@ def reason(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if not c.values and not (c.names and all(n.sign for n in c.names)):
         return None
     c.eats = "reason"
+    c.why_not = any(r.kind == "reason" for r in item.readings)
     c.eaten = ((item.start, item.end),)
     c.end = item.end
     return c
