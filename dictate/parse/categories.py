@@ -179,7 +179,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "why_not", "announced", "leftover", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "after_colon", "why_not", "announced", "leftover", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -227,6 +227,7 @@ class Claim:
         self.twice = False
         self.soft = False
         self.announced = False
+        self.after_colon = False
         self.why_not = False
         self.leftover: tuple[Span, ...] = ()
         self.side_cut = False

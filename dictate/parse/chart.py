@@ -136,7 +136,7 @@ class Chart:
             twin = edge.copy()
             if twin.mode == "N" and not twin.values and any(n.tests for n in twin.names):
                 on = edge.copy()
-                on.colon = True
+                on.after_colon = True
                 on.cost += self.w["colon goes on"]
                 out.append(on)
             if twin.mode == "V" and any(v.notdone for v in twin.values):

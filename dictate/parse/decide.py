@@ -88,9 +88,12 @@ def decide(
     if n.strange and not n.trade and not draft.findings and not going:
         draft.asks = []
     if not draft.findings and draft.asks:
-        has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts
+        signed = bool(claim.names) and all(name.sign for name in claim.names)
+        has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts or signed
         trade = n.trade or going
         if own and has_value and trade and (claim.doubts or going):
+            pass
+        elif own and n.trade and mine and unknown <= MANY_UNKNOWN and any(x.tests for x in claim.names):
             pass
         elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []

@@ -34,7 +34,7 @@ def is_heading(types: Types, claim: Claim, more: bool) -> bool:
 def _names_no_item(types: Types, name: Name, claim: Claim) -> bool:
     limb = any(r.group == "limb" for r in name.sites)
     if name.tests and not name.sites:
-        if name.sign and not claim.colon:
+        if name.sign and (not claim.colon or any(r.kind == "sign" for r in name.sign)):
             return False
         return bool(name.tests & types.headable) or claim.colon
     if not name.tests:

@@ -105,7 +105,7 @@ class Lattices:
         self._joins = {"or", "nor"}
 
     def _add_classes(self) -> None:
-        apart = {"auxiliary", "able", "negative", "between", *_VERBS, "harmless", "motion"}
+        apart = {"noted", "auxiliary", "able", "negative", "between", *_VERBS, "harmless", "motion"}
         for name, forms in self.grammar.closed.items():
             if name in apart:
                 continue
@@ -258,7 +258,7 @@ class Lattices:
         elif "VALUE" in item.roles and any(r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings):
             item.roles = (*item.roles, "FILLER")
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(r.test for r in term.readings)
-        if seen and norms(term.form) in self._classes.get("seek", ()):
+        if seen and norms(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)

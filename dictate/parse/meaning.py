@@ -383,7 +383,8 @@ class Meaning:
                 hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
-                found = [(t, v) for t in cand if own and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
+                plain = not target.name.sign and (target.name.placed or claim.link == "but")
+                found = [(t, v) for t in cand if own and not plain and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -640,8 +641,10 @@ class Meaning:
         value: str, holds: Holds, given: dict[str, str], out: Draft, extra: list[Place],
     ) -> None:  # fmt: skip
         sides, more = self._sides(claim, target, test, site, value, holds, given)
-        if sides is None:
-            out.asks.append(("side", []))
+        words = [v for v in claim.values if not v.deny and not v.notdone]
+        only_alike = bool(words) and all(v.alike for v in words)
+        if sides is None or (only_alike and len(sides) == 1 and sides[0] is not None):
+            out.asks.append(("side", []))  # one side is not like itself
             return
         normal = is_normal(self.grammar, test, value)
         places = self._said(lattice, claim, target, [*extra, *more])

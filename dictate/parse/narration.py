@@ -117,6 +117,9 @@ class Narration:
             self.do("set", replying=asked or (talk == "by_patient" and self.s.replying))
         if not body:
             return kinds or {"remark"}
+        open_ = next((o for o in self.s.open if o.question.id == self.waited), None)
+        if open_ is not None and open_.claim is not None and any(x.sites and not x.tests for x in open_.claim.names):
+            self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
         going = bool(self.s.entries) or self.s.opened or bool(self.s.open)

@@ -46,9 +46,12 @@ def shares(types: Types, claim: Claim) -> float:
         mask = name.mask(types) if name.tests or not named else name.mask(types) & named
         if not mask:
             mask = name.mask(types)
-            odd += 1
+            if named & types.siteless and limb(name) and (name.side or name.both):
+                mask = named & types.siteless  # "no LUE or RUE drift"
+            else:
+                odd += 1
         if claim.places and not types.lifted(mask) & places:
-            odd += not name.sites and bool(name.tests & ~types.siteless)
+            odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
         if name.kinds and not name.sites and not claim.places and all(r.kind == "after_site" and not r.plural for r in name.kinds):
             odd += 0.3
         ok = mask
@@ -435,6 +438,8 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     name.edge = c.pprep == "edge"
     if c.sep == "comma" and not name.placed:
         return None
+    if name.placed and name.tests and name.side:
+        c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     _begin(c, item)
     if name.placed and not name.tests:
         c.places = (*c.places, name)
@@ -464,6 +469,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
         old = c.places[-1]
+        if old.side and name.side and old.side != name.side:
+            return None
         name.side = name.side or old.side
         name.both = name.both or old.both
         name.spans = (*old.spans, *name.spans)
@@ -671,11 +678,14 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
+    if c.last == "strange" and not c.sep:
+        c.unknown = (*c.unknown, *c.strange[-1:])
     if "and" in c.sep:
         c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
-    if c.sep == "comma" and (c.places or c.side) and not c.colon:
+    where = c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    if c.sep == "comma" and where and not c.after_colon:
         c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
@@ -982,6 +992,16 @@ def all_narrowed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def all_of_it(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The right arm five throughout": the whole of what was named."""
+    if c.sep or c.pprep or not c.names or not any(n.sites for n in c.names) or c.places:
+        return None
+    if not all(r.id == "all" for r in item.of_kind("site")) or item.text.split(" ")[0] in types.grammar.speech.place:
+        return None
+    c.end = item.end
+    return c
+
+
 def part(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A part of a total ("eyes four")."""
     bits = types.of({r.test for r in item.of_kind("part")})
@@ -1119,6 +1139,7 @@ RULES: tuple[Rule, ...] = (
     Rule("value, then name", "V", "TEST SITE SIGN", name_after_value),
     Rule("place", "N VN NV", "SITE", place_attaches),
     Rule("place", "V", "SITE", place_attaches),
+    Rule("all of it", "N NV VN", "SITE", all_of_it),
     Rule("all narrowed", "N V VN NV", "SITE", all_narrowed),
     Rule("seen", "N V VN NV", "SEEN", stays),
     Rule("announced", "N", "ANNOUNCE", announces),
