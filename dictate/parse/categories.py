@@ -34,11 +34,7 @@ class Types:
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
-        spoken = {form.lower() for area in grammar.areas for form in area.heading.spoken}
-        self.summary = self.of(
-            n for n, t in grammar.tests.items()
-            if t.gives_way or (t.sites == "-" and t.side == "none" and spoken & {f.lower() for f in t.spoken})
-        )  # fmt: skip
+        self.summary = self.of(n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs)
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -61,6 +57,11 @@ class Types:
     def names(self, mask: int) -> list[str]:
         """The tests of a mask, in the order of the grammar."""
         return [name for name, bit in self.bit.items() if bit & mask]
+
+    def is_sign(self, name: str) -> bool:
+        """A test without grades whose sign is there or is not, so that "+" says that it is."""
+        spec = self.grammar.tests[name]
+        return spec.scale is None and bool(spec.named) and "present" in spec.values
 
     def site(self, r: Reading) -> int:
         """The tests that take a site in this sense."""
@@ -92,7 +93,8 @@ class Types:
             mask = 0
             for name in self.grammar.tests:
                 found = fit(self.grammar, name, said)
-                mask |= self.bit[name] if found is not None else 0
+                plus = g is not None and g.plusses and self.is_sign(name)
+                mask |= self.bit[name] if found is not None or plus else 0
             self._values[key] = mask
         return self._values[key]
 
@@ -177,7 +179,7 @@ class Claim:
         "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
         "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
         "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "announced", "leftover", "list_side", "oring",
+        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "after_colon", "why_not", "announced", "leftover", "list_side", "oring",
     )  # fmt: skip
 
     def __init__(self) -> None:
@@ -225,6 +227,8 @@ class Claim:
         self.twice = False
         self.soft = False
         self.announced = False
+        self.after_colon = False
+        self.why_not = False
         self.leftover: tuple[Span, ...] = ()
         self.side_cut = False
         self.oring = False

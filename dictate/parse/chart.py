@@ -48,6 +48,9 @@ class Chart:
             edges = self._step(edges, item)
         done: list[tuple[float, int, Claim]] = []
         for i, edge in enumerate(edges):
+            if edge.eats:
+                edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
+                edge.end = edge.eaten[-1][1]
             edge.cost += close_cost(self.types, edge, self.w)
             head = any(n.tests & self.types.headable for n in edge.names) or any(any(r.group == "limb" for r in n.sites) and not n.tests for n in (*edge.names, *edge.places))
             if edge.mode == "N" and edge.link == "next" and not edge.sep and not head:
@@ -133,10 +136,12 @@ class Chart:
             twin = edge.copy()
             if twin.mode == "N" and not twin.values and any(n.tests for n in twin.names):
                 on = edge.copy()
-                on.colon = True
+                on.after_colon = True
                 on.cost += self.w["colon goes on"]
                 out.append(on)
-            if twin.mode in ("N", "S") and not twin.values:
+            if twin.mode == "V" and any(v.notdone for v in twin.values):
+                out.append(twin)
+            elif twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
                 new = Claim()
                 new.cost = twin.cost + close_cost(self.types, twin, self.w)

@@ -11,7 +11,7 @@ from dictate.model import OTHER_SIDE, Finding, UtteranceKind
 from dictate.parse.categories import Claim
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
-from dictate.parse.lattice import Lattice
+from dictate.parse.lattice import Item, Lattice
 from dictate.parse.meaning import Draft
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
@@ -75,14 +75,42 @@ def correct(n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i
 
 
 def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
-    """Words of a correction that nothing came of: what was said last is asked about, never kept as it was."""
-    last = _last(n)
+    """Words of a correction that changed nothing: what was said last is asked about, never kept as it was."""
+    now = len(n.s.utterances)
+    mine = [e for e in n.s.entries if e.utterance == now]
+    last = max([e.claim for e in n.s.entries if e.utterance >= now - 1], default=-1)
+    named = {
+        r.test for it in lattice.items for r in it.readings
+        if r.kind in ("test", "sign") and {"TEST", "SIGN"} & set(it.roles)
+    }  # fmt: skip
+    spoken = [e for e in n.s.entries if e.finding.test in named]
+    of_these = [e for e in spoken if e.claim == spoken[-1].claim] if spoken else []
+    row = mine or of_these or [e for e in n.s.entries if e.claim == last]
     here = n.meaning.place(lattice, (0, len(lattice.tokens)))
-    fresh = [e for e in n.s.entries if e.claim == last and e.utterance >= len(n.s.utterances) - 1]
-    for entry in fresh:
+    for entry in row[-4:]:
         remove(n, entry, "corrected")
         n.open(questions.again(n.grammar, entry.finding, (*entry.finding.said, here)))
-    return {"finding"} if fresh else set()
+    return {"finding"} if row else set()
+
+
+def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
+    """ "All of that was the left arm": the last run is of that side. None where it says no such thing."""
+    if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(it.grade is not None for it in items):
+        return None
+    sides = {r.id for it in items for r in it.readings if r.kind == "side" and r.id in OTHER_SIDE}
+    sides |= {r.side for it in items for r in it.readings if r.side in OTHER_SIDE}
+    entries = [e for e in n.s.entries if e.id in n.s.run]
+    if len(sides) != 1 or not entries:
+        return None
+    side = sides.pop()
+    here = n.meaning.place(lattice, (items[0].start, items[-1].end))
+    for entry in entries:
+        if entry.finding.side not in (None, side):
+            n.past("corrected", entry.finding)
+            n.do("changed", id=entry.id, finding=replace(entry.finding, side=side, said=(*entry.finding.said, here)))  # type: ignore[arg-type]
+    if n.s.holds.side is not None:
+        n.hold(side=Hold(side, here, len(n.s.utterances)))
+    return "command"
 
 
 def _side_of(claim: Claim) -> str | None:
@@ -111,7 +139,8 @@ def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     last = _last(n)
     here = n.spoken(lattice, claim)
     entries = [e for e in n.s.entries if e.claim == last and e.finding.side]
-    if entries and len({e.finding.side for e in entries}) == 1:
+    flip = any(r.kind == "flip" for it in lattice.items for r in it.readings)
+    if not flip and entries and len({e.finding.side for e in entries}) == 1:
         other = [
             e for e in n.s.entries
             if e.utterance == entries[0].utterance and e.finding.side == OTHER_SIDE[entries[0].finding.side or ""]
@@ -136,6 +165,8 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         return _reask(n, lattice, claim, one)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
+        if n.strange or not (n.trade or claim.fix != "replace"):
+            return "remark"
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)
@@ -154,7 +185,7 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
             old = entry.finding
-            value = next((x for v in claim.values if (x := _fits(n, old, v))), None)
+            value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
             if value is None:
                 _ask_value(n, lattice, claim, entry)
                 continue
@@ -307,6 +338,8 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
     last = _last(n)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
+        if n.strange or not (n.trade or claim.fix != "replace"):
+            return "remark"
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)
@@ -317,6 +350,9 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
         sites = n.grammar.sites_of(old.test)
         group = n.grammar.tests[old.test].sites
         term = next((r for x in names for r in x.sites if r.id in sites and (r.group == group or r.test == old.test)), None)
+        entry_site = sites.get(old.site or "")
+        if term is not None and entry_site is not None and term.id in entry_site.part_of:
+            term = None  # "the left arm": of a muscle of the arm, only the side is meant
         if term is None and (side not in ("right", "left") or any(x.tests for x in names)):
             _ask_value(n, lattice, claim, entry)
             continue

@@ -72,17 +72,28 @@ def decide(
     i = next((k for k, c in enumerate(claims) if c is claim), 0)
     if i and draft.findings and any(v.deny for v in claim.values) and claims[i - 1].pneg is not None and claims[i - 1].unknown:
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    if claim.leftover and draft.findings:
+    loose = claim.pneg is not None or (claim.pside in ("right", "left") and claim.side in ("right", "left") and claim.pside != claim.side)
+    if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
         draft.why.append("words that were not understood")
     if claim.talk and not draft.findings:
         draft.asks = []
+    tests = n.grammar.tests
+    everyday = bool(draft.findings) and all(tests[f.test].everyday for f in draft.findings)
+    if everyday and n.strange and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings):
+        draft.findings = []
+    going = bool(n.s.entries)
+    if n.strange and not n.trade and not draft.findings and not going:
+        draft.asks = []
     if not draft.findings and draft.asks:
-        going = bool(n.s.entries) or n.s.opened or bool(n.s.open)
-        has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts
-        if own and has_value and (claim.doubts or going):
+        signed = bool(claim.names) and all(name.sign for name in claim.names)
+        has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts or signed
+        trade = n.trade or going
+        if own and has_value and trade and (claim.doubts or going):
+            pass
+        elif own and n.trade and mine and unknown <= MANY_UNKNOWN and any(x.tests for x in claim.names):
             pass
         elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []

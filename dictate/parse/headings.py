@@ -34,7 +34,7 @@ def is_heading(types: Types, claim: Claim, more: bool) -> bool:
 def _names_no_item(types: Types, name: Name, claim: Claim) -> bool:
     limb = any(r.group == "limb" for r in name.sites)
     if name.tests and not name.sites:
-        if name.sign and not claim.colon:
+        if name.sign and (not claim.colon or any(r.kind == "sign" for r in name.sign)):
             return False
         return bool(name.tests & types.headable) or claim.colon
     if not name.tests:
@@ -83,7 +83,8 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
     if plain and alone:
         n.hold(section=None)
     n.before = []
-    n.do("set", opened=True)
+    if n.trade or claim.sections or (alone and (claim.pside or claim.side)):
+        n.do("set", opened=True)
     return "command"
 
 

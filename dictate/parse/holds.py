@@ -39,3 +39,4 @@ class Holds:
     near: frozenset[str] = frozenset()
     list_side: str | None = None
     near_site: bool = False
+    now: int = 0

@@ -35,7 +35,7 @@ ROLES: dict[str, str] = {
     "condition": "ASIDE", "hearsay": "ASIDE", "another": "ASIDE", "expectation": "ASIDE",
     "elsewhere": "ASIDE", "reported": "ASIDE", "ended": "DENIED", "failing": "DENY", "missed": "UNKNOWN",
     "other_part": "UNKNOWN", "symptom": "UNKNOWN", "instruct": "TALK", "you": "TALK", "ask": "TALK",
-    "account": "ASIDE", "own": "OWN", "cue": "CUE", "announce": "ANNOUNCE",
+    "account": "ASIDE", "own": "OWN", "cue": "CUE", "cue_weak": "CUE", "flip": "SWAP", "all_of_it": "CUE", "announce": "ANNOUNCE",
     "becomes": "RANGE",
 }  # fmt: skip
 #: Roles of content: what has one of these is no mere joining word.
@@ -100,11 +100,12 @@ class Lattices:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._plain = frozenset(word.lower() for word in talk.plain)
+        self._closed = frozenset(grammar.classes)
         self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
         self._joins = {"or", "nor"}
 
     def _add_classes(self) -> None:
-        apart = {"auxiliary", "able", "negative", "between", *_VERBS, "harmless", "motion"}
+        apart = {"noted", "auxiliary", "able", "negative", "between", *_VERBS, "harmless", "motion"}
         for name, forms in self.grammar.classes.items():
             if name in apart:
                 continue
@@ -116,6 +117,8 @@ class Lattices:
                     self._add(form, Reading("value", name[3:]))
                 elif name == "other_side":
                     self._add(form, Reading("side", "other"))
+                elif name == "both_sides":
+                    self._add(form, Reading("trails", "both"))
                 else:
                     self._add(form, Reading(name, form))
         for form in self.grammar.classes.get("harmless", ()):
@@ -139,7 +142,7 @@ class Lattices:
         terms = self.lexicon.find(tokens, _shouted(tokens))
         terms = self._with_repairs(tokens, terms)
         terms = self._with_verbs(tokens, terms)
-        strong = {i for t in terms if _holds_number(t) for i in range(t.start, t.end)}
+        strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
         return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
@@ -217,7 +220,8 @@ class Lattices:
             found = starts.get(i)
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
-                roles = (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
+                oh = tokens[i].norm == "oh" and found.end == i + 1
+                roles = (role, "FILLER") if oh else (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
                 items.append(Item(i, found.end, found.text, roles, grade=found))
             elif found is not None:
                 items.append(self._term(found, tokens))
@@ -244,10 +248,17 @@ class Lattices:
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
+        if any(r.kind == "ended" for r in term.readings):
+            roles.append("DENY")
         strong = [role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")]
         item.roles = tuple(strong or roles)
+        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        if "VALUE" in item.roles and helper:
+            item.roles = (*item.roles, "FILLER")
+        elif "VALUE" in item.roles and any(r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings):
+            item.roles = (*item.roles, "FILLER")
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(r.test for r in term.readings)
-        if seen and norms(term.form) in self._classes.get("seek", ()):
+        if seen and norms(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
@@ -269,6 +280,9 @@ class Lattices:
             return Item(i, i + 1, token.norm, (role,))
         if token.norm in {"/", "&"}:
             return Item(i, i + 1, token.norm, ("AND",))
+        alone = token.norm in {"-", "–"} and i > 0 and (i + 1 == len(tokens) or tokens[i + 1].norm in {",", ".", ";"})
+        if alone and not token.glued:
+            return Item(i, i + 1, token.norm, ("VALUE",), (Reading("value", "absent"),))
         if token.norm in _SIGNS:
             return Item(i, i + 1, token.norm, ("MISC",))
         if (token.norm,) in self._harmless:
@@ -347,6 +361,18 @@ class Lattices:
                     j += 1
                 speech = self.grammar.speech
                 if j < len(items) and "SIDE" in items[j].roles and not _both(items[j]):
+                    word = self.lexicon.readings.get((item.text.split(" ")[0],), ())
+                    worse = tuple(r for r in word if r.kind == "value")
+                    k = len(out) - 1
+                    while k >= 0 and out[k].roles[0] not in ("COMMA", "STOP", "COLON", "AND") and "VALUE" not in out[k].roles:
+                        k -= 1
+                    fresh = k < 0 or "VALUE" not in out[k].roles
+                    if worse and fresh and last in speech.compare_more_ends:
+                        split = item.end - 1
+                        out.append(Item(item.start, split, item.text.split(" ")[0], ("VALUE",), worse))
+                        out.append(Item(split, item.end, last, ("PREP",)))
+                        i += 1
+                        continue
                     ends = last in speech.compare_ends or any(it.text in speech.compare_ends for it in items[i + 1 : j])
                     more = last in speech.compare_more_ends or any(it.text in speech.compare_more_ends for it in items[i + 1 : j])
                     if ends or more:
@@ -441,13 +467,14 @@ def _shouted(tokens: list[Token]) -> bool:
     return len([w for w in words if len(w) > 3]) > 2 and all(w.isupper() for w in words)
 
 
-def _holds_number(term: Term) -> bool:
+def _holds_number(term: Term, closed: frozenset[str]) -> bool:
+    """A term that keeps its words from being a grade ("C five", "one would expect")."""
     kinds = {r.kind for r in term.readings}
     keeps = {
         "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
         "elsewhere", "foreign",
     }  # fmt: skip
-    return term.end - term.start > 1 and bool(kinds & keeps)
+    return term.end - term.start > 1 and bool(kinds & (keeps | closed))
 
 
 @lru_cache(maxsize=4)

@@ -66,6 +66,9 @@ class Meaning:
         """Take the grammar and its types."""
         self.grammar = grammar
         self.types = types
+        closed = grammar.classes
+        self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
+        self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
         self._whole = {name for name, t in grammar.tests.items() if "all" in grammar.sites_of(name)}
 
     # ---- what the claim speaks of
@@ -130,7 +133,8 @@ class Meaning:
     def _goes_on(self, claim: Claim) -> bool:
         """A claim without a name may go on with the one before it; "could not" by itself does not."""
         undone = any(v.notdone for v in claim.values)
-        return not undone or bool(claim.side or claim.pside or claim.link in ("but", "except"))
+        on = claim.link in ("but", "except", "comma", "and") and not claim.unknown
+        return not undone or bool(claim.side or claim.pside or on)
 
     def _plural_after(self, claim: Claim) -> bool:
         last = claim.names[-1]
@@ -269,6 +273,15 @@ class Meaning:
             cand = softly
         else:
             held = False
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or own and not name.sites
+        if not named:
+            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            shared = claim.names and any(any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names)
+            if needy and not shared:
+                cand = [t for t in cand if t not in needy]
+                if not cand:
+                    return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
         if any(not r.id for r in name.sites) and "site" not in given:
@@ -367,10 +380,11 @@ class Meaning:
         for val in vals:
             if val.notdone:
                 meant = cand if joint or own is False else cand[:1]
-                hits += [(t, val.notdone) for t in meant]
+                hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
-                found = [(t, v) for t in cand if own and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
+                plain = not target.name.sign and (target.name.placed or claim.link == "but")
+                found = [(t, v) for t in cand if own and not plain and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -385,9 +399,12 @@ class Meaning:
                 if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
             ]  # fmt: skip
             good = [(t, f.value) for t, f in fits if f.value and not f.misfit]
+            if val.item.grade is not None and val.item.grade.plusses:
+                good += [(t, "present") for t in cand if self.types.is_sign(t)]
             if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
                 good = [(t, v) for t, v in good if not self._movement(t, v)]
             good = self._of_sign(signs, val, good)
+            good = [(t, self._kept_from(t, v, val, claim)) for t, v in good]
             pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
             if not good and pairs:
                 good = pairs[:1]
@@ -433,6 +450,21 @@ class Meaning:
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _undone(self, test: str, val: Val, claim: Claim) -> str:
+        """ "Cannot smile": what the patient could not do is a finding; what was not tried is none."""
+        spec = self.grammar.tests[test]
+        words = set((val.item.text if val.item else "").split())
+        tried = val.item is not None and (val.item.verb or words & self._examining)
+        if val.notdone == "unable" and not tried and not claim.reasons and "weak" in spec.values and spec.scale is None:
+            return "weak"
+        return val.notdone
+
+    def _kept_from(self, test: str, value: str | None, val: Val, claim: Claim) -> str | None:
+        """ "Not obtainable because of the oedema": looking was not possible."""
+        words = (val.item.text if val.item else "").split()
+        denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        return "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
 
     def _movement(self, test: str, value: str | None) -> bool:
         """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
@@ -543,7 +575,7 @@ class Meaning:
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
-            elif hold is not None and hold.id in sites and not claim.rest:
+            elif hold is not None and hold.id in sites and (not claim.rest or hold.utterance == holds.now):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
                 for one in rows:
                     self._sided(lattice, claim, target, test, one, None, value, holds, given, out, [hold.place])
@@ -609,8 +641,10 @@ class Meaning:
         value: str, holds: Holds, given: dict[str, str], out: Draft, extra: list[Place],
     ) -> None:  # fmt: skip
         sides, more = self._sides(claim, target, test, site, value, holds, given)
-        if sides is None:
-            out.asks.append(("side", []))
+        words = [v for v in claim.values if not v.deny and not v.notdone]
+        only_alike = bool(words) and all(v.alike for v in words)
+        if sides is None or (only_alike and len(sides) == 1 and sides[0] is not None):
+            out.asks.append(("side", []))  # one side is not like itself
             return
         normal = is_normal(self.grammar, test, value)
         places = self._said(lattice, claim, target, [*extra, *more])

@@ -32,7 +32,7 @@ from dictate.parse.holds import Hold, Holds
 from dictate.parse.lattice import Item, Lattice, lattices_of
 from dictate.parse.meaning import Draft, Meaning, Target
 from dictate.parse.state import Event, Open, State, apply
-from dictate.parse.talk import split_talk
+from dictate.parse.talk import split_talk, trades
 from dictate.resolve import questions
 from dictate.resolve.fit import takes
 
@@ -72,19 +72,26 @@ class Narration:
     def hear(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
-        self.correcting = any(r.kind in ("cue", "replace", "take_back", "swap") for it in lattice.items for r in it.readings if it.text != "no")
-        cue = any(r.kind == "cue" for it in lattice.items for r in it.readings)
+        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
+        self.correcting = bool(said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"})
+        cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
-        self.hold(item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None)
+        self.hold(
+            item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None,
+            now=len(self.s.utterances),
+        )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
         for items in sentences(lattice):
             kinds |= self._sentence(lattice, items)
-        if cue and not any(e.kind in ("added", "changed", "removed", "asked") for e in self.events[first_event:]):
+        corrected = any(
+            e.kind == "past" and e.data["change"].what in ("corrected", "taken_back") for e in self.events[first_event:]
+        )
+        if cue and not corrected and not any(e.kind == "asked" for e in self.events[first_event:]):
             kinds |= corrections.doubt_last(self, lattice)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
@@ -96,15 +103,29 @@ class Narration:
         self.before, self.taken, self.blocked = [], [], False
         self.said: tuple[Val, ...] = ()
         self.lost = False
+        self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
+        if (said := corrections.of_all(self, lattice, items)) is not None:
+            return {said}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
+        if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
+            talk, body = None, items
         if talk:
             kinds.add(talk)
             asked = talk == "to_patient" and items[-1].text == "?"
             self.do("set", replying=asked or (talk == "by_patient" and self.s.replying))
         if not body:
             return kinds or {"remark"}
+        open_ = next((o for o in self.s.open if o.question.id == self.waited), None)
+        if open_ is not None and open_.claim is not None and any(x.sites and not x.tests for x in open_.claim.names):
+            self.hold(near_site=True)
+        self.trade = trades(self.grammar, body)
+        self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
+        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
+        if not self.trade and not going and self.strange and self.strange * 2 > named:
+            return kinds | {"remark"}
         claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
         claims = [
             c for c in claims
@@ -113,6 +134,11 @@ class Narration:
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
+        last = claims[-1] if claims else None
+        if last is not None and last.fix and len(claims) > 1 and not (last.names or last.values or last.places or last.side or last.pside):
+            if claims[-2].link != "start" and not claims[-2].fix:
+                claims[-2].fix = last.fix  # "the left shin, the left foot rather"
+                claims = claims[:-1]
         claims = _gathered(self.types, claims)
         covered = asides(claims, lattice)
         for i, claim in enumerate(claims):
@@ -250,7 +276,7 @@ class Narration:
         if wanted is None and len(sides) == 1:
             wanted = OTHER_SIDE.get(next(iter(sides)) or "")
         if not run or (wanted is None and len(sides) != 2):
-            if claim.repeat or self.s.entries:
+            if (claim.repeat or self.s.entries) and not self.strange and not claim.talk:
                 self.ask(lattice, claim, Draft(), ("referent", []))
             self.hold(side=None)
             return "finding"
@@ -312,6 +338,10 @@ class Narration:
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
+        open_end = bool(claim.values) and not claim.names and not claim.places and self.blocked and bool(self.taken)
+        if open_end and not draft.findings and not draft.asks:
+            draft.asks = [("value", [])]  # "..., well, she was guessing, so reduced": of what was just said?
+            draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
         if not draft.findings and not draft.asks:
@@ -356,7 +386,7 @@ class Narration:
             said = [v for v in self.said if v.item is not None and v.item.grade is None]
             if said:
                 twin = said[-1].copy()
-                twin.negated = not twin.negated
+                twin.negated = True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
 

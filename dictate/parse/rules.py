@@ -46,9 +46,12 @@ def shares(types: Types, claim: Claim) -> float:
         mask = name.mask(types) if name.tests or not named else name.mask(types) & named
         if not mask:
             mask = name.mask(types)
-            odd += 1
+            if named & types.siteless and limb(name) and (name.side or name.both):
+                mask = named & types.siteless  # "no LUE or RUE drift"
+            else:
+                odd += 1
         if claim.places and not types.lifted(mask) & places:
-            odd += not name.sites and bool(name.tests & ~types.siteless)
+            odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
         if name.kinds and not name.sites and not claim.places and all(r.kind == "after_site" and not r.plural for r in name.kinds):
             odd += 0.3
         ok = mask
@@ -68,6 +71,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.pside and claim.mode != "S":
         cost += w["side left over"] + (w["two sides"] if claim.side else 0.0)
     if claim.mode == "S":
+        if claim.pneg and claim.pside:
+            cost += w["denied again"] - w["dangling"]
         marked = claim.sep == "comma" or claim.colon
         return cost + (w["lone side marked" if marked else "lone side"] if claim.pside else 0.0)
     if claim.mode == "N":
@@ -285,6 +290,7 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if merged is None:
         return None
     _begin(c, item)
+    c.announced = c.announced and not merged.sign
     c.names = (*c.names[:-1], merged)
     return c
 
@@ -299,6 +305,22 @@ def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     c.sep = ""
     return name_joins(types, c, item, role)
+
+
+def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV: "the right arm has normal tone": the test comes after the value, and takes the site."""
+    if c.sep or c.last != "value" or len(c.names) != 1 or c.names[0].tests or len(c.values) != 1 or c.pprep or c.pside:
+        return None
+    val = c.values[0]
+    name = make_name(types, item, role)
+    if val.item is None or val.item.grade is not None or not name.tests & val.mask & c.names[0].smask:
+        return None
+    merged = join(types, c.names[0], name)
+    if merged is None:
+        return None
+    _begin(c, item)
+    c.names, c.last = (merged,), "name"
+    return c
 
 
 def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -416,6 +438,8 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     name.edge = c.pprep == "edge"
     if c.sep == "comma" and not name.placed:
         return None
+    if name.placed and name.tests and name.side:
+        c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     _begin(c, item)
     if name.placed and not name.tests:
         c.places = (*c.places, name)
@@ -445,6 +469,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
         old = c.places[-1]
+        if old.side and name.side and old.side != name.side:
+            return None
         name.side = name.side or old.side
         name.both = name.both or old.both
         name.spans = (*old.spans, *name.spans)
@@ -513,8 +539,12 @@ def strange_in_list(types: Types, c: Claim, item: Item, role: str) -> Claim | No
 
 def uneven(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "Left more than right": both sides have what was said, in unlike degree."""
-    if not c.names or not (c.values or all(n.sign for n in c.names)):
+    if not c.names:
         return None
+    if not c.values and not all(n.sign for n in c.names):
+        c.compare = (*c.compare, (item.start, item.end))
+        c.end = item.end
+        return c
     if c.side and c.side not in ("both", "alike"):
         return None
     c.side = "both"
@@ -648,11 +678,14 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: the value of the names before it."""
+    if c.last == "strange" and not c.sep:
+        c.unknown = (*c.unknown, *c.strange[-1:])
     if "and" in c.sep:
         c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
-    if c.sep == "comma" and (c.places or c.side) and not c.colon:
+    where = c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    if c.sep == "comma" and where and not c.after_colon:
         c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
@@ -692,7 +725,7 @@ def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V, NV: another value of the same thing ("wide-based and ataxic")."""
-    if c.last != "value":
+    if c.last != "value" or not c.values:
         return None
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
@@ -718,7 +751,7 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """VN: a word for "both alike" was said first, and then the grade."""
-    if c.sep or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
+    if c.sep or not c.values or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
         return None
     val = _val(types, c, item)
     _begin(c, item)
@@ -801,6 +834,7 @@ def reason(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if not c.values and not (c.names and all(n.sign for n in c.names)):
         return None
     c.eats = "reason"
+    c.why_not = any(r.kind == "reason" for r in item.readings)
     c.eaten = ((item.start, item.end),)
     c.end = item.end
     return c
@@ -854,6 +888,10 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     placed = bool(c.pprep)
     if c.sep and not placed and side != "both":
+        return None
+    if "and" in c.sep and side != "both" and c.mode != "S":
+        return None
+    if c.last == "place" and any(p.side and p.side != side for p in c.places):
         return None
     on = c.pprep == "on"
     if placed and not on:
@@ -951,6 +989,16 @@ def all_narrowed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name.placed = True
     _begin(c, item)
     c.places = (*c.places[:-1], name)
+    return c
+
+
+def all_of_it(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The right arm five throughout": the whole of what was named."""
+    if c.sep or c.pprep or not c.names or not any(n.sites for n in c.names) or c.places:
+        return None
+    if not all(r.id == "all" for r in item.of_kind("site")) or item.text.split(" ")[0] in types.grammar.speech.place:
+        return None
+    c.end = item.end
     return c
 
 
@@ -1083,6 +1131,7 @@ def both_names(rule: Do) -> Do:
 RULES: tuple[Rule, ...] = (
     Rule("name opens", "S", "TEST SITE SIGN", name_first),
     Rule("names join", "N VN", "TEST SITE SIGN", name_joins),
+    Rule("test completes", "NV", "TEST", test_completes),
     Rule("names apart", "N", "TEST SITE", name_apart),
     Rule("limb and part", "N", "SITE", site_narrows),
     Rule("names listed", "N VN", "TEST SITE SIGN", name_lists),
@@ -1090,6 +1139,7 @@ RULES: tuple[Rule, ...] = (
     Rule("value, then name", "V", "TEST SITE SIGN", name_after_value),
     Rule("place", "N VN NV", "SITE", place_attaches),
     Rule("place", "V", "SITE", place_attaches),
+    Rule("all of it", "N NV VN", "SITE", all_of_it),
     Rule("all narrowed", "N V VN NV", "SITE", all_narrowed),
     Rule("seen", "N V VN NV", "SEEN", stays),
     Rule("announced", "N", "ANNOUNCE", announces),
@@ -1136,6 +1186,7 @@ RULES: tuple[Rule, ...] = (
     Rule("section", "S N", "SECTION", section),
     Rule("correction", "S", "REPLACE TAKEBACK SWAP", fix),
     Rule("exception", "S", "EXCEPT BUT", exception),
+    Rule("filler", "S N V VN NV", "FILLER", stays),
     Rule("no meaning", "S N V VN NV", "MISC CUE", stays),
     Rule("hesitation", "S N V VN NV", "HESITATION", hesitates),
 )

@@ -2,9 +2,40 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from dictate.grammar.load import Grammar
+from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
 from dictate.parse.lattice import Item
+
+
+_NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
+
+
+@lru_cache(maxsize=4)
+def _anybody(grammar: Grammar) -> frozenset[tuple[str, ...]]:
+    """Words of the trade that anybody uses for other things, folded."""
+    talk = grammar.speech.talk
+    return frozenset(norms(form) for form in (*talk.lay, *talk.ordinary, *talk.lay_values))
+
+
+def is_trade(grammar: Grammar, item: Item) -> bool:
+    """A word that only an examiner says: a name that nobody else uses, or a grade on its scale."""
+    if item.grade is not None:
+        of = item.grade.of is not None and item.grade.of in grammar.denominators
+        return bool(item.grade.sign) or of or item.grade.unit is not None
+    return bool(_NAMED & set(item.roles)) and norms(item.text) not in _anybody(grammar) and item.roles[0] != "TALK"
+
+
+def trades(grammar: Grammar, items: list[Item]) -> int:
+    """How many words of the trade a sentence holds."""
+    return sum(is_trade(grammar, item) for item in items)
+
+
+def first_person(items: list[Item]) -> bool:
+    """Somebody speaks of his own body ("my leg", "I'm numb")."""
+    return any("own" in _kinds(it) for it in items)
 
 
 def _kinds(item: Item) -> set[str]:
@@ -36,7 +67,7 @@ def split_talk(
     if "instruct" in first and not name and body[0].roles[0] == "TALK":
         comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
         return "to_patient", body[comma + 1 :] if comma is not None else []
-    if any("own" in _kinds(it) for it in body[:2]):
+    if first_person(body) and not any(it.grade is not None and is_trade(grammar, it) for it in body):
         return "by_patient", []
     spoken_to = any("you" in _kinds(it) for it in body)
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
