@@ -34,6 +34,9 @@ class Draft:
     site: str | None = None
     sides: list[str] = field(default_factory=list)
     why: list[str] = field(default_factory=list)
+    #: As in a draft of the other reader: what would be recorded if all was understood, and what was not.
+    held: tuple[Finding, ...] = ()
+    strange: str = ""
 
     @property
     def ask(self) -> tuple[QuestionKind, list[str]] | None:
