@@ -152,7 +152,10 @@ class Agreement:
 def _covers(pending: Sequence[Pending], key: Key) -> bool:
     """A question that was just opened is about the same test."""
     tests = {
-        found.test for one in pending for choice in one.question.choices for found in choice.findings
+        found.test
+        for one in pending
+        for choice in one.question.choices
+        for found in choice.findings
     }
     return key[0] in tests
 
@@ -163,7 +166,10 @@ def _kind(doubt: _Doubt) -> QuestionKind:
     theirs = [key_of(found) for found in doubt.theirs]
     if not mine or not theirs:
         return "value"
-    differs = [set(a) != set(b) for a, b in zip(zip(*mine, strict=True), zip(*theirs, strict=True), strict=True)]
+    differs = [
+        set(a) != set(b)
+        for a, b in zip(zip(*mine, strict=True), zip(*theirs, strict=True), strict=True)
+    ]
     named: tuple[tuple[int, QuestionKind], ...] = ((2, "side"), (1, "site"), (3, "value"))
     found: list[QuestionKind] = [kind for at, kind in named if differs[at]]
     return found[0] if len(found) == 1 else "value"
