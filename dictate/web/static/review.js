@@ -13,6 +13,8 @@ import { showNote } from "./note.js";
 
 /** The page is not made anew more often than this while a recording is read (milliseconds). */
 const REST_MS = 400;
+/** Whoever waits longer is told why (milliseconds). */
+const LATE_MS = 500;
 
 let state = null;
 let player = null;
@@ -30,7 +32,12 @@ function tell(sentence) {
 
 /** Do something, show what came of it, and say it. */
 async function doIt(what, body, said, done = () => {}) {
-  await act(what, body);
+  const late = setTimeout(() => tell("It is being read again …"), LATE_MS);
+  try {
+    await act(what, body);
+  } finally {
+    clearTimeout(late);
+  }
   done();
   await refresh();
   if (said) tell(said);
