@@ -43,13 +43,17 @@ _Key = tuple[str, Side | None]
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """One picture: ``words`` say the same, ``drawing`` is the root element of an SVG file."""
+    """One picture: ``words`` say the same, ``drawing`` is the root element of an SVG file.
+
+    A table has its ``rows`` as well, and what stands below it as ``notes``.
+    """
 
     name: str
     title: str
     words: str
     drawing: ElementTree.Element
     rows: tuple[SidesRow, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +85,7 @@ def pictures(record: Record, grammar: Grammar) -> tuple[Picture, ...]:
         if rows:
             words = ". ".join([table.title, *(row.words for row in rows), *notes]) + "."
             drawing = draw_table(table.title, rows, notes, words)
-            found.append(Picture(table.test, table.title, words, drawing, rows))
+            found.append(Picture(table.test, table.title, words, drawing, rows, notes))
     return tuple(found)
 
 
