@@ -35,8 +35,9 @@ export class Dialogs {
     return dialog;
   }
 
-  add() {
-    byId("add-words").value = "";
+  /** `words`: how it begins. */
+  add(words = "") {
+    byId("add-words").value = words;
     this.open("add");
     byId("add-words").focus();
   }

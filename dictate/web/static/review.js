@@ -114,7 +114,10 @@ function show(new_state) {
   showSound();
   questions.show(state);
   showNote(state, does);
-  fill(byId("silent"), state.silent.map((words) => make("li", {}, words)));
+  fill(byId("files"), state.outputs.map(({ name, purpose }) =>
+    make("a", { class: "button", href: address(`output/${name}`), download: true, title: purpose }, name)));
+  fill(byId("silent"), state.silent.map((words) => make("li", {},
+    make("button", { type: "button", disabled: state.closed, onclick: () => dialogs.add(`${words} `) }, words))));
   byId("silent-part").hidden = !state.silent.length;
   fill(byId("pictures"), state.pictures.map((picture) => draw(picture.drawing)));
   byId("pictures-part").hidden = !state.pictures.length;
@@ -222,8 +225,6 @@ keys.show(byId("key-list"), byId("key-strip"), byId("keys-on"));
 byId("keys-open").addEventListener("click", () => dialogs.keys());
 
 lightUp(document.body);
-fill(byId("files"), ["note", "word", "markdown", "record", "captions"].map((name) =>
-  make("a", { class: "button", href: address(`output/${name}`), download: true }, name)));
 refresh();
 follow((change) => {
   news(change);
