@@ -77,7 +77,7 @@ def standing(done):
     left = []
     for deed in done:
         if deed == "undo":
-            left.pop()
+            del left[-1:]
         else:
             left.append(deed)
     return left

@@ -124,7 +124,7 @@ function show(new_state) {
   fill(byId("steps"), state.steps.map((step) => make("li", { class: step.undone ? "undone" : null }, step.sentence,
     step.undone ? " (undone)" : null)));
   byId("steps-part").hidden = !state.steps.length;
-  for (const id of ["undo", "add", "sign"]) byId(id).disabled = state.closed;
+  for (const id of ["undo", "add", "sign", "whose"]) byId(id).disabled = state.closed;
   news(state);
   if (answered !== null && !state.questions.some((one) => one.id === answered)) {
     answered = null;
@@ -195,6 +195,7 @@ byId("wave").addEventListener("keydown", (event) => {
 });
 byId("undo").addEventListener("click", () => tryIt("undo", {}, "Undone."));
 byId("add").addEventListener("click", () => dialogs.add());
+byId("whose").addEventListener("click", () => dialogs.patient());
 byId("sign").addEventListener("click", () => dialogs.sign());
 
 const chosen = () => state?.utterances.find((one) => one.id === said.chosen);
