@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from dictate import __version__, cli_library, cli_listen
-from dictate.errors import DictateError, StorageError
+from dictate.errors import DictateError, StorageError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
 #: Those of them in which the notices are before the reader's eyes.
@@ -77,7 +77,13 @@ for _command in (
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write every output into this new folder.",
+    help="Write every output into this new folder, with the history and the recording.",
+)
+@click.option(
+    "--again",
+    is_flag=True,
+    help="Read the recording or text of the folder of --out once more; what was decided by hand "
+    "stands.",
 )
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
@@ -87,19 +93,20 @@ for _command in (
 )
 @cli_listen.THIRD
 def note(
-    file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None, third: bool
-) -> None:
+    file: Path, output: str, out: Path | None, again: bool, ask: bool | None,
+    folder: Path | None, third: bool,
+) -> None:  # fmt: skip
     """Turn a narration into a record and a note.
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
-    from dictate.outputs import refuse_taken
-
     path = None if str(file) == "-" else file
     wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
     wanted = wanted and path is not None
+    if again and out is None:
+        raise UsageError("--again reads the examination of a folder again. Name it with --out.")
     if out is not None:
-        refuse_taken(out)
+        _check_folder(out, again)
         _keep(path, out, folder, third, wanted)
         return
     from dictate.cli_ask import ask_all
@@ -113,6 +120,16 @@ def note(
     if wanted:
         ask_all(session)
     _print(session, output)
+
+
+def _check_folder(out: Path, again: bool) -> None:
+    from dictate.journal.writing import JOURNAL_NAME
+    from dictate.outputs import refuse_taken
+
+    if not again:
+        refuse_taken(out)
+    elif not (out / JOURNAL_NAME).exists():
+        raise UsageError(f"There is no examination in {out}. Leave out --again.")
 
 
 def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
