@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from dictate.journal.plain import from_plain
@@ -43,7 +44,7 @@ class Step:
     undone: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Move:
     """One event to follow, with the words and the kind that were set by hand for it.
 
@@ -54,6 +55,15 @@ class Move:
     words: str | None = None
     kind: str | None = None
     lost: bool = False
+
+    @cached_property
+    def utterance(self) -> Utterance:
+        """The utterance that the event brings.
+
+        Raises:
+            ValueError: It brings none.
+        """
+        return from_plain(Utterance, self.event["utterance"])
 
     def same(self, other: Move) -> bool:
         """Whether it says the same as another."""

@@ -96,7 +96,9 @@ class Dictation:
             UsageError: Another program writes to it, or it was made from a recording or a text.
             StorageError: It cannot be written.
         """
-        examination = Examination.open(self.folder.path, "listen", session=self.session)
+        examination = Examination.open(
+            self.folder.path, "listen", session=self.session, compare=True
+        )
         try:
             past = self._past(examination)
         except DictateError:
