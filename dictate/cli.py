@@ -86,6 +86,7 @@ for _command in (
     help="Read the recording or text of the folder of --out once more; what was decided by hand "
     "stands.",
 )
+@cli_listen.PATIENT
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
 )
@@ -94,7 +95,7 @@ for _command in (
 )
 @cli_listen.THIRD
 def note(
-    file: Path, output: str, out: Path | None, again: bool, ask: bool | None,
+    file: Path, output: str, out: Path | None, again: bool, patient: str, ask: bool | None,
     folder: Path | None, third: bool,
 ) -> None:  # fmt: skip
     """Turn a narration into a record and a note.
@@ -104,11 +105,11 @@ def note(
     path = None if str(file) == "-" else file
     wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
     wanted = wanted and path is not None
-    if again and out is None:
-        raise UsageError("--again reads the examination of a folder again. Name it with --out.")
+    if out is None and (again or patient):
+        raise UsageError("--again and --patient are for an examination in a folder. Add --out.")
     if out is not None:
         _check_folder(out, again)
-        _keep(path, out, folder, third, wanted)
+        _keep(path, out, folder, third, wanted, patient)
         return
     from dictate.cli_ask import ask_all
     from dictate.grammar import load_grammar
@@ -133,7 +134,9 @@ def _check_folder(out: Path, again: bool) -> None:
         raise UsageError(f"There is no examination in {out}. Leave out --again.")
 
 
-def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
+def _keep(
+    path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool, patient: str
+) -> None:
     """Read a narration into a folder: its history, its sound and everything made of it."""
     from dictate.audio.content import is_sound_file
     from dictate.cli_ask import ask_all
@@ -150,6 +153,8 @@ def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: b
         narration.abandon()
         raise
     with examination:
+        if patient and patient != examination.facts.patient:
+            examination.name_patient(patient)
         if ask:
             ask_all(examination)
         for sentence in examination.record().notices:
@@ -172,11 +177,12 @@ def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
 
 
 def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
-    from dictate.outputs import file_name, write_outputs
+    from dictate.outputs import file_name, keep_current
 
-    written = write_outputs(session, out)
+    for name in keep_current(session):
+        click.echo(f"{name} was edited, and is left as it is.", err=True)
     click.echo(f"Written to {out}.", err=True)
-    left_out = [name for name in OUTPUTS if file_name(name) not in written]
+    left_out = [name for name in OUTPUTS if not (out / file_name(name)).exists()]
     if left_out:
         click.echo(f"Without {' and '.join(left_out)}: they need a recording.", err=True)
     count = len(session.record().questions)

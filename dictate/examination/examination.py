@@ -275,6 +275,22 @@ class Examination(Hands):
             if (facts.sound, facts.sound_sha256) != (name, sha256):
                 self._write("sound", name=name, sha256=sha256)
 
+    def wrote(self, files: dict[str, str]) -> None:
+        """Say which files were made of it, by name, with their hashes (SHA-256).
+
+        Raises:
+            StorageError: The journal cannot be written.
+        """
+        with self._turn:
+            self._write("written", files=files)
+
+    @property
+    def written(self) -> dict[str, str]:
+        """The files that were made of it last, by name, with their hashes (SHA-256)."""
+        with self._turn:
+            files = [e["files"] for e in self._fold.events if e["event"] == "written"]
+            return dict(files[-1]) if files else {}
+
     def end_reading(self, before: Record) -> None:
         """All of a recording or text was heard.
 

@@ -26,6 +26,8 @@ FOLLOWED = (
 )  # fmt: skip
 #: Events that bring an utterance whose words can be put right, and whose kind can be changed.
 SPOKEN = ("utterance", "answer", "request", "typed")
+#: Those after which the note, or what it says of itself, may be another.
+CHANGING = (*FOLLOWED, *TURNING, "patient", "signed", "sound")
 #: Stretches of sound that share more than this part of the longer one are the same.
 OVERLAP = 0.5
 

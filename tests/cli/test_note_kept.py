@@ -103,3 +103,25 @@ def test_a_recording_is_kept_and_known_again(run, tmp_path):
     assert refused.exit_code == 2 and "another examination" in refused.stderr
     lines = (out / JOURNAL_NAME).read_text(encoding="utf-8").splitlines()
     assert [json.loads(line)["n"] for line in lines] == list(range(1, len(lines) + 1))
+
+
+def test_the_files_in_the_folder_follow_the_history_and_what_was_edited_is_left(
+    run, text, tmp_path
+):
+    from dictate.outputs import keep_current
+
+    out = tmp_path / "out"
+    run("note", text, "--out", out, "--no-ask")
+    edited = (out / "note.md").read_text(encoding="utf-8") + "\nSeen with the family.\n"
+    (out / "note.md").write_text(edited, encoding="utf-8")
+    with Examination.open(out) as examination:
+        assert keep_current(examination) == []  # nothing has changed
+        examination.change(examination.live().findings[0], value="4")
+        assert keep_current(examination) == ["note.md"]
+        assert "4/5" in (out / "note.txt").read_text(encoding="utf-8")
+        assert record_of(out) == examination.record()
+        examination.sign("A. Example")
+        keep_current(examination)
+        assert record_of(out).examined.signature.by == "A. Example"
+        assert "A. Example" in (out / "note.txt").read_text(encoding="utf-8")
+    assert (out / "note.md").read_text(encoding="utf-8") == edited
