@@ -117,7 +117,7 @@ class Session:
 
     def hear_meant(self, utterance: Utterance) -> None:
         """Take one utterance of which the examiner says that it is a statement."""
-        by_hand.hear_meant(self._resolver, replace(utterance, readings=(), disputed=()))
+        by_hand.hear_meant(self._resolver, replace(utterance, readings=()))
 
     def hear_apart(self, utterance: Utterance) -> None:
         """Take an addition: nothing that holds is lent to it, and it lends nothing."""

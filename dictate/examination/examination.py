@@ -101,7 +101,7 @@ class Examination(Hands):
     @classmethod
     def open(
         cls, folder: Path, program: str = "review", write: bool = True,
-        session: Session | None = None,
+        session: Session | None = None, compare: bool = False,
     ) -> Examination:  # fmt: skip
         """Open one.
 
@@ -113,6 +113,7 @@ class Examination(Hands):
             program: What opens it; others are told so.
             write: Whether to write, if no other program does.
             session: A new one of its grammar, to be gone on with.
+            compare: Find out whether all is understood as it was (``fold.differs``).
 
         Raises:
             InputError: There is none, or it cannot be understood.
@@ -126,8 +127,7 @@ class Examination(Hands):
             named = found.events[0].get("grammar")
             grammar = session.grammar if session else load_grammar(Path(named) if named else None)
             fold = Fold(grammar, session)
-            for event in found.events:
-                fold.take(event)
+            fold.load(found.events, compare)
             examination = cls(folder, fold, lock, Tail(path, found.size, found.next_number - 1))
             examination._program = program
             if mine:
@@ -275,6 +275,22 @@ class Examination(Hands):
             if (facts.sound, facts.sound_sha256) != (name, sha256):
                 self._write("sound", name=name, sha256=sha256)
 
+    def wrote(self, files: dict[str, str]) -> None:
+        """Say which files were made of it, by name, with their hashes (SHA-256).
+
+        Raises:
+            StorageError: The journal cannot be written.
+        """
+        with self._turn:
+            self._write("written", files=files)
+
+    @property
+    def written(self) -> dict[str, str]:
+        """The files that were made of it last, by name, with their hashes (SHA-256)."""
+        with self._turn:
+            files = [e["files"] for e in self._fold.events if e["event"] == "written"]
+            return dict(files[-1]) if files else {}
+
     def end_reading(self, before: Record) -> None:
         """All of a recording or text was heard.
 
@@ -336,9 +352,7 @@ class Examination(Hands):
     def _until(self, number: int) -> Fold:
         """The examination as it was before a line."""
         fold = Fold(self.grammar)
-        for line in self._fold.events:
-            if line["n"] < number:
-                fold.take(line)
+        fold.load([line for line in self._fold.events if line["n"] < number])
         return fold
 
     def _begin_writing(self, notices: Sequence[str] = ()) -> None:

@@ -42,7 +42,8 @@ class Fold:
 
     Attributes:
         events: Its lines so far.
-        differs: How many utterances are understood otherwise than the journal says.
+        differs: How many utterances are understood otherwise than the journal says, as far as
+            that was compared.
     """
 
     def __init__(self, grammar: Grammar, session: Session | None = None) -> None:
@@ -74,10 +75,7 @@ class Fold:
         try:
             self.follow(event)
         except FAULTS as fault:
-            raise InputError(
-                f"Line {event.get('n')} of the journal is not understood ({fault}). "
-                "The sound is whole: 'dictate note' reads it."
-            ) from None
+            raise _not_understood(event, fault) from None
 
     def follow(self, event: Data, strict: bool = False) -> None:
         """Take the next line as it is made.
@@ -104,6 +102,28 @@ class Fold:
         if self._reading():
             return
         for move in moves([event]):
+            self._moves.append(move)
+            self._keep()
+
+    def load(self, events: Sequence[Data], compare: bool = False) -> None:
+        """Take all the lines of a journal at once, into a fold that has none yet.
+
+        Args:
+            events: The lines.
+            compare: Tell whether each utterance is understood as it was (``differs``); that takes
+                three times as long.
+
+        Raises:
+            InputError: One says what no program of ours writes.
+        """
+        for event in events:
+            self._remember(event)
+        self._plain = compare and not any(event["event"] in TURNING for event in events)
+        for move in moves(events):
+            try:
+                self._follow(self.session, move)
+            except FAULTS as fault:
+                raise _not_understood(move.event, fault) from None
             self._moves.append(move)
             self._keep()
 
@@ -184,11 +204,13 @@ class Fold:
             same += 1
         self._kept = [kept for kept in self._kept if kept.count <= same]
         start = self._kept[-1]
-        session = start.session.twin()
+        session, before = start.session.twin(), self._moves
         self._moves = wanted[: start.count]
+        known = {id(move.event): move for move in before}
         for move in wanted[start.count :]:
-            self._follow(session, move)
-            self._moves.append(move)
+            old = known.get(id(move.event), move)
+            self._follow(session, old if old.same(move) else move)
+            self._moves.append(old if old.same(move) else move)
             self._keep(session)
         self.session.become(session)
 
@@ -284,7 +306,7 @@ class Fold:
 
     def _by_hand(self, session: Session, move: Move) -> None:
         event = move.event
-        utterance = from_plain(Utterance, event["utterance"])
+        utterance = move.utterance
         kind = event["event"]
         if kind == "typed":
             said = replace(utterance, text=utterance.text if move.words is None else move.words)
@@ -310,9 +332,16 @@ class Fold:
             about_finding(session, event, utterance, old, new)
 
 
+def _not_understood(event: Data, fault: Exception) -> InputError:
+    return InputError(
+        f"Line {event.get('n')} of the journal is not understood ({fault}). "
+        "The sound is whole: 'dictate note' reads it."
+    )
+
+
 def _as_said(move: Move) -> Utterance:
     """An utterance, with the words that were put right."""
-    utterance = from_plain(Utterance, move.event["utterance"])
+    utterance = move.utterance
     return utterance if move.words is None else corrected(utterance, move.words)
 
 

@@ -13,6 +13,7 @@ from dictate.model import Change, Choice, Finding, Place, Question, Utterance
 from dictate.resolve.context import Entry, Holds, Pending
 from dictate.resolve.entering import enter
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.unsure import hear_checked
 
 #: Statements made by hand are numbered from here on, below every spoken one, so that a spoken
 #: correction ("no, make that three") is never of what somebody typed meanwhile.
@@ -136,7 +137,7 @@ def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
     """Read an utterance of which the examiner says that it is a statement of the examination."""
     entries, asked = len(resolver.entries), len(resolver.pending)
     history = len(resolver.history)
-    resolver.hear(utterance, meant=True)
+    hear_checked(resolver, utterance, meant=True)
     idle = (entries, asked, history) == (
         len(resolver.entries), len(resolver.pending), len(resolver.history),
     )  # fmt: skip

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from dictate.errors import UsageError
 from dictate.examination import Examination, key_of
-from dictate.model import Utterance, Word
+from dictate.model import Disputed, Hearing, Utterance, Word
 
 from .conftest import rows, same_when_read
 
@@ -248,3 +250,34 @@ def test_what_was_done_is_told_in_sentences_without_ids(begin):
     assert told[0] == "Corrected “right deltoid four” to “right deltoid four plus”."
     assert told[1] == "“left biceps five” is a remark."
     assert all(sentence.endswith(".") and "_" not in sentence for sentence in told)
+
+
+def test_saying_that_it_is_a_finding_does_not_say_that_its_words_were_heard_right(folder):
+    """Two listeners dispute the side: it is asked, also of what is marked as a finding."""
+    text = "he says his left biceps is five"
+    hearings = (Hearing("taught", text), Hearing("open", text.replace("left", "right")))
+    words = tuple(
+        Word(m.group(), m.start(), m.end(), m.start() / 10, m.end() / 10, 0.9)
+        for m in re.finditer(r"\S+", text)
+    )
+    at = text.index("left")
+    x = Examination.create(folder)
+    x.hear(
+        Utterance(
+            "u1",
+            text,
+            0.0,
+            3.0,
+            words,
+            None,
+            hearings,
+            (Disputed(at, at + 4, "right", "open", "other"),),
+        )
+    )
+    assert rows(x.live()) == []
+    x.sort("u1", "finding")
+    assert rows(x.live()) == []
+    (question,) = x.live().questions
+    assert question.kind == "heard"
+    assert {f.side for c in question.choices for f in c.findings} == {"right", "left"}
+    same_when_read(x)
