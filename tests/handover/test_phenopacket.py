@@ -41,6 +41,7 @@ def released():
 def test_every_term_has_the_releases_label_and_is_not_obsolete(released) -> None:
     ontology = load_grammar().ontology
     assert len(ontology.terms) > 100
+    assert {term.test for term in ontology.terms} <= set(load_grammar().tests)
     for term in (*ontology.terms, *ontology.sides.values()):
         found = released.get_hpo_object(term.id)
         assert (found.id, found.name) == (term.id, term.label)
