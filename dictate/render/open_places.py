@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from dictate.grammar import Grammar
 from dictate.grammar.names import WHOLE, listed
@@ -23,7 +24,8 @@ SETTLE = "to be settled"
 class OpenPlace:
     """A place of a test that a question is about; ``side_open``: which side is the question.
 
-    ``words``: a place that the grammar does not know, as it was said, and ``utterance`` in which.
+    ``words``: a place that the grammar does not know, as it was said; ``since``, ``until``: what
+    its ``utterance`` says before the exception, in characters.
     """
 
     test: str
@@ -31,6 +33,8 @@ class OpenPlace:
     side_open: bool = False
     words: str = ""
     utterance: str = ""
+    since: int = 0
+    until: int = 0
 
 
 def open_places(record: Record, grammar: Grammar) -> tuple[OpenPlace, ...]:
@@ -75,32 +79,41 @@ def _of_words(question: Question, grammar: Grammar, texts: Mapping[str, str]) ->
     places = []
     for place in question.about:
         text = texts.get(place.utterance, "")
-        ends = [match.end() for match in opening.finditer(text, 0, place.end)]
+        found = [*opening.finditer(text, 0, place.end)] if excepts else []
         # the exception opens the place, or stands inside it
-        if excepts and ends and ends[-1] >= place.start:
-            words = " ".join(text[ends[-1] : place.end].split())
+        if found and found[-1].end() >= place.start:
+            until = found[-1].start()
+            words = " ".join(text[found[-1].end() : place.end].split())
+            since = max(text.rfind(stop, 0, until) for stop in (". ", "; ")) + 1
             if words:
-                places.append(OpenPlace("", Spot(None), False, words, place.utterance))
+                there = OpenPlace("", Spot(None), False, words, place.utterance, since, until)
+                places.append(there)
     return places
 
 
 def _of_prompt(question: Question, grammar: Grammar, tests: Iterable[str]) -> list[OpenPlace]:
     """A question whose choices find nothing yet names its place alone ("Deltoid strength: ...")."""
     asked = question.prompt.split("”. ")[-1].partition(":")[0].casefold()
+    return [place for place in _called(grammar).get(asked, ()) if place.test in tests]
+
+
+@lru_cache(maxsize=4)
+def _called(grammar: Grammar) -> dict[str, list[OpenPlace]]:
+    """Every place by how a question calls it: with its test and, where none was told, without."""
+    found: dict[str, list[OpenPlace]] = {}
     sides: tuple[Side | None, ...] = (None, *_SIDES)
-    return [
-        OpenPlace(test, Spot(site, side), side is None)
-        for test in tests
-        for site in (None, *grammar.sites_of(test))
-        for side in sides
-        if asked in _names(grammar, test, site, side)
-    ]
-
-
-def _names(grammar: Grammar, test: str, site: str | None, side: Side | None) -> set[str]:
-    """How a question calls a place, with its test and, where no test was told, without."""
-    called = [wording(grammar, test, site), *([wording(grammar, None, site)] if site else [])]
-    return {f"{side} {name}".casefold() if side else name.casefold() for name in called}
+    for test in grammar.tests:
+        for site in (None, *grammar.sites_of(test)):
+            names = {
+                wording(grammar, test, site),
+                *([wording(grammar, None, site)] if site else []),
+            }
+            for side in sides:
+                for name in names:
+                    place = OpenPlace(test, Spot(site, side), side is None)
+                    called = f"{side} {name}" if side else name
+                    found.setdefault(called.casefold(), []).append(place)
+    return found
 
 
 def hosts(
@@ -154,11 +167,14 @@ def except_open(
 
 
 def _excepts_by_words(grammar: Grammar, group: Sequence[Finding], place: OpenPlace) -> bool:
-    """Whether the words except something from what the same utterance said of the whole."""
-    wide = {site for spec in grammar.sites_of(group[0].test).values() for site in spec.part_of}
+    """Whether the words except something from what their sentence said of the whole."""
     return bool(place.words) and any(
-        finding.site in {None, WHOLE, *wide}
-        and any(said.utterance == place.utterance for said in finding.said)
+        finding.site in (None, WHOLE)
+        and finding.normal is not False
+        and any(
+            said.utterance == place.utterance and place.since <= said.start < place.until
+            for said in finding.said
+        )
         for finding in group
     )
 

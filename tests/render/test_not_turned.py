@@ -62,7 +62,12 @@ def _sentences(whole: Grammar, *lines: str) -> list[str]:
         (["left plantar: only extensor"], "Plantar response only extensor on the left"),
         (["better than three out of five in the left grip"],
          "Strength better than 3/5 in the left grip"),
+        (["tone slightly increased in both legs, more on the right"],
+         "Tone slightly increased in the legs bilaterally (more on the right)"),
+        (["reflexes are two plus, slightly brisker on the left"],
+         "Reflexes 2+ throughout (slightly brisker on the left)"),
         (["no tremor at rest"], "No tremor at rest"),
+        (["Romberg positive with eyes open"], "Romberg positive with eyes open"),
         (["no sustained clonus at the ankles"], "No sustained clonus at the ankles bilaterally"),
         (["no suicidal or homicidal ideation"],
          "Thought content normal (no suicidal or homicidal ideation)"),
@@ -83,6 +88,12 @@ def test_a_question_about_another_place_excepts_nothing(whole: Grammar) -> None:
     assert _sentences(whole, "strength five in the right arm", "left biceps um") == [
         "Strength 5/5 in the right arm"
     ]
+
+
+def test_an_exception_is_of_its_own_sentence(whole: Grammar) -> None:
+    line = ("Joint position sense reduced in the right toes. Strength full. "
+            "However the left blorb was four.")  # fmt: skip
+    assert not any("settled" in text for text in _sentences(whole, line))
 
 
 def test_an_answered_question_excepts_nothing(whole: Grammar) -> None:
