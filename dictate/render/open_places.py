@@ -104,10 +104,9 @@ def _called(grammar: Grammar) -> dict[str, list[OpenPlace]]:
     sides: tuple[Side | None, ...] = (None, *_SIDES)
     for test in grammar.tests:
         for site in (None, *grammar.sites_of(test)):
-            names = {
-                wording(grammar, test, site),
-                *([wording(grammar, None, site)] if site else []),
-            }
+            names = {wording(grammar, test, site)}
+            if any(site in group.sites for group in grammar.groups.values()):
+                names.add(wording(grammar, None, site))
             for side in sides:
                 for name in names:
                     place = OpenPlace(test, Spot(site, side), side is None)
