@@ -221,6 +221,7 @@ def _draw(
         polyline(body, stroke)
         if any(2 * point[0] != figure.width for point in stroke):
             polyline(body, mirrored(stroke, figure.width))
+    label(root, figure.width / 2, 24, figure.title, 14, "middle", strong=True)
     label(root, 12, 24, "patient's right", size=14)
     label(root, figure.width - 12, 24, "patient's left", size=14, anchor="end")
     for spot in spots:

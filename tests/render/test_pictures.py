@@ -80,7 +80,7 @@ def test_details_and_abnormal_values_are_marked():
     assert any("reinforcement" in text for text in words)
     root = ElementTree.fromstring(svg(picture))
     bold = [t.text for t in root.iter(f"{NS}text") if t.get("font-weight") == "700"]
-    assert bold == ["absent*"]
+    assert bold == ["Reflexes", "absent*"]
 
 
 def test_the_strength_table_has_right_and_left():
