@@ -46,7 +46,8 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
         details: As they are in the record.
     """
     spec = grammar.tests[test]
-    texts = [_small(spec, " ".join(detail.split())) for detail in details if detail.strip()]
+    found = dict.fromkeys(" ".join(detail.split()) for detail in details if detail.strip())
+    texts = [_small(spec, text) for text in found]
     if value in NOT_DONE:
         return Details(apart=tuple(texts))
     texts = _joined(grammar, test, value, [_phrase(grammar, text) for text in texts])
@@ -127,9 +128,12 @@ def _opens(words: Iterable[str], text: str) -> bool:
 
 
 def _names(spec: schema.Test, text: str) -> bool:
-    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left")."""
+    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left").
+
+    Its last word is enough ("upward drift" names a pronator drift).
+    """
     said, name = text.casefold(), spec.name.casefold()
-    return said.endswith(f" {name}") or said.startswith(f"{name} ")
+    return said.endswith(f" {name.rsplit(' ', 1)[-1]}") or said.startswith(f"{name} ")
 
 
 def _noun(spec: schema.Test, kinds: list[str], denied: bool) -> str:
@@ -161,5 +165,5 @@ def _denied(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
     said = {text.casefold(), *_folded(spec.details.get(text, ()))}
     if said & words:
         return f"no {text}"
-    degrees = _folded(grammar.speech.degree)
-    return f"nothing {text}" if text.casefold() in degrees and not text.endswith("ly") else text
+    left_behind = value == spec.denied and text.casefold() in _folded(grammar.wording.of_denial)
+    return f"nothing {text.casefold()}" if left_behind else text

@@ -14,7 +14,7 @@ from dictate.grammar.names import NOT_DONE, listed
 from dictate.model import Place, Question, Record
 from dictate.render.addenda import write_addenda
 from dictate.render.also_said import beside
-from dictate.render.open_places import summary_of
+from dictate.render.excepting import summary_of
 from dictate.render.parts import Part
 from dictate.render.sections import write_sections
 from dictate.render.standing import HASHES, one_line, state_words, when

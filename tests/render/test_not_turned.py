@@ -10,7 +10,7 @@ import pytest
 from dictate.grammar import Grammar
 from dictate.grammar.details import Details, arrange
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Record, Utterance
+from dictate.model import Finding, Place, Question, Record, Utterance
 from dictate.render.note import write_note
 from dictate.render.sections import write_sections
 from dictate.session import Session
@@ -168,3 +168,31 @@ def test_every_finding_is_still_in_one_sentence_where_questions_are_open(whole: 
     ]
     assert len(record.questions) == 2
     assert sorted(map(repr, said)) == sorted(map(repr, record.findings))
+
+
+def test_a_question_that_can_only_agree_excepts_nothing(whole: Grammar) -> None:
+    assert "Strength 5/5 throughout" in _sentences(
+        whole, "strength five throughout", "deltoid five out of five"
+    )
+
+
+def test_a_question_without_a_test_is_of_the_test_that_was_spoken_of_last(whole: Grammar) -> None:
+    lines = ("tone normal", "power five throughout", "right arm", "light touch normal")
+    utterances = tuple(Utterance(f"u{n}", line, kind="finding") for n, line in enumerate(lines))
+
+    def place(number: int) -> tuple[Place, ...]:
+        return (Place(f"u{number}", 0, len(lines[number])),)
+
+    findings = (
+        Finding("tone", "all", None, "normal", (), True, place(0)),
+        Finding("strength", "all", None, "5", (), True, place(1)),
+        Finding("light_touch", "all", None, "normal", (), True, place(3)),
+    )
+    asked = Question("q1", "value", place(2), "Right arm: what did you find?")
+    record = Record(findings, (asked,), utterances)
+    texts = [s.text for x in write_sections(record, whole) for p in x.paragraphs for s in p]
+    assert texts == [
+        "Tone normal",
+        "Strength 5/5 throughout, except in the right arm, to be settled",
+        "Light touch normal",
+    ]
