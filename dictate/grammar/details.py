@@ -46,10 +46,11 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
         details: As they are in the record.
     """
     spec = grammar.tests[test]
-    texts = [_small(spec, " ".join(detail.split())) for detail in details if detail.strip()]
+    found = dict.fromkeys(" ".join(detail.split()) for detail in details if detail.strip())
+    texts = [_small(spec, text) for text in found]
     if value in NOT_DONE:
         return Details(apart=tuple(texts))
-    texts = _joined(grammar, [_phrase(grammar, text) for text in texts])
+    texts = _joined(grammar, test, value, [_phrase(grammar, text) for text in texts])
     sign = spec.named is not None and value in (spec.named, spec.denied)
     before: list[str] = []
     after: list[str] = []
@@ -84,18 +85,20 @@ def _phrase(grammar: Grammar, text: str) -> str:
     return wording.reads.get(text.casefold(), f"{opened} {rest}" if opened and rest else text)
 
 
-def _joined(grammar: Grammar, texts: list[str]) -> list[str]:
-    """Put what only changes the next detail before it ("no more than mild")."""
+def _joined(grammar: Grammar, test: str, value: str, texts: list[str]) -> list[str]:
+    """Put what can only change the next detail before it ("no more than mild").
+
+    A degree that the value may have ("slightly increased, more on the right") is the value's.
+    """
     leads = _folded(grammar.wording.before_value)
-    degrees = _folded(grammar.speech.degree)
+    degrees = _folded(grammar.speech.degree) - leads
     more = tuple(f"{word.casefold()} " for word in grammar.speech.compare)
     joined: list[str] = []
     for text in texts:
         last = joined[-1].casefold() if joined else ""
-        plain = text.casefold() in degrees - leads
-        if (last in leads and plain) or (
-            last in leads | degrees and f"{text.casefold()} ".startswith(more)
-        ):
+        compares = f"{text.casefold()} ".startswith(more) and last.endswith("ly")
+        of_next = compares and not _qualifies(grammar, test, value, last)
+        if (last in leads and text.casefold() in degrees) or (last in degrees and of_next):
             joined[-1] = f"{joined[-1]} {text}"
         else:
             joined.append(text)
@@ -125,9 +128,12 @@ def _opens(words: Iterable[str], text: str) -> bool:
 
 
 def _names(spec: schema.Test, text: str) -> bool:
-    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left")."""
+    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left").
+
+    Its last word is enough ("upward drift" names a pronator drift).
+    """
     said, name = text.casefold(), spec.name.casefold()
-    return said.endswith(f" {name}") or said.startswith(f"{name} ")
+    return said.endswith(f" {name.rsplit(' ', 1)[-1]}") or said.startswith(f"{name} ")
 
 
 def _noun(spec: schema.Test, kinds: list[str], denied: bool) -> str:
@@ -159,5 +165,5 @@ def _denied(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
     said = {text.casefold(), *_folded(spec.details.get(text, ()))}
     if said & words:
         return f"no {text}"
-    degrees = _folded(grammar.speech.degree)
-    return f"nothing {text}" if text.casefold() in degrees and not text.endswith("ly") else text
+    left_behind = value == spec.denied and text.casefold() in _folded(grammar.wording.of_denial)
+    return f"nothing {text.casefold()}" if left_behind else text

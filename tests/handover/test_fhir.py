@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 from dataclasses import replace
@@ -12,7 +13,6 @@ import pytest
 
 from dictate.errors import InputError
 from dictate.examples import cases
-from dictate.grammar import load_grammar
 from dictate.model import Record, Utterance
 from dictate.render.fhir import fhir, read_fhir
 from dictate.session import Session
@@ -158,8 +158,7 @@ def test_spoken_markup_stays_text(session, draft) -> None:
     assert "\\u000b" not in fhir(odd, session.grammar)
 
 
-@pytest.fixture(scope="module")
-def validator(tmp_path_factory) -> list[str]:
+def _validator() -> list[str]:
     """The command that validates files named after it (HAPI FHIR, Apache-2.0, from Maven)."""
     if shutil.which("mvn") is None or shutil.which("java") is None:
         pytest.skip("needs Java 17 and Maven (apt-get install default-jdk-headless maven)")
@@ -169,17 +168,21 @@ def validator(tmp_path_factory) -> list[str]:
             ["mvn", "-q", "-B", "dependency:copy-dependencies", f"-DoutputDirectory={libraries}"],
             cwd=VALIDATOR, capture_output=True, text=True,
         )  # fmt: skip
+        if done.returncode and not os.environ.get("CI"):
+            pytest.skip("Maven could not bring the validator")
         assert done.returncode == 0, done.stdout[-2000:]
         (libraries / "whole").touch()
     return ["java", "-Xmx1g", "-cp", f"{libraries}/*", str(VALIDATOR / "Validate.java")]
 
 
-def test_every_example_of_the_grammar_validates(
-    validator, session, draft, signed, amended, tmp_path
-) -> None:
-    grammar = load_grammar()
-    files = [str(tmp_path / "amended.json")]
-    Path(files[0]).write_text(fhir(amended, grammar), encoding="utf-8")
+@pytest.fixture(scope="module")
+def judged(session, draft, signed, amended, tmp_path_factory) -> dict[str, list[str]]:
+    """The validator's faults by file: every example of the grammar, and a file with a fault.
+
+    It takes long to start, so it is started once; one document of many examples is judged in
+    seconds, hundreds of small ones in minutes.
+    """
+    command, grammar = _validator(), session.grammar
     records = [draft, signed]
     for case in cases(grammar):
         one = Session(grammar)
@@ -188,7 +191,7 @@ def test_every_example_of_the_grammar_validates(
         records.append(replace(one.record(), examined=KEPT))
     for record in records:
         assert read_fhir(fhir(record, grammar)) == _rows(record)
-    # one document of all examples is judged in seconds, hundreds of small ones in minutes
+    texts = {"amended.json": fhir(amended, grammar)}
     for number in range(0, len(records), 60):
         some = records[number : number + 60]
         whole = replace(
@@ -196,17 +199,25 @@ def test_every_example_of_the_grammar_validates(
             findings=tuple(f for record in some for f in record.findings),
             utterances=tuple(u for record in some for u in record.utterances),
         )
-        path = tmp_path / f"{number}.json"
-        path.write_text(fhir(whole, grammar), encoding="utf-8")
-        files.append(str(path))
-    done = subprocess.run([*validator, *files], capture_output=True, text=True)
-    assert done.returncode == 0, done.stdout[-3000:]
-    assert f"{len(files)} files, 0 faults" in done.stdout
+        texts[f"{number}.json"] = fhir(whole, grammar)
+    faulty = json.loads(fhir(draft, grammar))
+    faulty["entry"][0]["resource"]["status"] = "perhaps"
+    texts["faulty.json"] = json.dumps(faulty)
+    folder = tmp_path_factory.mktemp("documents")
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [*command, *(str(folder / name) for name in texts)], capture_output=True, text=True
+    )
+    *lines, total = done.stdout.splitlines()
+    assert total.startswith(f"{len(texts)} files, "), done.stdout[-2000:]
+    return {name: [line for line in lines if line.startswith(f"{name}: ")] for name in texts}
 
 
-def test_the_validator_finds_faults(validator, session, draft, tmp_path) -> None:
-    data = json.loads(fhir(draft, session.grammar))
-    data["entry"][0]["resource"]["status"] = "perhaps"
-    path = tmp_path / "faulty.json"
-    path.write_text(json.dumps(data), encoding="utf-8")
-    assert subprocess.run([*validator, str(path)], capture_output=True).returncode == 1
+def test_every_example_of_the_grammar_validates(judged) -> None:
+    assert len(judged) > 10
+    assert {name: faults for name, faults in judged.items() if faults}.keys() == {"faulty.json"}
+
+
+def test_the_validator_knows_the_bindings(judged) -> None:
+    assert any("perhaps" in fault for fault in judged["faulty.json"])
