@@ -99,7 +99,9 @@ class Inbox:
 
     def _give(self, loop: Loop, item: Item) -> None:
         if isinstance(item, AudioChunk):
-            self.heard_any = True
+            if not self.heard_any:
+                self.heard_any = True
+                loop.begin()  # only now is it known that anything is heard
             self._room.release()
             if not loop.over:
                 loop.take(item)

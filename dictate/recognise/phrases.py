@@ -20,7 +20,8 @@ from dictate.recognise.heard_as import Back, Speller
 from dictate.recognise.scraps import Scraps
 from dictate.recognise.spoken import Speaker
 
-#: More phrases than this are thinned out evenly, to about three in five; the engine reads so many in 0.2 s (measured).
+#: More phrases than this are thinned out evenly, to about three in five; the engine reads so
+#: many in 0.2 s (measured).
 MOST_PHRASES = 36_000
 #: Ways to spell one form that are tried, where its words have several spellings each.
 _MOST_WAYS = 3

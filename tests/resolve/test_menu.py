@@ -9,9 +9,9 @@ import pytest
 from dictate.errors import UsageError
 from dictate.grammar import load_grammar
 from dictate.interpret.reader import reader_of
-from dictate.listen.answering import answer_in
 from dictate.listen.replies import choice_words
 from dictate.model import Choice, Disputed, Finding, Hearing, Question, Utterance
+from dictate.resolve.answering import answer_in
 from dictate.resolve.menu import answer_of, in_todays_words, marks, menu_lines
 from dictate.session import Session
 
