@@ -112,9 +112,7 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
         if (
             starts
             and item.kind in {"value", "grade"}
-            and (
-                _denied_of(chunk, i, run) or (item.kind == "value" and _denied_thing(chunk, i, run))
-            )
+            and (_denied_of(chunk, i, run) or _denied_thing(chunk, i, run))
         ):
             starts = False
         if starts and _of_its_sign(chunk, i, run):
@@ -168,7 +166,11 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
 def _denied_thing(chunk: list[Item], i: int, run: list[Item]) -> bool:
     """ "no gait disturbance": the word right after what is denied belongs to the denial."""
     said = [x.kind for x in run if x.kind in CONTENT]
-    if said != ["deny", "target"] or any(x.kind == "target" for x in chunk[i + 1 :]):
+    if (
+        chunk[i].kind != "value"
+        or said != ["deny", "target"]
+        or any(x.kind == "target" for x in chunk[i + 1 :])
+    ):
         return False
     return not any(x.kind in {"grade", "side"} for x in chunk[i + 1 :])
 

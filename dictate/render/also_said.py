@@ -41,9 +41,11 @@ def also_said(record: Record, grammar: Grammar) -> list[str]:
     lines: dict[str, None] = {}
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
-        if utterance.kind == "finding" and _is_open(utterance.text, spans, joining):
+        if utterance.kind != "remark" and _is_open(utterance.text, spans, joining):
             reading = reader_of(grammar).read(utterance)
-            lines |= dict.fromkeys(_Beside(grammar, reading, spans, tests).lines())
+            beside = _Beside(grammar, reading, spans, tests)
+            told = beside.lines() if utterance.kind == "finding" else beside.named()
+            lines |= dict.fromkeys(told)
     return [*lines]
 
 
@@ -90,6 +92,21 @@ class _Beside:
         for sentence in self._reading.sentences:
             if sentence.talk not in {"to_patient", "by_patient"}:
                 yield from self._sentence(sentence)
+            else:
+                yield from self._named_in(sentence)
+
+    def named(self) -> Iterator[str]:
+        """Sentences of talk and headings that name a test, a sign, a site or a grade in vain.
+
+        They changed nothing, and may have been meant to.
+        """
+        for sentence in self._reading.sentences:
+            yield from self._named_in(sentence)
+
+    def _named_in(self, sentence: Sentence) -> Iterator[str]:
+        names = {"target", "edge_site", "grade"}
+        if any(item.kind in names and self._content(item) for item in sentence.row):
+            yield f'"{self._text(sentence.start, sentence.end).rstrip(" .;")}"'
 
     def _sentence(self, sentence: Sentence) -> Iterator[str]:
         rows = _clauses(sentence.row)
