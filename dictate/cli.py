@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from dictate import __version__, cli_library, cli_listen
+from dictate import __version__, cli_export, cli_library, cli_listen, cli_review
 from dictate.errors import DictateError, StorageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -66,7 +66,8 @@ def main() -> None:
 
 
 for _command in (
-    cli_listen.listen, cli_listen.resume, cli_listen.devices, *cli_library.COMMANDS,
+    cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
+    cli_export.export, *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)
 

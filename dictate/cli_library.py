@@ -9,7 +9,7 @@ import click
 
 from dictate.errors import UsageError
 
-_LIBRARY = click.option(
+LIBRARY = click.option(
     "--in",
     "root",
     type=click.Path(path_type=Path, file_okay=False),
@@ -19,7 +19,7 @@ _LIBRARY = click.option(
 
 
 @click.command("list")
-@_LIBRARY
+@LIBRARY
 def list_(root: Path | None) -> None:
     """List your examinations, the latest first."""
     from dictate.library.index import Index
@@ -36,7 +36,7 @@ def list_(root: Path | None) -> None:
 @click.command()
 @click.argument("name")
 @click.option("--as", "output", default="note", help="What to print: note, record, markdown ...")
-@_LIBRARY
+@LIBRARY
 def show(name: str, output: str, root: Path | None) -> None:
     """Print the note of an examination.
 
@@ -62,7 +62,7 @@ def show(name: str, output: str, root: Path | None) -> None:
 @click.option("--finding", is_flag=True, help="Only where it was found, not where it was said.")
 @click.option("--since", default="", metavar="DAY", help="From this day on (2026-03-01).")
 @click.option("--until", default="", metavar="DAY", help="Up to this day (2026-03-31).")
-@_LIBRARY
+@LIBRARY
 def find(words: tuple[str, ...], finding: bool, since: str, until: str, root: Path | None) -> None:
     """Find examinations in which something was said or found.
 
@@ -96,7 +96,7 @@ def find(words: tuple[str, ...], finding: bool, since: str, until: str, root: Pa
 @click.command()
 @click.argument("name")
 @click.option("--yes", is_flag=True, help="Do not ask.")
-@_LIBRARY
+@LIBRARY
 def remove(name: str, yes: bool, root: Path | None) -> None:
     """Remove an examination: sound, history, notes, and every word of it in the index.
 
@@ -123,7 +123,7 @@ def remove(name: str, yes: bool, root: Path | None) -> None:
     help="The file to write.",
 )  # fmt: skip
 @click.option("--encrypt", is_flag=True, help="Encrypt it (age); the passphrase is asked for.")
-@_LIBRARY
+@LIBRARY
 def pack(name: str, target: Path, encrypt: bool, root: Path | None) -> None:
     """Put an examination into one file, for another machine."""
     from dictate.library.index import Index
@@ -143,7 +143,7 @@ def pack(name: str, target: Path, encrypt: bool, root: Path | None) -> None:
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
-@_LIBRARY
+@LIBRARY
 def unpack(file: Path, root: Path | None) -> None:
     """Bring a packed examination into your library. What was changed on the way is refused."""
     from dictate.library.pack import unpack as unpacked

@@ -60,6 +60,8 @@ def write_outputs(narration: Recorded, folder: Path) -> list[str]:
     record = narration.record()
     written: list[str] = []
     for name, renderer in RENDERERS.items():
+        if not renderer.kept:
+            continue
         try:
             content = renderer.function(record, narration.grammar)
         except InputError:

@@ -32,13 +32,20 @@ class Narration:
         grammar: Its grammar.
     """
 
-    def __init__(self, folder: Path, recording: Path | None, grammar: Path | None = None) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        recording: Path | None,
+        grammar: Path | None = None,
+        program: str = "note",
+    ) -> None:
         """Begin, or begin once more.
 
         Args:
             folder: Of the examination.
             recording: A sound or video file, which is copied into the folder; None for text.
             grammar: A folder of grammar files; None for the program's own.
+            program: What reads it; others are told so.
 
         Raises:
             UsageError: Another examination is in the folder, or it is signed, or somebody else
@@ -49,9 +56,9 @@ class Narration:
         self._known = folder.is_dir()
         if self._new:
             load_grammar(grammar)
-            self.examination = Examination.create(folder, "note", grammar)
+            self.examination = Examination.create(folder, program, grammar)
         else:
-            self.examination = Examination.open(folder, "note")
+            self.examination = Examination.open(folder, program)
         self.grammar = self.examination.grammar
         try:
             self._prepare(folder, recording)

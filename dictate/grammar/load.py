@@ -27,13 +27,22 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/closed.yaml": schema.ClosedFile,
     "common/harmless.yaml": schema.HarmlessFile,
     "common/deciding.yaml": schema.DecidingFile,
+    "common/ontology.yaml": schema.OntologyFile,
+    "common/pictures.yaml": schema.PicturesFile,
+    "common/wording.yaml": schema.WordingFile,
 }
-#: Files that a grammar may do without: those that only a speech recogniser needs, the closed
-#: classes, and what decides between recording and asking.
-MAY_LACK = (
-    "common/heard_as.yaml", "common/phrasing.yaml", "common/closed.yaml", "common/harmless.yaml",
+#: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures,
+#: the closed classes, and what decides between recording and asking.
+OPTIONAL = (
+    "common/heard_as.yaml",
+    "common/phrasing.yaml",
+    "common/ontology.yaml",
+    "common/pictures.yaml",
+    "common/wording.yaml",
+    "common/closed.yaml",
+    "common/harmless.yaml",
     "common/deciding.yaml",
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True)
@@ -54,6 +63,9 @@ class Grammar:
     deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    ontology: schema.Ontology | None = None
+    pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
+    wording: schema.WordingFile = field(default_factory=schema.WordingFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -132,7 +144,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
-    for name in MAY_LACK:
+    for name in OPTIONAL:
         common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
@@ -161,6 +173,9 @@ def _joined(
         misheard=parts["misheard"],  # type: ignore[arg-type]
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
+        ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        pictures=parts["pictures"],  # type: ignore[arg-type]
+        wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
         closed=parts["closed"],  # type: ignore[arg-type]
         harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]

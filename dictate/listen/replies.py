@@ -36,13 +36,14 @@ def finding_words(finding: Finding, grammar: Grammar) -> str:
 
 
 def missing(record: Record, grammar: Grammar) -> str:
-    """Which usual parts nobody has mentioned."""
+    """Which usual parts no finding was recorded for."""
     names = not_mentioned(record, grammar).phrases
     if not names:
-        return "Every usual part was mentioned."
+        return "A finding or a question is there for every usual part."
     if len(names) <= MOST:
-        return f"Not mentioned: {listed(list(names))}."
-    return f"Not mentioned: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
+        return f"No finding recorded for: {listed(list(names))}."
+    more = f"and {len(names) - MOST} more on the screen"
+    return f"No finding recorded for: {', '.join(names[:MOST])}, {more}."
 
 
 def question_words(question: Question) -> str:

@@ -2,8 +2,9 @@
 
 An utterance that gave a finding or a question may hold more: words that the grammar does not
 know, or a statement that no test covers. The record keeps them in the utterance's text; the
-examiner who signs sees them in the note, each in its clause. Joining words, fillers, headings and
-talk with the patient are left out.
+examiner who signs sees them in the note, each in its clause. Joining words and fillers are left
+out; talk with the patient and headings stand there only where they name a test, a sign, a site or
+a grade that is in no finding.
 """
 
 from __future__ import annotations
@@ -33,20 +34,31 @@ def also_said(record: Record, grammar: Grammar) -> list[str]:
         record: What was found, asked and heard.
         grammar: Tells words that carry content from those that only join.
     """
+    found = beside(record, grammar)
+    return list(dict.fromkeys(line for lines in found.values() for line in lines))
+
+
+def beside(record: Record, grammar: Grammar) -> dict[str, list[str]]:
+    """The same lines by the id of the utterance that they are of.
+
+    Args:
+        record: What was found, asked and heard.
+        grammar: Tells words that carry content from those that only join.
+    """
     accounted: dict[str, list[Span]] = {}
     for place in _places(record):
         accounted.setdefault(place.utterance, []).append((place.start, place.end))
     tests = {finding.test for finding in record.findings}
     joining = _joining(grammar)
-    lines: dict[str, None] = {}
+    lines: dict[str, list[str]] = {}
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
         if utterance.kind != "remark" and _is_open(utterance.text, spans, joining):
             reading = reader_of(grammar).read(utterance)
-            beside = _Beside(grammar, reading, spans, tests)
-            told = beside.lines() if utterance.kind == "finding" else beside.named()
-            lines |= dict.fromkeys(told)
-    return [*lines]
+            said = _Beside(grammar, reading, spans, tests)
+            told = said.lines() if utterance.kind == "finding" else said.named()
+            lines[utterance.id] = list(told)
+    return lines
 
 
 def _places(record: Record) -> Iterator[Place]:

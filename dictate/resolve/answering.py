@@ -110,24 +110,30 @@ def _choice(items: list[Item], question: Question, reader: Reader) -> int | None
         return named[0] if len(named) == 1 else None
     if any(item.grade and not _is_plain(item.grade) for item in items):
         return None
-    usable = [i for i, choice in enumerate(question.choices) if choice.findings]
-    labels = {i: _items(question.choices[i].label, reader) for i in usable}
-    exact = [i for i in usable if [x.text for x in labels[i]] == [x.text for x in items]]
-    same = exact or [i for i in usable if _mean_the_same(items, labels[i])]
-    return same[0] if len(same) == 1 else None
+    tests = {found.test for choice in question.choices for found in choice.findings}
+    labels = [_items(choice.label, reader) for choice in question.choices]
+    exact = [
+        i for i, label in enumerate(labels) if [x.text for x in label] == [x.text for x in items]
+    ]
+    same = exact or [i for i, label in enumerate(labels) if _mean_the_same(items, label, tests)]
+    # a choice without findings leaves another question open: that is for the words to say
+    return same[0] if len(same) == 1 and question.choices[same[0]].findings else None
 
 
-def _mean_the_same(items: Sequence[Item], label: Sequence[Item]) -> bool:
+def _mean_the_same(items: Sequence[Item], label: Sequence[Item], tests: set[str]) -> bool:
     """Whatever the words: "for plus" and "4+" are one."""
     return len(items) == len(label) and all(
         one.kind == other.kind
-        and (one.text == other.text if one.grade else bool(_ids(one) & _ids(other)))
+        and (one.text == other.text if one.grade else bool(_ids(one, tests) & _ids(other, tests)))
         for one, other in zip(items, label, strict=True)
     )
 
 
-def _ids(item: Item) -> set[str]:
-    return {reading.id for reading in item.of_kind("side", "value", "grade_word")}
+def _ids(item: Item, tests: set[str]) -> set[str]:
+    """What a word means in the tests that were asked about ("reduced" and "absent" are both
+    "impaired" in another)."""
+    readings = item.of_kind("side", "value", "grade_word")
+    return {r.id for r in readings if not r.test or not tests or r.test in tests}
 
 
 def _is_plain(grade: Grade) -> bool:

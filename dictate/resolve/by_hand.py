@@ -14,6 +14,11 @@ from dictate.resolve.context import Entry, Holds, Pending
 from dictate.resolve.entering import enter
 from dictate.resolve.resolver import Resolver
 
+#: Statements made by hand are numbered from here on, below every spoken one, so that a spoken
+#: correction ("no, make that three") is never of what somebody typed meanwhile.
+_BY_HAND = -1_000_000
+#: More statements than one typed addition can hold.
+_APART = 1_000
 #: Stretches of sound whose ends lie within so many seconds may be the same words.
 SAME_S = 0.75
 
@@ -109,15 +114,22 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
     site, and it gives none to what is spoken after."""
     holds, run, waiting = resolver.holds, resolver.run, resolver.waiting
     kept = (resolver._last, resolver.nerves, resolver.replying, resolver.filled)
+    spoken, resolver.statement = resolver.statement, _number(resolver)
     resolver.holds, resolver.run, resolver.waiting, resolver._last = Holds(), [], None, None
     resolver.nerves, resolver.replying = None, False
     try:
         hear_meant(resolver, utterance)
     finally:
+        resolver.statement = spoken
         there = {id(entry) for entry in resolver.entries}
         resolver.holds, resolver.waiting = holds, waiting if waiting in resolver.pending else None
         resolver.run = [entry for entry in run if id(entry) in there]
         resolver._last, resolver.nerves, resolver.replying, resolver.filled = kept
+
+
+def _number(resolver: Resolver) -> int:
+    """The number of a statement that is made by hand now."""
+    return _BY_HAND + _APART * len(resolver.utterances)
 
 
 def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
@@ -153,12 +165,13 @@ def _says_again(resolver: Resolver, utterance: Utterance) -> bool:
 
 def put(resolver: Resolver, finding: Finding, utterance: Utterance) -> None:
     """Add a finding; beside another value of the same it is asked which holds."""
-    resolver.statement += 1
+    spoken, resolver.statement = resolver.statement, _number(resolver)
     list_apart(resolver, replace(utterance, kind="finding"))
     run = list(resolver.run)
     enter(resolver, finding, frozenset(finding.detail), "start", [])
     there = {id(entry) for entry in resolver.entries}
     resolver.run = [entry for entry in run if id(entry) in there]
+    resolver.statement = spoken
 
 
 def change(resolver: Resolver, entry: Entry, finding: Finding, utterance: Utterance) -> None:
@@ -178,11 +191,12 @@ def change(resolver: Resolver, entry: Entry, finding: Finding, utterance: Uttera
         return
     resolver.entries.remove(entry)
     resolver.run = [e for e in resolver.run if e is not entry]
-    resolver.statement += 1
+    spoken, resolver.statement = resolver.statement, _number(resolver)
     run = list(resolver.run)
     enter(resolver, finding, frozenset(), "start", [])
     there = {id(e) for e in resolver.entries}
     resolver.run = [e for e in run if id(e) in there]
+    resolver.statement = spoken
 
 
 def take_out(resolver: Resolver, entry: Entry, utterance: Utterance) -> None:
