@@ -71,6 +71,9 @@ def features_of(
     for one in left:
         name = "talk" if one.kind == "talk" else f"{one.kind}_{one.where}"
         out[name] = min(MOST, out[name] + 1)
+    if len(reading.utterance.hearings) > 1:
+        # a word beside a statement, heard by one listener alone: how surely says resolve/unsure.py
+        out["strange_beside"] = 0.0
     tests = {finding.test for finding in findings}
     odd = [v for v in st.values if not any(fits(test, v) for test in tests)]
     out["odd_value"] = min(MOST, float(len(odd)))

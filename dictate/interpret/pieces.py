@@ -36,6 +36,8 @@ def read_piece(run: list[Item]) -> Statement | None:
             _add_value(piece, item, negate)
             if piece.values:
                 piece.values[-1].unmoved = negate and unmoved
+            if piece.denied and piece.value_first and piece.targets and not negate:
+                piece.unmoved = True  # "I don't find the tone increased": what it is was not said
             negate = False
         elif kind in {"deny", "denied"}:
             piece.sought = piece.sought or "sought" in item.others

@@ -235,6 +235,7 @@ def _holds_number(term: Term) -> bool:
     return term.end - term.start > 1 and bool(
         kinds
         & {
+            "side",
             "site",
             "test",
             "after_site",

@@ -26,7 +26,8 @@ def repaired(row: list[Item]) -> list[Item]:
         row: The items of one sentence, as the lexicon gave them.
     """
     for i, item in enumerate(row):
-        if {"replace", "degree"} <= item.others and not _ends(row, i + 1):
+        alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
+        if {"replace", "degree"} <= item.others and not _ends(row, i + 1) and not alone:
             item.kind = "degree"  # "rather slow"; but "the left foot rather"
     if not any(item.others & {"replace", "deny", "denied"} for item in row):
         return row

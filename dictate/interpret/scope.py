@@ -56,7 +56,8 @@ def not_moved(row: list[Item]) -> list[Item]:
     """
     for item, after in pairwise(row):
         own = after.kind == "value" and all(r.test for r in after.of_kind("value"))
-        if item.kind == "unable" and own:
+        undone = item.kind == "unable" or {"not_tested", "unmoved"} <= item.others
+        if undone and own:
             item.kind, item.others = "deny", item.others | {"unmoved"}
     return row
 

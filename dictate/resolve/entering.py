@@ -30,6 +30,8 @@ def enter(
     """
     key = (finding.test, finding.site, finding.side)
     now = len(resolver.utterances)
+    if _open_to(resolver, key):
+        return  # which of the two holds is asked already
     for entry in resolver.entries:
         if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
             continue
@@ -67,6 +69,17 @@ def enter(
     entry = Entry(finding, resolver.statement, now, labels)
     resolver.entries.append(entry)
     _extend_run(resolver, entry)
+
+
+def _open_to(resolver: Resolver, key: tuple[str, str | None, str | None]) -> bool:
+    """A question is open about two values of the same."""
+    return any(
+        (f.test, f.site, f.side) == key
+        for pending in resolver.pending
+        if pending.question.kind == "conflict"
+        for choice in pending.question.choices
+        for f in choice.findings
+    )
 
 
 def _against(resolver: Resolver, finding: Finding, labels: frozenset[str]) -> list[Entry]:

@@ -454,6 +454,11 @@ class Resolver:
                 self.grammar, draft, questions.options(self.grammar, kind, draft, offered, redo)
             ),
         )  # fmt: skip
+        waits = {(f.test, f.site, f.side, f.value) for c in question.choices for f in c.findings}
+        for entry in [e for e in self.entries if e.statement == self.statement]:
+            found = entry.finding
+            if (found.test, found.site, found.side, found.value) in waits:
+                corrections.remove(self, entry, "questioned")  # its answer brings it back
         pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
         self.pending.append(pending)
         if kind == "value":

@@ -46,9 +46,10 @@ class Values(Targets):
             if st.denied and good and self._denied_twice(combo, said):
                 problems.append(("value", []))
                 continue
+            own = any(reading.test for reading in said.readings)
             moved = st.unmoved and any(len(self.grammar.tests[t].values) > 2 for t, _ in good)
             moved = moved or any(self.grammar.tests[test].responses for test, _ in good)
-            if st.denied and moved:
+            if st.denied and moved and own:
                 problems.append(("value", []))  # that did not happen; what did?
                 continue
             if st.denied and good:
