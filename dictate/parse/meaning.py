@@ -575,6 +575,9 @@ class Meaning:
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
+            elif self._rest_of_what(claim, holds):
+                out.asks.append(("site", []))
+                return
             elif hold is not None and hold.id in sites and (not claim.rest or hold.utterance == holds.now):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
                 for one in rows:
@@ -606,6 +609,13 @@ class Meaning:
         site = self._narrowed(lattice, claim, test, site)
         for one in several or (site,):
             self._sided(lattice, claim, target, test, one, kept, value, holds, given, out, extra)
+
+    def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
+        """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        headed = holds.site is not None and holds.site.utterance == holds.now
+        sided = holds.side is not None or holds.item_side is not None
+        return claim.rest and graded and sided and not headed
 
     def _throughout(self, lattice: Lattice, target: Target) -> bool:
         words = {lattice.text(a, b).lower() for a, b in target.name.spans}

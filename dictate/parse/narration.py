@@ -83,6 +83,7 @@ class Narration:
             now=len(self.s.utterances),
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
+        self.account = False
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
@@ -102,13 +103,17 @@ class Narration:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.before, self.taken, self.blocked = [], [], False
         self.said: tuple[Val, ...] = ()
-        self.lost = False
+        self.lost = self.fixing = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         if (said := corrections.of_all(self, lattice, items)) is not None:
             return {said}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
+        said_kinds = {r.kind for it in items for r in it.readings}
+        self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
+        if self.account:
+            return {"remark"}
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
             talk, body = None, items
         if talk:
@@ -139,6 +144,9 @@ class Narration:
             if claims[-2].link != "start" and not claims[-2].fix:
                 claims[-2].fix = last.fix  # "the left shin, the left foot rather"
                 claims = claims[:-1]
+        if body[-1].text == "?":
+            for one in claims:
+                one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = _gathered(self.types, claims)
         covered = asides(claims, lattice)
         for i, claim in enumerate(claims):
@@ -210,9 +218,12 @@ class Narration:
                 self.before = []
             return "remark"
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
+        if self.fixing and bare and claim.values and not claim.fix and claim.link in ("comma", "and") and not claim.rest:
+            claim.fix = "replace"  # "no, right is five, left is four"
         if self.correcting and not claim.fix and bare and (claim.values or claim.side or claim.pside) and not claim.rest and not claim.parts:
             claim.fix = "replace"  # "not full, sorry, restricted"; "absent was an exaggeration, it's reduced"
         if claim.fix:
+            self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
@@ -228,6 +239,8 @@ class Narration:
         return self._state(lattice, claim, claims)
 
     def _is_repeat(self, items: list[Item], claim: Claim, i: int) -> bool:
+        if claim.pneg is not None:
+            return False
         if claim.values or claim.link in ("except", "but"):
             return claim.repeat and claim.link not in ("except", "but") and not claim.values
         if claim.repeat:
@@ -344,6 +357,11 @@ class Narration:
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
+        turned = claim.link == "next" and not claim.names and not draft.findings and draft.asks and claim.values
+        if turned and self.taken:  # "pinprick normal abnormal": the one is not sure either
+            last = max((e.claim for e in self.s.entries if e.id in self.taken), default=-1)
+            for entry in [e for e in self.s.entries if e.claim == last]:
+                corrections.remove(self, entry, "questioned")
         if not draft.findings and not draft.asks:
             if claim.unknown:
                 self.before, self.blocked = [], True
@@ -536,6 +554,14 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
+    for i, claim in enumerate(out[:-1]):
+        after = out[i + 1]
+        heads = out[0].heads and i and claim.side_placed and claim.side in ("right", "left") and after.link == "next"
+        if heads and after.names and not after.side and not after.pside and not after.names[0].side:
+            name = after.names[0].copy()  # "on the right ... five on the left deltoid five": it heads, as the first did
+            name.side = claim.side
+            after.names = (name, *after.names[1:])
+            claim.side, claim.side_placed = None, False
     for i, claim in enumerate(out):
         alone = i and claim.link == "next" and not out[i - 1].names and not out[i - 1].places and out[i - 1].values
         if alone and claim.names and not claim.values:

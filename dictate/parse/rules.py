@@ -95,7 +95,7 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         if claim.link == "waits" or claim.fix:
             return cost + w["waits"]
         cost += w["ellipsis"] if has_before else w["no name"]
-        if claim.places or claim.side or claim.pside:
+        if claim.places or claim.side or claim.pside or claim.rest:
             cost -= w["ellipsis placed"]
         return cost + (w["dangling"] if deny else 0.0)
     return cost + w["type mismatch"] * shares(types, claim)
@@ -247,6 +247,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = _sided(c, name)
     name.placed, name.edge = placed, edge
     _begin(c, item)
+    if placed and role == "TEST" and "SITE" in item.roles:
+        c.cost += 0.3
     if role == "SITE" and item.text.split(" ")[0] in types.grammar.speech.place and " " in item.text:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
@@ -568,7 +570,7 @@ def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if not name.smask & c.places[-1].smask:
         return None
     if c.sep == "comma" and limb(name) != limb(c.places[-1]):
-        c.cost += 0.5
+        c.cost += 1.2
     name = _sided(c, name)
     name.placed = True
     name.joined = True
@@ -862,7 +864,7 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def side_waits_placed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV: after a word of place, a side may be that of the site that follows."""
-    if not c.pprep and not (c.last == "place" and c.sep):
+    if not c.pprep and not (c.sep and (c.last == "place" or (c.mode == "VN" and c.last == "name"))):
         if c.sep != "comma" or c.places or c.side or any(n.sites or n.side for n in c.names) or not c.names:
             return None
         c.cost += 0.2

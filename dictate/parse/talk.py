@@ -29,7 +29,10 @@ def is_trade(grammar: Grammar, item: Item) -> bool:
 
 
 def trades(grammar: Grammar, items: list[Item]) -> int:
-    """How many words of the trade a sentence holds."""
+    """How many words of the trade a sentence holds; the name of an examination is one."""
+    for i, item in enumerate(items[:-1]):
+        if items[i + 1].roles[0] == "COLON" and _kinds(item) & {"exam", "clinic", "section"}:
+            return 2
     return sum(is_trade(grammar, item) for item in items)
 
 
@@ -53,6 +56,8 @@ def split_talk(
     words = [it for it in body if it.roles[0] not in ("COMMA", "MISC", "STOP")]
     lone = start == 0 and words and all("reply" in _kinds(it) for it in words) and len(words) <= 4
     if lone and not any(it.roles[0] == "PREP" for it in items):
+        return "by_patient", []
+    if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
         return "by_patient", []
     asks = items[-1].text == "?"
     if asks:
@@ -99,7 +104,7 @@ def _opening(items: list[Item]) -> int:
     side = i < len(items) and "SIDE" in items[i].roles and "opening" in _kinds(items[i])
     if side:
         j = i + 1
-        while j < len(items) and (items[j].roles[0] == "COMMA" or (_kinds(items[j]) & {"opening"} and "SIDE" not in items[j].roles)):
+        while j < len(items) and (items[j].roles[0] == "COMMA" or (_kinds(items[j]) & {"opening", "definite"} and "SIDE" not in items[j].roles)):
             j += 1
         if j > i + 1 and j < len(items):
             after = items[j]
