@@ -85,7 +85,11 @@ def _in_words(n: Narration, one: Open, words: str) -> bool:
     values = tuple(v for c in claims for v in c.values)
     kind = one.question.kind
     for claim in claims:
-        side = claim.side or claim.pside or next((x.side for x in (*claim.names, *claim.places) if x.side), None)
+        side = (
+            claim.side
+            or claim.pside
+            or next((x.side for x in (*claim.names, *claim.places) if x.side), None)
+        )
         if side in ("right", "left", "both"):
             given["side"] = side
             changed = True

@@ -34,7 +34,9 @@ class Types:
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
-        self.summary = self.of(n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs)
+        self.summary = self.of(
+            n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs
+        )
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -87,7 +89,11 @@ class Types:
     def value(self, item: Item) -> int:
         """The tests that take a value or grade, whether on their scale or beyond it."""
         g = item.grade
-        key = (g.number, g.sign, g.of, g.of_sign, g.slash, g.until, g.unit, g.plusses, g.missed) if g else item.text
+        key = (
+            (g.number, g.sign, g.of, g.of_sign, g.slash, g.until, g.unit, g.plusses, g.missed)
+            if g
+            else item.text
+        )
         if key not in self._values:
             said = Said(grade=g) if g else Said(readings=item.readings)
             mask = 0
@@ -113,7 +119,20 @@ class Name:
     stood after a word of place.
     """
 
-    __slots__ = ("both", "dual", "edge", "joined", "kinds", "placed", "side", "sign", "sites", "smask", "spans", "tests")
+    __slots__ = (
+        "both",
+        "dual",
+        "edge",
+        "joined",
+        "kinds",
+        "placed",
+        "side",
+        "sign",
+        "sites",
+        "smask",
+        "spans",
+        "tests",
+    )
 
     def __init__(self) -> None:
         self.tests = 0

@@ -46,7 +46,9 @@ def take_back(n: Narration) -> None:
         close(n, one, "taken_back")
 
 
-def correct(n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i: int) -> UtteranceKind | None:
+def correct(
+    n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
+) -> UtteranceKind | None:
     """Take back, swap, or replace what a correction names: a value, a side, a site, or all of it."""
     says = bool(claim.values) or any(name.sign for name in claim.names)
     side = _side_of(claim)
@@ -95,7 +97,9 @@ def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
 
 def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "All of that was the left arm": the last run is of that side. None where it says no such thing."""
-    if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(it.grade is not None for it in items):
+    if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(
+        it.grade is not None for it in items
+    ):
         return None
     sides = {r.id for it in items for r in it.readings if r.kind == "side" and r.id in OTHER_SIDE}
     sides |= {r.side for it in items for r in it.readings if r.side in OTHER_SIDE}
@@ -107,7 +111,11 @@ def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind |
     for entry in entries:
         if entry.finding.side not in (None, side):
             n.past("corrected", entry.finding)
-            n.do("changed", id=entry.id, finding=replace(entry.finding, side=side, said=(*entry.finding.said, here)))  # type: ignore[arg-type]
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(entry.finding, side=side, said=(*entry.finding.said, here)),
+            )  # type: ignore[arg-type]
     if n.s.holds.side is not None:
         n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
@@ -152,7 +160,11 @@ def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     for entry in entries:
         old = entry.finding
         n.past("corrected", old)
-        n.do("changed", id=entry.id, finding=replace(old, side=OTHER_SIDE[old.side or ""], said=(*old.said, here)))
+        n.do(
+            "changed",
+            id=entry.id,
+            finding=replace(old, side=OTHER_SIDE[old.side or ""], said=(*old.said, here)),
+        )
     return "command"
 
 
@@ -171,8 +183,10 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         return "finding"
     here = n.spoken(lattice, claim)
     if claim.values and not any(_fits(n, e.finding, v) for e in entries for v in claim.values):
-        now = len(n.s.utterances)
-        recent = [e for e in n.s.entries if e.utterance >= now - 1 and any(_fits(n, e.finding, v) for v in claim.values)]
+        recent = [
+            e for e in n.s.entries
+            if any(_fits(n, e.finding, v) for v in claim.values) and side in (None, e.finding.side)
+        ]  # fmt: skip
         if recent:
             entries = [e for e in recent if e.claim == recent[-1].claim]
     if claim.side == "alike" or _all_of_it(n, lattice):
@@ -180,7 +194,11 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
     if claim.values:
         if side in ("right", "left"):
             sites = {(e.finding.test, e.finding.site) for e in entries}
-            of_side = [e for e in n.s.entries if e.finding.side == side and (e.finding.test, e.finding.site) in sites]
+            of_side = [
+                e
+                for e in n.s.entries
+                if e.finding.side == side and (e.finding.test, e.finding.site) in sites
+            ]
             entries = of_side or entries
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
@@ -194,7 +212,13 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
                 new_side = side  # type: ignore[assignment]
             n.past("corrected", old)
             normal = is_normal(n.grammar, old.test, value)
-            n.do("changed", id=entry.id, finding=replace(old, side=new_side, value=value, normal=normal, said=(*old.said, here)))
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(
+                    old, side=new_side, value=value, normal=normal, said=(*old.said, here)
+                ),
+            )
         return "finding"
     if side in ("right", "left", "other"):
         both = len({e.finding.side for e in entries}) == 2
@@ -223,7 +247,11 @@ def _fits(n: Narration, old: Finding, val) -> str | None:  # type: ignore[no-unt
         return str(val.notdone)
     if val.deny or val.item is None:
         return n.grammar.tests[old.test].denied
-    found = fit(n.grammar, old.test, Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated))
+    found = fit(
+        n.grammar,
+        old.test,
+        Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
+    )
     return found.value if found is not None and not found.misfit else None
 
 
@@ -261,16 +289,24 @@ def _bare(val):  # type: ignore[no-untyped-def]
     return twin
 
 
-def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]) -> UtteranceKind | None:
+def _restate(
+    n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]
+) -> UtteranceKind | None:
     """A correction that names its target reaches back to the last finding of that target."""
     claim.fix = ""
     if not says:
         return _new_target(n, lattice, claim)
     draft, targets = n.meaning.draft(lattice, claim, n.s.holds, n.before)
     placed = _side_of(claim) or any(x.sites for x in (*claim.names, *claim.places))
-    whole = draft.findings and all(f.side is None and f.site in (None, WHOLE) for f in draft.findings)
+    whole = draft.findings and all(
+        f.side is None and f.site in (None, WHOLE) for f in draft.findings
+    )
     tests = {f.test for f in draft.findings}
-    at = [e for e in n.s.entries if e.finding.test in tests and (e.finding.side or e.finding.site not in (None, WHOLE))]
+    at = [
+        e
+        for e in n.s.entries
+        if e.finding.test in tests and (e.finding.side or e.finding.site not in (None, WHOLE))
+    ]
     given: dict[str, str] | None = None
     if not placed and whole and len(tests) == 1 and at:
         last = max(e.claim for e in at)
@@ -284,7 +320,12 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
         for entry in reversed(n.s.entries):
             f = entry.finding
             if (f.site in sites) if sites else (f.test in draft.tests):
-                same = [e.finding for e in n.s.entries if e.claim == entry.claim and (e.finding.test, e.finding.site) == (f.test, f.site)]
+                same = [
+                    e.finding
+                    for e in n.s.entries
+                    if e.claim == entry.claim
+                    and (e.finding.test, e.finding.site) == (f.test, f.site)
+                ]
                 given = _given(same)
                 if _side_of(claim):
                     given.pop("side", None)
@@ -302,7 +343,11 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
         for entry in here:
             remove(n, entry, "corrected")
     for finding in draft.findings:
-        same_spot = [e for e in n.s.entries if (e.finding.test, e.finding.site) == (finding.test, finding.site)]
+        same_spot = [
+            e
+            for e in n.s.entries
+            if (e.finding.test, e.finding.site) == (finding.test, finding.site)
+        ]
         exact = [e for e in same_spot if e.finding.side == finding.side]
         named = bool(_side_of(claim))
         for entry in (exact or (same_spot[-1:] if named else same_spot))[-2:]:
@@ -310,7 +355,10 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
                 remove(n, entry, "corrected")
         for one in n.s.open:
             offered = [f for c in one.question.choices for f in c.findings]
-            if any((f.test, f.site, f.side) == (finding.test, finding.site, finding.side) for f in offered):
+            if any(
+                (f.test, f.site, f.side) == (finding.test, finding.site, finding.side)
+                for f in offered
+            ):
                 if one.question.kind in ("conflict", "value", "scale", "heard"):
                     close(n, one, "corrected")
     if _side_of(claim):
@@ -349,7 +397,15 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
         old = entry.finding
         sites = n.grammar.sites_of(old.test)
         group = n.grammar.tests[old.test].sites
-        term = next((r for x in names for r in x.sites if r.id in sites and (r.group == group or r.test == old.test)), None)
+        term = next(
+            (
+                r
+                for x in names
+                for r in x.sites
+                if r.id in sites and (r.group == group or r.test == old.test)
+            ),
+            None,
+        )
         entry_site = sites.get(old.site or "")
         if term is not None and entry_site is not None and term.id in entry_site.part_of:
             term = None  # "the left arm": of a muscle of the arm, only the side is meant

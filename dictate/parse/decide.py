@@ -50,7 +50,9 @@ def _of_today(claim: Claim, lattice: Lattice) -> bool:
 
 
 def _first(claim: Claim) -> int:
-    spans = [s for n in (*claim.names, *claim.places) for s in n.spans] + [v.span for v in claim.values]
+    spans = [s for n in (*claim.names, *claim.places) for s in n.spans] + [
+        v.span for v in claim.values
+    ]
     return min((a for a, _ in spans), default=10**6)
 
 
@@ -70,9 +72,19 @@ def decide(
     if claim.compare and draft.findings and not _one_word_for_both(claim):
         draft.findings, draft.asks = [], [("value", [])]
     i = next((k for k, c in enumerate(claims) if c is claim), 0)
-    if i and draft.findings and any(v.deny for v in claim.values) and claims[i - 1].pneg is not None and claims[i - 1].unknown:
+    if (
+        i
+        and draft.findings
+        and any(v.deny for v in claim.values)
+        and claims[i - 1].pneg is not None
+        and claims[i - 1].unknown
+    ):
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    loose = claim.pneg is not None or (claim.pside in ("right", "left") and claim.side in ("right", "left") and claim.pside != claim.side)
+    loose = claim.pneg is not None or (
+        claim.pside in ("right", "left")
+        and claim.side in ("right", "left")
+        and claim.pside != claim.side
+    )
     if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:
@@ -82,7 +94,11 @@ def decide(
         draft.asks = []
     tests = n.grammar.tests
     everyday = bool(draft.findings) and all(tests[f.test].everyday for f in draft.findings)
-    if everyday and n.strange and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings):
+    if (
+        everyday
+        and n.strange
+        and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings)
+    ):
         draft.findings = []
     going = bool(n.s.entries)
     if n.strange and not n.trade and not draft.findings and not going:
@@ -93,7 +109,13 @@ def decide(
         trade = n.trade or going
         if own and has_value and trade and (claim.doubts or going):
             pass
-        elif own and n.trade and mine and unknown <= MANY_UNKNOWN and any(x.tests for x in claim.names):
+        elif (
+            own
+            and n.trade
+            and mine
+            and unknown <= MANY_UNKNOWN
+            and any(x.tests for x in claim.names)
+        ):
             pass
         elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
             draft.asks = []

@@ -96,7 +96,9 @@ def _extend_run(n: Narration, entry: Entry) -> None:
     side = entry.finding.side
     run = n.s.run
     if last is not None and side is not None:
-        same = n.grammar.area_of(last.finding.test).area == n.grammar.area_of(entry.finding.test).area
+        same = (
+            n.grammar.area_of(last.finding.test).area == n.grammar.area_of(entry.finding.test).area
+        )
         if (last.finding.side != side and last.claim != entry.claim) or not same:
             run = ()
     if side is not None:

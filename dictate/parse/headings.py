@@ -16,12 +16,22 @@ if TYPE_CHECKING:
 
 def is_heading(types: Types, claim: Claim, more: bool) -> bool:
     """Names something and says nothing of it: a section, a test, a limb with a side, a side."""
-    if claim.leftover or claim.pneg is not None or claim.values or claim.repeat or claim.doubts or claim.parts or claim.link == "except":
+    if (
+        claim.leftover
+        or claim.pneg is not None
+        or claim.values
+        or claim.repeat
+        or claim.doubts
+        or claim.parts
+        or claim.link == "except"
+    ):
         return False
     if claim.sections and not claim.names:
         return True
     if not claim.names and not claim.places:
-        return bool(claim.side or claim.pside) and not (claim.unknown or claim.compare or claim.link == "but")
+        return bool(claim.side or claim.pside) and not (
+            claim.unknown or claim.compare or claim.link == "but"
+        )
     if claim.announced and not claim.unknown:
         return True
     if (claim.unknown and not claim.colon) or claim.compare or claim.rest:
@@ -67,7 +77,10 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
         limb = next((r for r in name.sites if r.group == "limb"), None)
         site = limb or (next(iter(name.sites), None) if claim.colon else None)
         if site is not None:
-            n.hold(site=Hold(site.id, here, now, more=tuple(x for x in named if x != site.id)), item_site=None)
+            n.hold(
+                site=Hold(site.id, here, now, more=tuple(x for x in named if x != site.id)),
+                item_site=None,
+            )
             named.append(site.id)
         side = name.side or claim.side or claim.pside
         plural = (name.both and bool(name.sites)) or (limb is not None and limb.plural)

@@ -160,7 +160,9 @@ class Lattices:
             return terms
         found = self._repairer.find(tokens, known, fixed)
         kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in found)]
-        kept += [Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found]
+        kept += [
+            Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found
+        ]
         return sorted(kept, key=lambda term: term.start)
 
     def _with_verbs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
@@ -177,14 +179,18 @@ class Lattices:
             whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
             if not whole:
                 out = [t for t in out if t not in over]
-                out.append(Term(i, end, " ".join(words[i:end]), (Reading("verb", verb, test=able),)))
+                out.append(
+                    Term(i, end, " ".join(words[i:end]), (Reading("verb", verb, test=able),))
+                )
             i = end
         return sorted(out, key=lambda term: term.start)
 
     def _at(self, words: list[str], i: int, name: str) -> int:
         """How many words from ``i`` are one form of a class, 0 for none."""
         forms = self._classes.get(name, ())
-        return next((n for n in (4, 3, 2, 1) if tuple(words[i : i + n]) in forms and i + n <= len(words)), 0)
+        return next(
+            (n for n in (4, 3, 2, 1) if tuple(words[i : i + n]) in forms and i + n <= len(words)), 0
+        )
 
     def _verb_group(self, words: list[str], i: int) -> tuple[int, str, str] | None:
         n = self._at(words, i, "denying")
@@ -221,7 +227,13 @@ class Lattices:
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
                 oh = tokens[i].norm == "oh" and found.end == i + 1
-                roles = (role, "FILLER") if oh else (role, "ONE") if tokens[i].norm == "one" and found.end == i + 1 else (role,)
+                roles = (
+                    (role, "FILLER")
+                    if oh
+                    else (role, "ONE")
+                    if tokens[i].norm == "one" and found.end == i + 1
+                    else (role,)
+                )
                 items.append(Item(i, found.end, found.text, roles, grade=found))
             elif found is not None:
                 items.append(self._term(found, tokens))
@@ -244,27 +256,41 @@ class Lattices:
         if term.readings and term.readings[0].kind == "verb":
             verb, able = term.readings[0].id, bool(term.readings[0].test)
             item.verb, item.able = verb, able
-            item.roles = {"seek": ("DENY", "DENIED"), "show": ("DENY",), "perceive": ("DENIED", "DENY")}.get(verb, ("NOTDONE",))
+            item.roles = {
+                "seek": ("DENY", "DENIED"),
+                "show": ("DENY",),
+                "perceive": ("DENIED", "DENY"),
+            }.get(verb, ("NOTDONE",))
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
         if any(r.kind == "ended" for r in term.readings):
             roles.append("DENY")
-        strong = [role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")]
+        strong = [
+            role for role in roles if role not in _WEAK or (role == "MISC" and roles[0] == "PART")
+        ]
         item.roles = tuple(strong or roles)
         helper = norms(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "FILLER")
-        elif "VALUE" in item.roles and any(r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings):
+        elif "VALUE" in item.roles and any(
+            r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings
+        ):
             item.roles = (*item.roles, "FILLER")
-        seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(r.test for r in term.readings)
+        seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
+            r.test for r in term.readings
+        )
         if seen and norms(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
         if item.roles and item.roles[0] == "PART" and "MISC" not in item.roles:
             item.roles = (*item.roles, "MISC")
-        if "MISC" in item.roles and len(item.roles) == 1 and term.form in {"um", "uh", "er", "erm", "hmm"}:
+        if (
+            "MISC" in item.roles
+            and len(item.roles) == 1
+            and term.form in {"um", "uh", "er", "erm", "hmm"}
+        ):
             item.roles = ("HESITATION",)
         return item
 
@@ -280,7 +306,11 @@ class Lattices:
             return Item(i, i + 1, token.norm, (role,))
         if token.norm in {"/", "&"}:
             return Item(i, i + 1, token.norm, ("AND",))
-        alone = token.norm in {"-", "–"} and i > 0 and (i + 1 == len(tokens) or tokens[i + 1].norm in {",", ".", ";"})
+        alone = (
+            token.norm in {"-", "–"}
+            and i > 0
+            and (i + 1 == len(tokens) or tokens[i + 1].norm in {",", ".", ";"})
+        )
         if alone and not token.glued:
             return Item(i, i + 1, token.norm, ("VALUE",), (Reading("value", "absent"),))
         if token.norm in _SIGNS:
@@ -304,9 +334,23 @@ class Lattices:
             j, end = i, i
             while j < len(items):
                 it = items[j]
-                if (it.grade is not None and not it.grade.sign and not it.grade.slash) or it.text in numerals or all(w in numerals for w in it.text.split()):
+                if (
+                    (it.grade is not None and not it.grade.sign and not it.grade.slash)
+                    or it.text in numerals
+                    or all(w in numerals for w in it.text.split())
+                ):
                     end = j + 1
-                elif it.text not in ("-", "–", "to", "through", "and", ",", "thru", "nerves", "the"):
+                elif it.text not in (
+                    "-",
+                    "–",
+                    "to",
+                    "through",
+                    "and",
+                    ",",
+                    "thru",
+                    "nerves",
+                    "the",
+                ):
                     break
                 j += 1
             if end > i:
@@ -317,8 +361,14 @@ class Lattices:
 
     def _charts(self, items: list[Item]) -> list[Item]:
         """ "Six nine" beside the name of a test on a chart: its line; "V2" beside a coma scale: a part."""
-        scales = {t: self.grammar.scales[spec.scale] for t, spec in self.grammar.tests.items() if spec.scale}
-        named = {scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales}
+        scales = {
+            t: self.grammar.scales[spec.scale]
+            for t, spec in self.grammar.tests.items()
+            if spec.scale
+        }
+        named = {
+            scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales
+        }
         if not named & {"acuity", "total"}:
             return items
         acuity = [sc for sc in scales.values() if sc.kind == "acuity"]
@@ -326,21 +376,46 @@ class Lattices:
         out: list[Item] = []
         for it in items:
             last = out[-1] if out else None
-            pair = last is not None and last.grade is not None and it.grade is not None and last.end == it.start
-            if pair and "acuity" in named and last is not None and last.grade is not None and it.grade is not None:
+            pair = (
+                last is not None
+                and last.grade is not None
+                and it.grade is not None
+                and last.end == it.start
+            )
+            if (
+                pair
+                and "acuity" in named
+                and last is not None
+                and last.grade is not None
+                and it.grade is not None
+            ):
                 a, b = last.grade, it.grade
-                line = any(a.number in map(str, sc.first) and b.number in map(str, sc.second) for sc in acuity)
+                line = any(
+                    a.number in map(str, sc.first) and b.number in map(str, sc.second)
+                    for sc in acuity
+                )
                 if line and not (a.of or b.of or a.sign or b.sign or a.unit or b.unit):
                     grade = replace(a, of=b.number, end=b.end)
-                    out[-1] = Item(last.start, it.end, f"{a.text}/{b.text}", ("VALUE",), grade=grade)
+                    out[-1] = Item(
+                        last.start, it.end, f"{a.text}/{b.text}", ("VALUE",), grade=grade
+                    )
                     continue
             words = it.text.split(" ")
             if "total" in named and "SITE" in it.roles and len(words) == 2 and words[1].isdigit():
                 test, label = next(
-                    ((t, k) for t, ps in parts.items() for k in ps if k.lower() == words[0]), ("", "")
+                    ((t, k) for t, ps in parts.items() for k in ps if k.lower() == words[0]),
+                    ("", ""),
                 )
                 if test:
-                    out.append(Item(it.start, it.start + 1, words[0], ("PART",), (Reading("part", label, test),)))
+                    out.append(
+                        Item(
+                            it.start,
+                            it.start + 1,
+                            words[0],
+                            ("PART",),
+                            (Reading("part", label, test),),
+                        )
+                    )
                     grade = Grade(words[1], "", it.start + 1, it.end)
                     out.append(Item(it.start + 1, it.end, words[1], ("VALUE",), grade=grade))
                     continue
@@ -364,24 +439,47 @@ class Lattices:
                     word = self.lexicon.readings.get((item.text.split(" ")[0],), ())
                     worse = tuple(r for r in word if r.kind == "value")
                     k = len(out) - 1
-                    while k >= 0 and out[k].roles[0] not in ("COMMA", "STOP", "COLON", "AND") and "VALUE" not in out[k].roles:
+                    while (
+                        k >= 0
+                        and out[k].roles[0] not in ("COMMA", "STOP", "COLON", "AND")
+                        and "VALUE" not in out[k].roles
+                    ):
                         k -= 1
                     fresh = k < 0 or "VALUE" not in out[k].roles
                     if worse and fresh and last in speech.compare_more_ends:
                         split = item.end - 1
-                        out.append(Item(item.start, split, item.text.split(" ")[0], ("VALUE",), worse))
+                        out.append(
+                            Item(item.start, split, item.text.split(" ")[0], ("VALUE",), worse)
+                        )
                         out.append(Item(split, item.end, last, ("PREP",)))
                         i += 1
                         continue
-                    ends = last in speech.compare_ends or any(it.text in speech.compare_ends for it in items[i + 1 : j])
-                    more = last in speech.compare_more_ends or any(it.text in speech.compare_more_ends for it in items[i + 1 : j])
+                    ends = last in speech.compare_ends or any(
+                        it.text in speech.compare_ends for it in items[i + 1 : j]
+                    )
+                    more = last in speech.compare_more_ends or any(
+                        it.text in speech.compare_more_ends for it in items[i + 1 : j]
+                    )
                     if ends or more:
                         words = " ".join(it.text for it in items[i : j + 1])
-                        out.append(Item(item.start, items[j].end, words, ("DETAIL",) if ends else ("UNEVEN",)))
+                        out.append(
+                            Item(
+                                item.start,
+                                items[j].end,
+                                words,
+                                ("DETAIL",) if ends else ("UNEVEN",),
+                            )
+                        )
                         i = j + 1
                         continue
             nxt = items[i + 1] if i + 1 < len(items) else None
-            if nxt is not None and nxt.grade is not None and any(r.kind == "becomes" for r in item.readings) and out and out[-1].grade is not None:
+            if (
+                nxt is not None
+                and nxt.grade is not None
+                and any(r.kind == "becomes" for r in item.readings)
+                and out
+                and out[-1].grade is not None
+            ):
                 if "SITE" not in item.roles and len(item.text.split(" ")) > 1:
                     words = f"{item.text} {nxt.text}"
                     out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
@@ -389,20 +487,44 @@ class Lattices:
                     continue
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
-                out.append(Item(item.start, nxt.end, f"{item.text} {nxt.text}", ("DETAIL",), nxt.readings))
+                out.append(
+                    Item(item.start, nxt.end, f"{item.text} {nxt.text}", ("DETAIL",), nxt.readings)
+                )
                 i += 2
                 continue
             if any(r.kind == "direction" for r in item.readings):
                 j = i + 1
                 while j < len(items) and (items[j].roles[0] in ("MISC", "PREP", "EDGE", "RANGE")):
                     j += 1
-                if j < len(items) and j > i + 1 and "SIDE" in items[j].roles and not _both(items[j]):
-                    out.append(Item(item.start, items[j].end, f"{item.text} {items[j].text}", ("DETAIL",), item.readings))
+                if (
+                    j < len(items)
+                    and j > i + 1
+                    and "SIDE" in items[j].roles
+                    and not _both(items[j])
+                ):
+                    out.append(
+                        Item(
+                            item.start,
+                            items[j].end,
+                            f"{item.text} {items[j].text}",
+                            ("DETAIL",),
+                            item.readings,
+                        )
+                    )
                     i = j + 1
                     continue
-            if side and i + 2 < len(items) and "SIDE" in items[i + 2].roles and any(r.kind == "either" for r in items[i + 1].readings):
+            if (
+                side
+                and i + 2 < len(items)
+                and "SIDE" in items[i + 2].roles
+                and any(r.kind == "either" for r in items[i + 1].readings)
+            ):
                 words = " ".join(it.text for it in items[i : i + 3])
-                out.append(Item(item.start, items[i + 2].end, words, ("SIDE",), (Reading("trails", "both"),)))
+                out.append(
+                    Item(
+                        item.start, items[i + 2].end, words, ("SIDE",), (Reading("trails", "both"),)
+                    )
+                )
                 i += 3
                 continue
             if side:
@@ -412,8 +534,17 @@ class Lattices:
                 k = j + 1
                 while k < len(items) and items[k].roles[0] in ("MISC", "PREP"):
                     k += 1
-                toward = j < len(items) and items[j].text.split(" ")[-1] in self.grammar.speech.compare_ends[1:3]
-                if j < len(items) and "COMPARE" in items[j].roles and not toward and k < len(items) and "SIDE" in items[k].roles:
+                toward = (
+                    j < len(items)
+                    and items[j].text.split(" ")[-1] in self.grammar.speech.compare_ends[1:3]
+                )
+                if (
+                    j < len(items)
+                    and "COMPARE" in items[j].roles
+                    and not toward
+                    and k < len(items)
+                    and "SIDE" in items[k].roles
+                ):
                     words = " ".join(it.text for it in items[i : k + 1])
                     out.append(Item(item.start, items[k].end, words, ("UNEVEN",)))
                     i = k + 1
@@ -441,12 +572,26 @@ class Lattices:
                 if found and len(form) > 1:
                     items[i] = Item(item.start, item.end, " ".join(form), _roles(found), found)
                     continue
-            after = items[i + 2] if i + 2 < len(items) and items[i + 1].roles[0] in {"AND", "COMMA"} else None
-            if after is not None and item.roles[0] in {"UNKNOWN", "MISC"} and {"SITE", "TEST", "SIGN"} & set(after.roles):
+            after = (
+                items[i + 2]
+                if i + 2 < len(items) and items[i + 1].roles[0] in {"AND", "COMMA"}
+                else None
+            )
+            if (
+                after is not None
+                and item.roles[0] in {"UNKNOWN", "MISC"}
+                and {"SITE", "TEST", "SIGN"} & set(after.roles)
+            ):
                 last = after.text.split(" ")[-1]
-                found = tuple(r for r in readings.get((*item.text.split(" "), last), ()) if r.kind in {"site", "test", "sign"})
+                found = tuple(
+                    r
+                    for r in readings.get((*item.text.split(" "), last), ())
+                    if r.kind in {"site", "test", "sign"}
+                )
                 if found:
-                    items[i] = Item(item.start, item.end, f"{item.text} {last}", _roles(found), found)
+                    items[i] = Item(
+                        item.start, item.end, f"{item.text} {last}", _roles(found), found
+                    )
         return items
 
 

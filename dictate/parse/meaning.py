@@ -20,7 +20,16 @@ from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, settles_scale, 
 from dictate.resolve.places import place_at
 
 #: What is asked first where one claim lacks several things.
-FIRST: tuple[QuestionKind, ...] = ("heard", "scale", "conflict", "value", "site", "test", "side", "referent")
+FIRST: tuple[QuestionKind, ...] = (
+    "heard",
+    "scale",
+    "conflict",
+    "value",
+    "site",
+    "test",
+    "side",
+    "referent",
+)
 BOTH: tuple[str | None, ...] = ("right", "left")
 
 
@@ -78,22 +87,36 @@ class Meaning:
         shared = 0
         for name in claim.names:
             shared |= name.tests
-        areas = {self.grammar.area_of(t).area for t in self.types.names(shared & ~self.types.summary)}
+        areas = {
+            self.grammar.area_of(t).area for t in self.types.names(shared & ~self.types.summary)
+        }
         if areas and len(claim.names) > 1 and claim.names[0].tests & self.types.summary:
             first = claim.names[0]
-            if not first.sites and {self.grammar.area_of(t).area for t in self.types.names(first.tests)} & areas:
+            if (
+                not first.sites
+                and {self.grammar.area_of(t).area for t in self.types.names(first.tests)} & areas
+            ):
                 claim = claim.copy()
-                claim.names = claim.names[1:]  # "sensory examination, light touch and pinprick intact"
+                claim.names = claim.names[
+                    1:
+                ]  # "sensory examination, light touch and pinprick intact"
         out: list[Target] = []
         side: str | None = None
         for name in claim.names:
             n = name.copy()
-            own = bool(n.tests) or bool(n.sites and all(r.test for r in n.sites) and len({r.test for r in n.sites}) == 1)
+            own = bool(n.tests) or bool(
+                n.sites and all(r.test for r in n.sites) and len({r.test for r in n.sites}) == 1
+            )
             if not n.tests and shared & n.smask:
                 n.tests, own = shared & n.smask, True
                 n.both = n.both or (len(claim.names) > 1 and self._plural_after(claim))
             siteless = shared & self.types.siteless
-            if not n.tests and siteless and any(r.group == "limb" for r in n.sites) and (n.side or n.both):
+            if (
+                not n.tests
+                and siteless
+                and any(r.group == "limb" for r in n.sites)
+                and (n.side or n.both)
+            ):
                 n.tests, n.sites, n.smask, own = siteless, (), 0, True
                 n.sign = next((x.sign for x in claim.names if x.tests), ())
                 n.kinds = next((x.kinds for x in claim.names if x.tests), ())
@@ -138,7 +161,11 @@ class Meaning:
 
     def _plural_after(self, claim: Claim) -> bool:
         last = claim.names[-1]
-        return bool(last.tests) and last.both and any(r.kind == "after_site" and r.plural for r in last.kinds)
+        return (
+            bool(last.tests)
+            and last.both
+            and any(r.kind == "after_site" and r.plural for r in last.kinds)
+        )
 
     def _placed(self, claim: Claim, named: list[Target], before: Sequence[Target]) -> list[Target]:
         if not named:
@@ -186,7 +213,16 @@ class Meaning:
                 n.sites, n.smask, n.edge = p.sites, p.smask, p.edge
                 n.placed = True
                 took = True
-                out.append(Target(n, target.own, side or target.side, p.both and not side, listed=p.joined, carried=target.carried))
+                out.append(
+                    Target(
+                        n,
+                        target.own,
+                        side or target.side,
+                        p.both and not side,
+                        listed=p.joined,
+                        carried=target.carried,
+                    )
+                )
             if not took:
                 out.append(target)
         return out
@@ -230,13 +266,23 @@ class Meaning:
             for name in self.types.names(val.mask):
                 scale = self.grammar.tests[name].scale
                 own = any(r.test == name for r in val.item.readings)
-                line = val.item.grade is not None and scale and self.grammar.scales[scale].kind == "acuity"
-                line = line and val.item.grade is not None and val.item.grade.of not in (None, *self.grammar.denominators)
+                line = (
+                    val.item.grade is not None
+                    and scale
+                    and self.grammar.scales[scale].kind == "acuity"
+                )
+                line = (
+                    line
+                    and val.item.grade is not None
+                    and val.item.grade.of not in (None, *self.grammar.denominators)
+                )
                 if settles_scale(self.grammar, name, said) or line:
                     mask |= self.types.bit[name]
                 elif own and holds.item_test and holds.item_test.id == name:
                     mask |= self.types.bit[name]
-                elif own and holds.site is not None and holds.site.id in self.grammar.sites_of(name):
+                elif (
+                    own and holds.site is not None and holds.site.id in self.grammar.sites_of(name)
+                ):
                     mask |= self.types.bit[name]
         if claim.parts:
             mask = self.types.of({claim.parts[0][0].of_kind("part")[0].test})
@@ -257,7 +303,13 @@ class Meaning:
         return [Target(ghost, True, claim.side or claim.pside)]
 
     def _one(
-        self, lattice: Lattice, claim: Claim, target: Target, holds: Holds, given: dict[str, str], out: Draft
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        holds: Holds,
+        given: dict[str, str],
+        out: Draft,
     ) -> None:
         name = target.name
         mask = name.mask(self.types)
@@ -269,7 +321,11 @@ class Meaning:
         own = target.own
         if not own:
             softly = self._softly(claim, target, cand, holds)
-            held = softly != cand or len(softly) == 1 and any(h and h.id == softly[0] for h in (holds.item_test, holds.test))
+            held = (
+                softly != cand
+                or len(softly) == 1
+                and any(h and h.id == softly[0] for h in (holds.item_test, holds.test))
+            )
             cand = softly
         else:
             held = False
@@ -277,7 +333,9 @@ class Meaning:
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
             needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
-            shared = claim.names and any(any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names)
+            shared = claim.names and any(
+                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
+            )
             if needy and not shared:
                 cand = [t for t in cand if t not in needy]
                 if not cand:
@@ -291,11 +349,15 @@ class Meaning:
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
         denies = any(v.deny for v in claim.values)
-        hits, problems = self._values(lattice, claim, target, cand, own or (held and not denies), given)
+        hits, problems = self._values(
+            lattice, claim, target, cand, own or (held and not denies), given
+        )
         if not own and len({t for t, _ in hits}) > 1:
             soft = {h.id for h in (holds.item_test, holds.test) if h is not None}
             hits = [(t, v) for t, v in hits if t in soft] or hits
-        out.tests += [t for t in dict.fromkeys([t for t, _ in hits] or cand[:8]) if t not in out.tests]
+        out.tests += [
+            t for t in dict.fromkeys([t for t, _ in hits] or cand[:8]) if t not in out.tests
+        ]
         site = next(iter(name.sites), None)
         out.site = site.id if site is not None and out.site is None else out.site
         if not own and len({t for t, _ in hits}) > 1:
@@ -339,13 +401,23 @@ class Meaning:
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:
             return False
-        found = fit(self.grammar, test, Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated))
+        found = fit(
+            self.grammar,
+            test,
+            Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
+        )
         return found is None or found.misfit in ("scale", "value")
 
     # ---- values
 
     def _values(
-        self, lattice: Lattice, claim: Claim, target: Target, cand: list[str], own: bool, given: dict[str, str]
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        cand: list[str],
+        own: bool,
+        given: dict[str, str],
     ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         grammar = self.grammar
         signs = {r.test: r.id for r in target.name.sign}
@@ -363,18 +435,39 @@ class Meaning:
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
-        summary = cand and all(grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand)
-        if summary and vals and all(v.item is not None and alike(grammar, Said(grade=v.item.grade, readings=v.item.readings, negated=v.negated)) for v in vals):
+        summary = cand and all(
+            grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand
+        )
+        if (
+            summary
+            and vals
+            and all(
+                v.item is not None
+                and alike(
+                    grammar, Said(grade=v.item.grade, readings=v.item.readings, negated=v.negated)
+                )
+                for v in vals
+            )
+        ):
             return [], [("value", [])]
         if claim.uneven and any(v.item is not None and v.item.grade is not None for v in vals):
-            sized = any((name := grammar.tests[t].scale) and grammar.scales[name].kind == "measure" for t in cand)
+            sized = any(
+                (name := grammar.tests[t].scale) and grammar.scales[name].kind == "measure"
+                for t in cand
+            )
             if sized:
                 return [], [("value", [])]
         if not vals:
             if claim.compare:
                 return [], [("value", [])]
             hits = [(t, v) for t, v in signs.items() if t in cand]
-            if not hits and target.name.sites and not any(r.kind == "test" for r in target.name.kinds) and len(cand) == 1 and grammar.tests[cand[0]].named:
+            if (
+                not hits
+                and target.name.sites
+                and not any(r.kind == "test" for r in target.name.kinds)
+                and len(cand) == 1
+                and grammar.tests[cand[0]].named
+            ):
                 hits = [(cand[0], grammar.tests[cand[0]].named or "")]
             return hits if joint else hits[:1], []
         for val in vals:
@@ -384,7 +477,13 @@ class Meaning:
                 continue
             if val.deny:
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
-                found = [(t, v) for t in cand if own and not plain and (v := self._denied(t, signs.get(t), bool(target.name.sites)))]
+                found = [
+                    (t, v)
+                    for t in cand
+                    if own
+                    and not plain
+                    and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
+                ]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -393,7 +492,11 @@ class Meaning:
             assert val.item is not None
             said = Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated)
             if val.item.grade is None:
-                cand = [t for t in cand if val.item.text not in grammar.tests[t].never and self._careful(target, t, val)]
+                cand = [
+                    t
+                    for t in cand
+                    if val.item.text not in grammar.tests[t].never and self._careful(target, t, val)
+                ]
             fits = [
                 (t, f) for t in cand
                 if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
@@ -419,7 +522,9 @@ class Meaning:
                     problems.append((misfit.misfit or "value", []))  # type: ignore[arg-type]
             else:
                 problems.append(("value", []))
-        if any(grammar.tests[t].counts for t in cand) and any(v.item and v.item.grade for v in vals):
+        if any(grammar.tests[t].counts for t in cand) and any(
+            v.item and v.item.grade for v in vals
+        ):
             return [], [("site", [])]
         if signs and any(
             is_normal(grammar, t, v) and is_normal(grammar, t, signs[t]) is False
@@ -427,7 +532,11 @@ class Meaning:
             and not any(x.item and {r.id for r in x.item.readings} & {"present", "absent"} for x in vals)
         ):  # fmt: skip
             return [], [("value", [])]
-        graded = {t for t, v in hits if grammar.tests[t].scale and v not in grammar.tests[t].values and v not in NOT_DONE}
+        graded = {
+            t
+            for t, v in hits
+            if grammar.tests[t].scale and v not in grammar.tests[t].values and v not in NOT_DONE
+        }
         kept = []
         for t, v in hits:
             word = grammar.tests[t].values.get(v)
@@ -456,7 +565,13 @@ class Meaning:
         spec = self.grammar.tests[test]
         words = set((val.item.text if val.item else "").split())
         tried = val.item is not None and (val.item.verb or words & self._examining)
-        if val.notdone == "unable" and not tried and not claim.reasons and "weak" in spec.values and spec.scale is None:
+        if (
+            val.notdone == "unable"
+            and not tried
+            and not claim.reasons
+            and "weak" in spec.values
+            and spec.scale is None
+        ):
             return "weak"
         return val.notdone
 
@@ -464,7 +579,9 @@ class Meaning:
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
         denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
-        return "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
+        return (
+            "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
+        )
 
     def _movement(self, test: str, value: str | None) -> bool:
         """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
@@ -476,7 +593,9 @@ class Meaning:
         """An ordinary word for a test counts only beside a value word of the test's own."""
         kinds = [r for r in target.name.kinds if r.test == test]
         casual = bool(kinds) and all(r.casual for r in kinds)
-        return not casual or (val.item is not None and any(r.test == test for r in val.item.readings))
+        return not casual or (
+            val.item is not None and any(r.test == test for r in val.item.readings)
+        )
 
     def _unnamed(self, test: str, val: Val) -> bool:
         """Grades of some scales count only where their test was named."""
@@ -484,7 +603,9 @@ class Meaning:
         graded = val.item is not None and val.item.grade is not None
         return not graded or scale is None or self.grammar.scales[scale].unnamed
 
-    def _of_sign(self, signs: dict[str, str], val: Val, good: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    def _of_sign(
+        self, signs: dict[str, str], val: Val, good: list[tuple[str, str]]
+    ) -> list[tuple[str, str]]:
         """ "Babinski positive": present or absent said of a sign is said of its own value."""
         assert val.item is not None
         sets = {r.id for r in val.item.readings if r.kind == "value" and not r.test}
@@ -524,7 +645,9 @@ class Meaning:
             for a, b in target.name.spans
         ) or any("&" in lattice.text(a, b) or lattice.text(a, b).isupper() for a, b in target.name.spans if len({r.test for r in target.name.sign}) > 1)  # fmt: skip
 
-    def _total(self, claim: Claim) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+    def _total(
+        self, claim: Claim
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         test = claim.parts[0][0].of_kind("part")[0].test
         scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
         sizes = {
@@ -537,7 +660,9 @@ class Meaning:
         said = [
             f.value
             for v in claim.values
-            if v.item and (f := fit(self.grammar, test, Said(grade=v.item.grade, readings=v.item.readings))) and f.value
+            if v.item
+            and (f := fit(self.grammar, test, Said(grade=v.item.grade, readings=v.item.readings)))
+            and f.value
         ]
         whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
         if said and whole and said[0] != whole:
@@ -554,7 +679,9 @@ class Meaning:
         spec, sites = self.grammar.tests[test], self.grammar.sites_of(test)
         normal = is_normal(self.grammar, test, value)
         name = target.name
-        reading = next((r for r in name.sites if r.test == test or (r.group and r.group == spec.sites)), None)
+        reading = next(
+            (r for r in name.sites if r.test == test or (r.group and r.group == spec.sites)), None
+        )
         several = next((r.sites for r in name.sites if r.sites and r.test == test), ())
         extra: list[Place] = []
         hold = holds.item_site or holds.site
@@ -578,10 +705,26 @@ class Meaning:
             elif self._rest_of_what(claim, holds):
                 out.asks.append(("site", []))
                 return
-            elif hold is not None and hold.id in sites and (not claim.rest or hold.utterance == holds.now):
+            elif (
+                hold is not None
+                and hold.id in sites
+                and (not claim.rest or hold.utterance == holds.now)
+            ):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
                 for one in rows:
-                    self._sided(lattice, claim, target, test, one, None, value, holds, given, out, [hold.place])
+                    self._sided(
+                        lattice,
+                        claim,
+                        target,
+                        test,
+                        one,
+                        None,
+                        value,
+                        holds,
+                        given,
+                        out,
+                        [hold.place],
+                    )
                 return
             elif target.lost or (name.sites and reading is None and isinstance(spec.sites, str)):
                 out.asks.append(("site", []))
@@ -621,7 +764,9 @@ class Meaning:
         words = {lattice.text(a, b).lower() for a, b in target.name.spans}
         return bool(words & set(self.grammar.speech.throughout))
 
-    def _of_whole(self, claim: Claim, target: Target, test: str, value: str, normal: bool | None) -> str | None:
+    def _of_whole(
+        self, claim: Claim, target: Target, test: str, value: str, normal: bool | None
+    ) -> str | None:
         spec = self.grammar.tests[test]
         whole = WHOLE if test in self._whole else None
         kinds = [r for r in target.name.kinds if r.test == test]
@@ -669,7 +814,9 @@ class Meaning:
         for half in halves:
             shown = kept if half == site else None
             for side in sides:
-                out.findings.append(Finding(test, half, side, value, details, normal, places, shown))  # type: ignore[arg-type]
+                out.findings.append(
+                    Finding(test, half, side, value, details, normal, places, shown)
+                )  # type: ignore[arg-type]
                 if side and side not in out.sides:
                     out.sides.append(side)
 
@@ -698,10 +845,14 @@ class Meaning:
                 return [head.id], [head.place]
             return [None], []
         plural = target.both
-        if value in NOT_DONE and not (self.grammar.tests[test].side == "needed" and target.name.sites):
+        if value in NOT_DONE and not (
+            self.grammar.tests[test].side == "needed" and target.name.sites
+        ):
             plural = False
         elif not target.name.sites:
-            plural = any(r.plural and r.test == test and r.kind == "test" for r in target.name.kinds)
+            plural = any(
+                r.plural and r.test == test and r.kind == "test" for r in target.name.kinds
+            )
         item = holds.item_side
         area = item is not None and item.area and item.area != self.grammar.area_of(test).area
         if plural and (rule in ("needed", "abnormal") or value in NOT_DONE):
@@ -742,13 +893,22 @@ class Meaning:
 
     def _denied_sign(self, claim: Claim, target: Target, test: str, value: str) -> bool:
         """ "No Babinski": the sign denied is one finding, whatever side its test needs."""
-        return value == self.grammar.tests[test].denied and any(r.kind == "sign" and r.test == test for r in target.name.sign)
+        return value == self.grammar.tests[test].denied and any(
+            r.kind == "sign" and r.test == test for r in target.name.sign
+        )
 
     # ---- where it was said, and how
 
-    def _said(self, lattice: Lattice, claim: Claim, target: Target, extra: list[Place]) -> tuple[Place, ...]:
+    def _said(
+        self, lattice: Lattice, claim: Claim, target: Target, extra: list[Place]
+    ) -> tuple[Place, ...]:
         tokens: set[int] = set()
-        spans = [*target.name.spans, *(v.span for v in claim.values), *claim.degrees, *claim.reasons]
+        spans = [
+            *target.name.spans,
+            *(v.span for v in claim.values),
+            *claim.degrees,
+            *claim.reasons,
+        ]
         spans += [span for _, span in claim.details]
         if claim.pside_span:
             spans.append(claim.pside_span)
@@ -773,7 +933,9 @@ class Meaning:
         a, b = span
         return place_at(lattice.utterance, lattice.tokens[a].start, lattice.tokens[b - 1].end)
 
-    def _details(self, lattice: Lattice, claim: Claim, target: Target, test: str, value: str) -> tuple[str, ...]:
+    def _details(
+        self, lattice: Lattice, claim: Claim, target: Target, test: str, value: str
+    ) -> tuple[str, ...]:
         found: list[tuple[int, str]] = []
         for item, span in claim.details:
             label = next((r.id for r in item.readings if r.kind == "detail" and r.test == test), "")
@@ -783,7 +945,9 @@ class Meaning:
         for a, b in target.name.spans:
             for item in lattice.items:
                 if item.start == a and item.end == b:
-                    found += [(a, r.id) for r in item.readings if r.kind == "detail" and r.test == test]
+                    found += [
+                        (a, r.id) for r in item.readings if r.kind == "detail" and r.test == test
+                    ]
         if claim.rest:
             found.append((-1, "the rest"))
         for p, v in claim.parts:
@@ -798,7 +962,11 @@ class Meaning:
                         found.append((item2.start, r.id))
                 if item2.grade is not None and item2.grade.extra:
                     found.append((item2.start, lattice.text(*item2.grade.extra)))
-                if item2.grade is None and value not in item2.text.replace(" ", "_") and self.grammar.tests[test].values.get(value):
+                if (
+                    item2.grade is None
+                    and value not in item2.text.replace(" ", "_")
+                    and self.grammar.tests[test].values.get(value)
+                ):
                     own = self.grammar.tests[test].values[value]
                     if item2.text in own.spoken and own.normal is False:
                         found.append((item2.start, lattice.text(item2.start, item2.end)))

@@ -73,7 +73,9 @@ class Narration:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
         said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
-        self.correcting = bool(said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"})
+        self.correcting = bool(
+            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+        )
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
@@ -90,7 +92,8 @@ class Narration:
         for items in sentences(lattice):
             kinds |= self._sentence(lattice, items)
         corrected = any(
-            e.kind == "past" and e.data["change"].what in ("corrected", "taken_back") for e in self.events[first_event:]
+            e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
+            for e in self.events[first_event:]
         )
         if cue and not corrected and not any(e.kind == "asked" for e in self.events[first_event:]):
             kinds |= corrections.doubt_last(self, lattice)
@@ -123,7 +126,11 @@ class Narration:
         if not body:
             return kinds or {"remark"}
         open_ = next((o for o in self.s.open if o.question.id == self.waited), None)
-        if open_ is not None and open_.claim is not None and any(x.sites and not x.tests for x in open_.claim.names):
+        if (
+            open_ is not None
+            and open_.claim is not None
+            and any(x.sites and not x.tests for x in open_.claim.names)
+        ):
             self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
@@ -140,7 +147,12 @@ class Narration:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
         last = claims[-1] if claims else None
-        if last is not None and last.fix and len(claims) > 1 and not (last.names or last.values or last.places or last.side or last.pside):
+        if (
+            last is not None
+            and last.fix
+            and len(claims) > 1
+            and not (last.names or last.values or last.places or last.side or last.pside)
+        ):
             if claims[-2].link != "start" and not claims[-2].fix:
                 claims[-2].fix = last.fix  # "the left shin, the left foot rather"
                 claims = claims[:-1]
@@ -165,7 +177,9 @@ class Narration:
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
         named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
-        own = any(n.tests for n in claim.names) or any(v.item and v.item.grade for v in claim.values)
+        own = any(n.tests for n in claim.names) or any(
+            v.item and v.item.grade for v in claim.values
+        )
         return named and own and not claim.unknown and not claim.talk
 
     def _spread(self, claims: list[Claim]) -> None:
@@ -179,8 +193,15 @@ class Narration:
                 late = claim.side_placed or (claim.side == "both")
                 if row and late and claim.side and all(not n.side for n in claim.names):
                     goes_on = claims[claims.index(claim) + 1 :][:1]
-                    more = goes_on and goes_on[0].link in ("comma", "and") and goes_on[0].names and goes_on[0].values
-                    open_ = more and not (goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names))
+                    more = (
+                        goes_on
+                        and goes_on[0].link in ("comma", "and")
+                        and goes_on[0].names
+                        and goes_on[0].values
+                    )
+                    open_ = more and not (
+                        goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names)
+                    )
                     for one in row:
                         one.list_side = "ask" if open_ else claim.side
                 row = []
@@ -192,10 +213,24 @@ class Narration:
             if claim.names and claim.values:
                 row.append(claim)
         last = claims[-1] if claims else None
-        lone = last is not None and not last.names and not last.values and not last.places and not last.unknown
-        if lone and last is not None and len(claims) > 1 and last.link in ("comma", "next") and (last.pside or last.side) in ("right", "left", "both"):
+        lone = (
+            last is not None
+            and not last.names
+            and not last.values
+            and not last.places
+            and not last.unknown
+        )
+        if (
+            lone
+            and last is not None
+            and len(claims) > 1
+            and last.link in ("comma", "next")
+            and (last.pside or last.side) in ("right", "left", "both")
+        ):
             named = [c for c in claims[:-1] if c.values]
-            if named and not any(c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named):
+            if named and not any(
+                c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named
+            ):
                 for one in named:
                     one.list_side = last.pside or last.side
                 last.stop = True
@@ -218,9 +253,23 @@ class Narration:
                 self.before = []
             return "remark"
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
-        if self.fixing and bare and claim.values and not claim.fix and claim.link in ("comma", "and") and not claim.rest:
+        if (
+            self.fixing
+            and bare
+            and claim.values
+            and not claim.fix
+            and claim.link in ("comma", "and")
+            and not claim.rest
+        ):
             claim.fix = "replace"  # "no, right is five, left is four"
-        if self.correcting and not claim.fix and bare and (claim.values or claim.side or claim.pside) and not claim.rest and not claim.parts:
+        if (
+            self.correcting
+            and not claim.fix
+            and bare
+            and (claim.values or claim.side or claim.pside)
+            and not claim.rest
+            and not claim.parts
+        ):
             claim.fix = "replace"  # "not full, sorry, restricted"; "absent was an exaggeration, it's reduced"
         if claim.fix:
             self.fixing = True
@@ -232,7 +281,13 @@ class Narration:
         if is_heading(self.types, claim, len(claims) > 1):
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
-        if self.waited and whole and not claim.names and not claim.places and self._fills(lattice, claim):
+        if (
+            self.waited
+            and whole
+            and not claim.names
+            and not claim.places
+            and self._fills(lattice, claim)
+        ):
             return "finding"
         if claim.link in ("colon",) and self.before:
             pass
@@ -246,7 +301,13 @@ class Narration:
         if claim.repeat:
             return not claim.names or not any(n.tests for n in claim.names)
         side = claim.side or claim.pside
-        lone = side and not claim.names and not claim.places and not claim.unknown and not claim.sections
+        lone = (
+            side
+            and not claim.names
+            and not claim.places
+            and not claim.unknown
+            and not claim.sections
+        )
         if not lone:
             return False
         also = any(r.kind == "also" for item in items[:3] for r in item.readings)
@@ -255,7 +316,9 @@ class Narration:
 
     def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
         """ "Hamstrings likewise", "gait the same": what was found of the last thing, of this one."""
-        if not self.s.entries or all(any(r.group == "limb" for r in n.sites) and not n.tests for n in claim.names):
+        if not self.s.entries or all(
+            any(r.group == "limb" for r in n.sites) and not n.tests for n in claim.names
+        ):
             return False
         last = self.s.entries[-1].finding
         now = len(self.s.utterances)
@@ -270,11 +333,16 @@ class Narration:
             given = {"value": old.value}
             if old.side and not any(n.side for n in claim.names) and not claim.side:
                 given["side"] = old.side
-            holds = replace(self.s.holds, item_test=self.s.holds.item_test or Hold(old.test, here, now))
+            holds = replace(
+                self.s.holds, item_test=self.s.holds.item_test or Hold(old.test, here, now)
+            )
             twin = claim.copy()
             twin.repeat = False
             draft, targets = self.meaning.draft(lattice, twin, holds, (), given)
-            if draft.asks or not all(f.test in self.grammar.tests and takes(self.grammar, f.test, f.value) for f in draft.findings):
+            if draft.asks or not all(
+                f.test in self.grammar.tests and takes(self.grammar, f.test, f.value)
+                for f in draft.findings
+            ):
                 return False
             done += [replace(f, said=(*f.said, *old.said)) for f in draft.findings]
         for finding in dict.fromkeys(done):
@@ -284,7 +352,11 @@ class Narration:
     def _repeat(self, lattice: Lattice, claim: Claim, later: list[Claim]) -> UtteranceKind:
         run = [e for e in self.s.entries if e.id in self.s.run]
         sides = {e.finding.side for e in run}
-        said = claim.side or claim.pside or next((n.side for n in (*claim.names, *claim.places) if n.side), None)
+        said = (
+            claim.side
+            or claim.pside
+            or next((n.side for n in (*claim.names, *claim.places) if n.side), None)
+        )
         wanted = said if said in ("right", "left") else None
         if wanted is None and len(sides) == 1:
             wanted = OTHER_SIDE.get(next(iter(sides)) or "")
@@ -298,7 +370,11 @@ class Narration:
         source = [e for e in run if e.finding.side != wanted]
         here = self.spoken(lattice, claim)
         skip = {
-            r.id for c in later if c.link in ("except", "but") for n in (*c.names, *c.places) for r in n.sites
+            r.id
+            for c in later
+            if c.link in ("except", "but")
+            for n in (*c.names, *c.places)
+            for r in n.sites
         }
         self.do("set", run=())
         done: list[Finding] = []
@@ -318,7 +394,14 @@ class Narration:
     def _fills(self, lattice: Lattice, claim: Claim) -> bool:
         """A value alone, right after a statement that lacked one, completes it."""
         one = next((o for o in self.s.open if o.question.id == self.waited), None)
-        if one is None or one.claim is None or one.lattice is None or one.claim.doubts or claim.unknown or not claim.values:
+        if (
+            one is None
+            or one.claim is None
+            or one.lattice is None
+            or one.claim.doubts
+            or claim.unknown
+            or not claim.values
+        ):
             return False
         old = one.claim.copy()
         if old.values or old.unknown or any(v.notdone and not v.item for v in claim.values):
@@ -327,13 +410,17 @@ class Narration:
             return False
         old.values = claim.values
         side = claim.side or claim.pside
-        draft, targets = self.meaning.draft(one.lattice, _without_spans(old, side), one.holds, one.before)
+        draft, targets = self.meaning.draft(
+            one.lattice, _without_spans(old, side), one.holds, one.before
+        )
         if not draft.findings or draft.asks:
             return False
         self.do("closed", id=one.question.id)
         here = self.spoken(lattice, claim)
         for finding in draft.findings:
-            self.taken += enter(self, replace(finding, said=(*finding.said, here)), frozenset(), "start")
+            self.taken += enter(
+                self, replace(finding, said=(*finding.said, here)), frozenset(), "start"
+            )
         self.before = targets
         return True
 
@@ -351,13 +438,27 @@ class Narration:
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
-        open_end = bool(claim.values) and not claim.names and not claim.places and self.blocked and bool(self.taken)
+        open_end = (
+            bool(claim.values)
+            and not claim.names
+            and not claim.places
+            and self.blocked
+            and bool(self.taken)
+        )
         if open_end and not draft.findings and not draft.asks:
-            draft.asks = [("value", [])]  # "..., well, she was guessing, so reduced": of what was just said?
+            draft.asks = [
+                ("value", [])
+            ]  # "..., well, she was guessing, so reduced": of what was just said?
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
-        turned = claim.link == "next" and not claim.names and not draft.findings and draft.asks and claim.values
+        turned = (
+            claim.link == "next"
+            and not claim.names
+            and not draft.findings
+            and draft.asks
+            and claim.values
+        )
         if turned and self.taken:  # "pinprick normal abnormal": the one is not sure either
             last = max((e.claim for e in self.s.entries if e.id in self.taken), default=-1)
             for entry in [e for e in self.s.entries if e.claim == last]:
@@ -376,13 +477,20 @@ class Narration:
             said = lattice.text(claim.start, claim.end)
             choices = (Choice("yes", tuple(draft.findings)), Choice("no", ()))
             prompt = f"I am not sure of “{heard}” in “{said}”. Is it right?"
-            self.open(Question("", "heard", (self.spoken(lattice, claim),), prompt, choices), lattice, claim)
+            self.open(
+                Question("", "heard", (self.spoken(lattice, claim),), prompt, choices),
+                lattice,
+                claim,
+            )
             return "finding"
         for finding in draft.findings:
             labels = frozenset(
                 lattice.text(*span)
                 for item, span in claim.details
-                if any(r.kind in ("detail", "direction") and r.test == finding.test for r in item.readings)
+                if any(
+                    r.kind in ("detail", "direction") and r.test == finding.test
+                    for r in item.readings
+                )
                 or any(r.kind == "direction" for r in item.readings)
                 or _condition(item)
             )
@@ -394,6 +502,9 @@ class Narration:
 
     def _denies_again(self, claim: Claim) -> None:
         """ "..., not in the foot", "right does not": what was said of the one is denied of the other."""
+        limbs = claim.names and not any(x.tests for x in claim.names) and len(claim.names) == 1
+        if limbs and claim.pneg is not None and not claim.values and claim.names[0].side and self.before:
+            claim.side, claim.names = claim.names[0].side, ()  # "left arm drifts, right arm doesn't"
         if claim.names:
             return
         if claim.pneg is not None and not claim.values:
@@ -439,7 +550,9 @@ class Narration:
             self.hold(**gone)
         return bool(gone)
 
-    def _hold_items(self, lattice: Lattice, claim: Claim, targets: list[Target], draft: Draft) -> None:
+    def _hold_items(
+        self, lattice: Lattice, claim: Claim, targets: list[Target], draft: Draft
+    ) -> None:
         now = len(self.s.utterances)
         here = self.spoken(lattice, claim)
         tests = {f.test for f in draft.findings} or set(draft.tests)
@@ -447,7 +560,11 @@ class Narration:
             side = target.side or (claim.side if claim.side != "alike" else None)
             if side in ("right", "left", "both"):
                 areas = {self.grammar.area_of(t).area for t in tests}
-                limbs = any(isinstance(self.grammar.tests[t].sites, str) for t in tests if self.grammar.sites_of(t))
+                limbs = any(
+                    isinstance(self.grammar.tests[t].sites, str)
+                    for t in tests
+                    if self.grammar.sites_of(t)
+                )
                 area = areas.pop() if len(areas) == 1 and not limbs else ""
                 self.hold(item_side=Hold(side, here, now, area), side=None)
         parts = any(r.id != "all" and not r.test for t in targets for r in t.name.sites)
@@ -457,16 +574,36 @@ class Narration:
             self.hold(item_test=Hold(test, here, now))
         if claim.places and claim.names and draft.findings:
             p = claim.places[0]
-            lead = p.spans and claim.names[0].spans and min(p.spans) < max(s for s in claim.names[0].spans if s not in p.spans)
+            lead = (
+                p.spans
+                and claim.names[0].spans
+                and min(p.spans) < max(s for s in claim.names[0].spans if s not in p.spans)
+            )
             if lead and p.sites:
                 self.hold(item_site=Hold(draft.findings[0].site or p.sites[0].id, here, now))
         first = targets[0].name if targets else None
-        if first is not None and claim.names and len(first.spans) > 1 and any(r.group == "limb" for r in first.sites):
+        if (
+            first is not None
+            and claim.names
+            and len(first.spans) > 1
+            and any(r.group == "limb" for r in first.sites)
+        ):
             limb = next(r for r in first.sites if r.group == "limb")
             lead = min(first.spans)
-            at = next((it for it in lattice.items if it.start >= lead[0] and "SITE" in it.roles), None)
-            test_at = next((it for it in lattice.items if it.start >= lead[0] and "TEST" in it.roles), None)
-            if first.tests and not first.placed and at is not None and test_at is not None and at.start < test_at.start and limb.id != "all":
+            at = next(
+                (it for it in lattice.items if it.start >= lead[0] and "SITE" in it.roles), None
+            )
+            test_at = next(
+                (it for it in lattice.items if it.start >= lead[0] and "TEST" in it.roles), None
+            )
+            if (
+                first.tests
+                and not first.placed
+                and at is not None
+                and test_at is not None
+                and at.start < test_at.start
+                and limb.id != "all"
+            ):
                 self.hold(item_site=Hold(limb.id, here, now))
 
     def _unheard(self, lattice: Lattice, claim: Claim) -> str:
@@ -476,9 +613,22 @@ class Narration:
         start, end = lattice.tokens[claim.start].start, lattice.tokens[claim.end - 1].end
         for word in lattice.utterance.words:
             inside = word.start < end and start < word.end
-            if inside and word.agreed is None and word.confidence is not None and word.confidence < 0.5:
-                items = [it for it in lattice.items if lattice.tokens[it.start].start < word.end and word.start < lattice.tokens[it.end - 1].end]
-                if any(it.roles[0] not in ("MISC", "HESITATION", "PREP", "COMMA", "STOP") for it in items):
+            if (
+                inside
+                and word.agreed is None
+                and word.confidence is not None
+                and word.confidence < 0.5
+            ):
+                items = [
+                    it
+                    for it in lattice.items
+                    if lattice.tokens[it.start].start < word.end
+                    and word.start < lattice.tokens[it.end - 1].end
+                ]
+                if any(
+                    it.roles[0] not in ("MISC", "HESITATION", "PREP", "COMMA", "STOP")
+                    for it in items
+                ):
                     return word.text
         return ""
 
@@ -486,7 +636,9 @@ class Narration:
 
     def spoken(self, lattice: Lattice, claim: Claim) -> Place:
         """Where a claim was said."""
-        return self.meaning.place(lattice, (max(0, claim.start), max(claim.end, claim.start + 1, 1)))
+        return self.meaning.place(
+            lattice, (max(0, claim.start), max(claim.end, claim.start + 1, 1))
+        )
 
     def ask(
         self, lattice: Lattice, claim: Claim, draft: Draft, ask: tuple[QuestionKind, list[str]],
@@ -504,7 +656,12 @@ class Narration:
 
         said = lattice.text(max(0, claim.start), max(claim.end, 1))
         doubt = lattice.text(*claim.doubts[0]) if claim.doubts and kind == "value" else ""
-        sides = {t for t in draft.sides} or {claim.side, claim.pside} - {None, "both", "alike", "other"}
+        sides = {t for t in draft.sides} or {claim.side, claim.pside} - {
+            None,
+            "both",
+            "alike",
+            "other",
+        }
         side = next(iter(sides)) if len(sides) == 1 else ""
         question = Question(
             "", kind, (self.spoken(lattice, claim),),
@@ -520,11 +677,29 @@ class Narration:
         holds: Holds | None = None, before: tuple[Target, ...] = (), given: dict[str, str] | None = None,
     ) -> None:  # fmt: skip
         """Open a question; it gets its id here."""
+        now = len(self.s.utterances)
+        again = any(
+            o.utterance == now and o.question.kind == question.kind and o.question.prompt == question.prompt
+            for o in self.s.open
+        )  # fmt: skip
+        if again and question.kind == "value":
+            return
         named = replace(question, id=f"q{self.s.asked + 1}")
-        one = Open(named, self.s.claims, len(self.s.utterances), lattice, claim, holds or Holds(), before, given or {})
+        one = Open(
+            named,
+            self.s.claims,
+            len(self.s.utterances),
+            lattice,
+            claim,
+            holds or Holds(),
+            before,
+            given or {},
+        )
         self.do("asked", open=one)
 
-    def past(self, what: str, finding: Finding | None = None, question: Question | None = None) -> None:
+    def past(
+        self, what: str, finding: Finding | None = None, question: Question | None = None
+    ) -> None:
         """Write what was taken out into the history."""
         heard = self.lattice.utterance.id if self.lattice else ""
         self.do("past", change=Change(what, heard, finding, question))  # type: ignore[arg-type]
@@ -535,11 +710,25 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     to, and that no comma sets apart, is a word that the claim beside it leaves unexplained."""
     out: list[Claim] = []
     for claim in claims:
-        if out and claim.compare and not claim.values and not claim.names and not claim.places and claim.link != "stop":
+        if (
+            out
+            and claim.compare
+            and not claim.values
+            and not claim.names
+            and not claim.places
+            and claim.link != "stop"
+        ):
             out[-1].compare += claim.compare
             continue
         both = claim.pside or claim.side
-        if both == "both" and not claim.names and not claim.places and not claim.values and not claim.unknown and out:
+        if (
+            both == "both"
+            and not claim.names
+            and not claim.places
+            and not claim.values
+            and not claim.unknown
+            and out
+        ):
             last = out[-1]
             if last.names and not last.side and not last.pside:
                 last.side, last.side_placed = "both", True
@@ -556,18 +745,44 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         out.append(claim)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]
-        heads = out[0].heads and i and claim.side_placed and claim.side in ("right", "left") and after.link == "next"
+        heads = (
+            out[0].heads
+            and i
+            and claim.side_placed
+            and claim.side in ("right", "left")
+            and after.link == "next"
+        )
         if heads and after.names and not after.side and not after.pside and not after.names[0].side:
-            name = after.names[0].copy()  # "on the right ... five on the left deltoid five": it heads, as the first did
+            name = after.names[
+                0
+            ].copy()  # "on the right ... five on the left deltoid five": it heads, as the first did
             name.side = claim.side
             after.names = (name, *after.names[1:])
             claim.side, claim.side_placed = None, False
     for i, claim in enumerate(out):
-        alone = i and claim.link == "next" and not out[i - 1].names and not out[i - 1].places and out[i - 1].values
+        alone = (
+            i
+            and claim.link == "next"
+            and not out[i - 1].names
+            and not out[i - 1].places
+            and out[i - 1].values
+        )
         if alone and claim.names and not claim.values:
             claim.leftover = (*claim.leftover, (out[i - 1].start, out[i - 1].end))
-        bare = (claim.names or claim.places) and not claim.values and not claim.colon and not claim.repeat and not claim.hesitant
-        if not bare or claim.fix or claim.parts or claim.announced or all(n.sign for n in (*claim.names, *claim.places)):
+        bare = (
+            (claim.names or claim.places)
+            and not claim.values
+            and not claim.colon
+            and not claim.repeat
+            and not claim.hesitant
+        )
+        if (
+            not bare
+            or claim.fix
+            or claim.parts
+            or claim.announced
+            or all(n.sign for n in (*claim.names, *claim.places))
+        ):
             continue
         span = (claim.start, claim.end)
         after = out[i + 1] if i + 1 < len(out) else None
@@ -611,7 +826,11 @@ def sentences(lattice: Lattice) -> list[list[Item]]:
     row: list[Item] = []
     text, tokens = lattice.utterance.text, lattice.tokens
     for item in lattice.items:
-        if row and item.start and "\n" in text[tokens[item.start - 1].end : tokens[item.start].start]:
+        if (
+            row
+            and item.start
+            and "\n" in text[tokens[item.start - 1].end : tokens[item.start].start]
+        ):
             out.append(row)
             row = []
         if item.roles[0] == "STOP":

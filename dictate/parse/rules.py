@@ -52,13 +52,23 @@ def shares(types: Types, claim: Claim) -> float:
                 odd += 1
         if claim.places and not types.lifted(mask) & places:
             odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
-        if name.kinds and not name.sites and not claim.places and all(r.kind == "after_site" and not r.plural for r in name.kinds):
+        if (
+            name.kinds
+            and not name.sites
+            and not claim.places
+            and all(r.kind == "after_site" and not r.plural for r in name.kinds)
+        ):
             odd += 0.3
         ok = mask
         for val in claim.values:
             if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
                 odd += 1
-            elif claim.mode == "NV" and val.item is not None and val.item.grade is None and any(r.kind == "sign" for r in name.sign):
+            elif (
+                claim.mode == "NV"
+                and val.item is not None
+                and val.item.grade is None
+                and any(r.kind == "sign" for r in name.sign)
+            ):
                 if not any(r.id in ("present", "absent") for r in val.item.readings):
                     odd += 0.5
         whole |= ok
@@ -78,11 +88,21 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.mode == "N":
         if claim.colon or claim.hesitant or claim.repeat or claim.sections or claim.fix:
             return cost + w["heading with a colon"]
-        sign = bool(claim.names) and all(name.sign or (not name.tests and name.sites and not name.smask & ~types.named and all(r.test for r in name.sites)) for name in claim.names)
+        sign = bool(claim.names) and all(
+            name.sign
+            or (
+                not name.tests
+                and name.sites
+                and not name.smask & ~types.named
+                and all(r.test for r in name.sites)
+            )
+            for name in claim.names
+        )
         if sign:
             return cost + w["a sign says itself"] + w["type mismatch"] * shares(types, claim)
         head = all(
-            (name.tests & (types.headable | types.general | types.summary)) or (not name.tests and any(r.group == "limb" for r in name.sites))
+            (name.tests & (types.headable | types.general | types.summary))
+            or (not name.tests and any(r.group == "limb" for r in name.sites))
             for name in claim.names
         )
         alone = claim.link == "start"
@@ -118,7 +138,9 @@ def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
         if claim.start < 0 or not claim.sep:
             return claim.copy()
     new = Claim()
-    new.cost = claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
+    new.cost = (
+        claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
+    )
     new.prev = claim
     sep = claim.sep
     if claim.last == "strange" and not sep and claim.strange:
@@ -175,7 +197,12 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
         if test.sites:
             return None
         if not types.lifted(test.tests) & site.smask:
-            if not (a is site and limb(site) and (site.side or site.both) and not test.tests & ~types.siteless):
+            if not (
+                a is site
+                and limb(site)
+                and (site.side or site.both)
+                and not test.tests & ~types.siteless
+            ):
                 return None
             out = test.copy()
             out.side = site.side or test.side or ("both" if site.both else None)
@@ -230,7 +257,7 @@ def _sided(claim: Claim, name: Name) -> Name:
         name.side = name.side or ("both" if name.sites or not name.sign else None)
     if claim.pside and not name.side:
         name.side = claim.pside
-        name.spans = ((*([claim.pside_span] if claim.pside_span else []), *name.spans))
+        name.spans = (*([claim.pside_span] if claim.pside_span else []), *name.spans)
         claim.pside = claim.pside_span = None
     return name
 
@@ -249,7 +276,11 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     _begin(c, item)
     if placed and role == "TEST" and "SITE" in item.roles:
         c.cost += 0.3
-    if role == "SITE" and item.text.split(" ")[0] in types.grammar.speech.place and " " in item.text:
+    if (
+        role == "SITE"
+        and item.text.split(" ")[0] in types.grammar.speech.place
+        and " " in item.text
+    ):
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
@@ -311,11 +342,23 @@ def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV: "the right arm has normal tone": the test comes after the value, and takes the site."""
-    if c.sep or c.last != "value" or len(c.names) != 1 or c.names[0].tests or len(c.values) != 1 or c.pprep or c.pside:
+    if (
+        c.sep
+        or c.last != "value"
+        or len(c.names) != 1
+        or c.names[0].tests
+        or len(c.values) != 1
+        or c.pprep
+        or c.pside
+    ):
         return None
     val = c.values[0]
     name = make_name(types, item, role)
-    if val.item is None or val.item.grade is not None or not name.tests & val.mask & c.names[0].smask:
+    if (
+        val.item is None
+        or val.item.grade is not None
+        or not name.tests & val.mask & c.names[0].smask
+    ):
         return None
     merged = join(types, c.names[0], name)
     if merged is None:
@@ -327,7 +370,14 @@ def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """N: a limb and then a part of it ("left leg knee extension"): the limb is where it is."""
-    if role != "SITE" or c.sep == "and" or not c.names or c.last != "name" or c.pprep or len(c.names) > 1:
+    if (
+        role != "SITE"
+        or c.sep == "and"
+        or not c.names
+        or c.last != "name"
+        or c.pprep
+        or len(c.names) > 1
+    ):
         return None
     old = c.names[-1]
     if old.tests or not any(r.group == "limb" for r in old.sites):
@@ -367,11 +417,26 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
-    if bool(name.sign) != bool(c.names[-1].sign) and name.tests and c.names[-1].tests and not c.values:
+    if (
+        bool(name.sign) != bool(c.names[-1].sign)
+        and name.tests
+        and c.names[-1].tests
+        and not c.values
+    ):
         return None
-    if role == "TEST" and "SITE" in item.roles and not c.names[-1].sites and types.sites(item.of_kind("site")) & c.names[-1].tests:
+    if (
+        role == "TEST"
+        and "SITE" in item.roles
+        and not c.names[-1].sites
+        and types.sites(item.of_kind("site")) & c.names[-1].tests
+    ):
         return None  # "vibration, great toes absent": a site of the test before
-    if c.sep == "comma" and not name.tests and not c.names[-1].tests and limb(name) != limb(c.names[-1]):
+    if (
+        c.sep == "comma"
+        and not name.tests
+        and not c.names[-1].tests
+        and limb(name) != limb(c.names[-1])
+    ):
         return None
     if c.pprep and not c.names[-1].placed:
         return None
@@ -412,7 +477,9 @@ def site_range(types: Types, a: Name, b: Name) -> tuple[Name, ...]:
         upper = next((s for s in b.sites if (s.group, s.test) == (r.group, r.test)), None)
         if upper is None:
             continue
-        ranges = types.grammar.tests[r.test].ranges if r.test else types.grammar.groups[r.group].ranges
+        ranges = (
+            types.grammar.tests[r.test].ranges if r.test else types.grammar.groups[r.group].ranges
+        )
         for order in ranges:
             if r.id in order and upper.id in order and order.index(r.id) < order.index(upper.id):
                 for name in order[order.index(r.id) : order.index(upper.id) + 1]:
@@ -505,12 +572,21 @@ def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None
 
 def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV, VN: a site without a word of place, where the names have none ("reduced left hand")."""
-    if c.pprep or role != "SITE" or c.places or "and" in c.sep or not c.names or any(n.sites for n in c.names):
+    if (
+        c.pprep
+        or role != "SITE"
+        or c.places
+        or "and" in c.sep
+        or not c.names
+        or any(n.sites for n in c.names)
+    ):
         return None
     name = make_name(types, item, role)
     if not any(n.mask(types) & name.smask for n in c.names):
         return None
-    if item.text.split(" ")[0] in types.grammar.speech.place or all(r.id == "all" for r in name.sites):
+    if item.text.split(" ")[0] in types.grammar.speech.place or all(
+        r.id == "all" for r in name.sites
+    ):
         c.cost -= 0.45
     name = _sided(c, name)
     name.placed = True
@@ -630,11 +706,19 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     for test in types.names(old.tests):
         modal |= types.of(types.grammar.tests[test].modalities)
     if old.tests & types.general and name.tests & ~types.general:
-        name.sites, name.smask, name.side, name.both = old.sites, old.smask, old.side or name.side, old.both
+        name.sites, name.smask, name.side, name.both = (
+            old.sites,
+            old.smask,
+            old.side or name.side,
+            old.both,
+        )
         if old.sign and any(v.deny for v in c.values):
             values = {r.id for r in old.sign}
             name.sign = tuple(
-                type(r)("sign", v, r.test) for r in name.kinds for v in values if v in types.grammar.tests[r.test].values
+                type(r)("sign", v, r.test)
+                for r in name.kinds
+                for v in values
+                if v in types.grammar.tests[r.test].values
             )
         name.spans = (*old.spans, *name.spans)
         _begin(c, item)
@@ -686,7 +770,9 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
-    where = c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    where = (
+        c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    )
     if c.sep == "comma" and where and not c.after_colon:
         c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
     val = _val(types, c, item)
@@ -865,7 +951,13 @@ def side_waits(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def side_waits_placed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """NV: after a word of place, a side may be that of the site that follows."""
     if not c.pprep and not (c.sep and (c.last == "place" or (c.mode == "VN" and c.last == "name"))):
-        if c.sep != "comma" or c.places or c.side or any(n.sites or n.side for n in c.names) or not c.names:
+        if (
+            c.sep != "comma"
+            or c.places
+            or c.side
+            or any(n.sites or n.side for n in c.names)
+            or not c.names
+        ):
             return None
         c.cost += 0.2
     return side_waits(types, c, item, role)
@@ -955,6 +1047,11 @@ def waits(field: str) -> Do:
             return None
         if field == "unknown" and c.soft and c.mode not in ("S", "N"):
             return None
+        if field == "unknown" and c.mode == "NV" and not c.sep and c.values and all(v.notdone for v in c.values):
+            c.cost -= 0.6  # "wasn't tested for want of a cold tube": the reason
+            c.reasons = (*c.reasons, (item.start, item.end))
+            c.end = item.end
+            return c
         setattr(c, field, (*getattr(c, field), (item.start, item.end)))
         if c.start < 0:
             c.start = item.start
@@ -985,7 +1082,12 @@ def announces(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def all_narrowed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "Throughout the legs", "2+ throughout UE": the second says where."""
-    if c.last != "place" or c.sep or not c.places or not all(r.id == "all" for r in c.places[-1].sites):
+    if (
+        c.last != "place"
+        or c.sep
+        or not c.places
+        or not all(r.id == "all" for r in c.places[-1].sites)
+    ):
         return None
     name = _sided(c, make_name(types, item, role))
     name.placed = True
@@ -998,7 +1100,10 @@ def all_of_it(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "The right arm five throughout": the whole of what was named."""
     if c.sep or c.pprep or not c.names or not any(n.sites for n in c.names) or c.places:
         return None
-    if not all(r.id == "all" for r in item.of_kind("site")) or item.text.split(" ")[0] in types.grammar.speech.place:
+    if (
+        not all(r.id == "all" for r in item.of_kind("site"))
+        or item.text.split(" ")[0] in types.grammar.speech.place
+    ):
         return None
     c.end = item.end
     return c
@@ -1032,7 +1137,13 @@ def part_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def prep(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A word of place: what follows is where."""
-    c.pprep = "edge" if role == "EDGE" else "on" if item.text in types.grammar.speech.before_side else "place"
+    c.pprep = (
+        "edge"
+        if role == "EDGE"
+        else "on"
+        if item.text in types.grammar.speech.before_side
+        else "place"
+    )
     if role == "EDGE":
         c.details = (*c.details, (item, (item.start, item.end)))
     return c
@@ -1045,7 +1156,8 @@ def ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     grammar = types.grammar
     if not any(
-        (grammar.tests[r.test].ranges if r.test else grammar.groups[r.group].ranges) for r in row[-1].sites
+        (grammar.tests[r.test].ranges if r.test else grammar.groups[r.group].ranges)
+        for r in row[-1].sites
     ):
         return None
     c.sep = "range"
@@ -1116,7 +1228,15 @@ def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def both_of_two(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "Palate and tongue both midline": both of the things named."""
     two = len(c.names) == 2 and not any(n.both or n.side for n in c.names)
-    return c if two and not c.pprep and len(item.text.split()) == 1 and _side(item) == "both" and not any(r.kind == "trails" for r in item.readings) else None
+    return (
+        c
+        if two
+        and not c.pprep
+        and len(item.text.split()) == 1
+        and _side(item) == "both"
+        and not any(r.kind == "trails" for r in item.readings)
+        else None
+    )
 
 
 def hesitates(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

@@ -71,7 +71,9 @@ class State:
         )
 
 
-EventKind = Literal["added", "changed", "removed", "asked", "closed", "held", "listed", "noticed", "past", "set"]
+EventKind = Literal[
+    "added", "changed", "removed", "asked", "closed", "held", "listed", "noticed", "past", "set"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,13 @@ def apply(state: State, event: Event) -> State:
     """The narration after one more event."""
     data = event.data
     if event.kind == "added":
-        entry = Entry(state.ids, data["finding"], state.claims, len(state.utterances), data.get("labels", frozenset()))
+        entry = Entry(
+            state.ids,
+            data["finding"],
+            state.claims,
+            len(state.utterances),
+            data.get("labels", frozenset()),
+        )
         return replace(state, entries=(*state.entries, entry), ids=state.ids + 1)
     if event.kind == "changed":
         entries = tuple(
