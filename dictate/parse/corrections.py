@@ -50,6 +50,7 @@ def correct(
     n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
 ) -> UtteranceKind | None:
     """Take back, swap, or replace what a correction names: a value, a side, a site, or all of it."""
+    n.said = claim.values or n.said
     says = bool(claim.values) or any(name.sign for name in claim.names)
     side = _side_of(claim)
     if claim.fix == "swap":

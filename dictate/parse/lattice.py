@@ -141,7 +141,7 @@ class Lattices:
         tokens = tokenise(unmarked(utterance.text, label))
         terms = self.lexicon.find(tokens, _shouted(tokens))
         terms = self._with_repairs(tokens, terms)
-        terms = self._with_verbs(tokens, terms)
+        terms = self._with_verbs(tokens, self._split_denials(tokens, terms))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
@@ -164,6 +164,30 @@ class Lattices:
             Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found
         ]
         return sorted(kept, key=lambda term: term.start)
+
+    def _split_denials(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Was not obtainable": the "not" is of the value's own form, and no denial beside it."""
+        words = [token.norm for token in tokens]
+        out: list[Term] = []
+        end = 0
+        for term in terms:
+            if term.start < end:
+                continue
+            longer = 0
+            if term.end - term.start > 1 and any(r.kind == "deny" for r in term.readings):
+                for n in (4, 3, 2):
+                    key = tuple(words[term.end - 1 : term.end - 1 + n])
+                    found = self.lexicon.readings.get(key, []) if len(key) == n else []
+                    if any(r.kind in ("value", "sign", "not_tested", "unable") for r in found):
+                        longer = n
+                        break
+            if longer:
+                end = term.end - 1 + longer
+                key = tuple(words[term.end - 1 : end])
+                out.append(Term(term.end - 1, end, " ".join(key), tuple(self.lexicon.readings[key])))
+                continue
+            out.append(term)
+        return out
 
     def _with_verbs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "Could not be made out", "don't see": a denied verb with its helpers is one term."""
@@ -272,7 +296,7 @@ class Lattices:
         item.roles = tuple(strong or roles)
         helper = norms(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
-            item.roles = (*item.roles, "FILLER")
+            item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
             r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings
         ):

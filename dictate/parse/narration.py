@@ -117,6 +117,9 @@ class Narration:
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
         if self.account:
             return {"remark"}
+        fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        if talk == "by_patient" and fixes and not self.s.replying:
+            talk, body = None, items
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
             talk, body = None, items
         if talk:
@@ -252,6 +255,12 @@ class Narration:
                 self.blocked = True
                 self.before = []
             return "remark"
+        contrast = claim.values and all(v.negated for v in claim.values) and not (claim.names or claim.places)
+        if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
+            return None  # "two plus, not three plus": what it is not, beside what it is
+        claim.values = tuple(
+            v for v in claim.values if not (v.negated and v.item is not None and v.item.grade is not None)
+        )
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
         if (
             self.fixing

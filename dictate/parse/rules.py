@@ -752,7 +752,7 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         c.cost += 0.4
     val = _val(types, c, item)
     if val.negated and item.grade is not None:
-        return None
+        c.cost += 0.3  # "two plus, not three plus"
     _begin(c, item)
     c.values = (val,)
     if c.pside:
@@ -1239,6 +1239,11 @@ def both_of_two(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     )
 
 
+def filler(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A value word that is a filler where a clause begins ("well, ...")."""
+    return c if c.mode == "S" or c.sep else None
+
+
 def hesitates(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "um" where a value should come."""
     c.hesitant = True
@@ -1308,7 +1313,8 @@ RULES: tuple[Rule, ...] = (
     Rule("section", "S N", "SECTION", section),
     Rule("correction", "S", "REPLACE TAKEBACK SWAP", fix),
     Rule("exception", "S", "EXCEPT BUT", exception),
-    Rule("filler", "S N V VN NV", "FILLER", stays),
+    Rule("helper", "S N V VN NV", "HELPER", stays),
+    Rule("filler", "S N V VN NV", "FILLER", filler),
     Rule("no meaning", "S N V VN NV", "MISC CUE", stays),
     Rule("hesitation", "S N V VN NV", "HESITATION", hesitates),
 )
