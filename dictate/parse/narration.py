@@ -106,7 +106,7 @@ class Narration:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.before, self.taken, self.blocked = [], [], False
         self.said: tuple[Val, ...] = ()
-        self.lost = self.fixing = False
+        self.lost = self.fixing = self.placed = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
@@ -258,6 +258,10 @@ class Narration:
         contrast = claim.values and all(v.negated for v in claim.values) and not (claim.names or claim.places)
         if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
             return None  # "two plus, not three plus": what it is not, beside what it is
+        negated = claim.values and all(v.negated for v in claim.values) and not claim.names and claim.places
+        if negated and self.said and claim.link in ("comma", "next") and not self.placed:
+            self.ask(lattice, claim, Draft(tests=[self.s.entries[-1].finding.test] if self.taken else []), ("value", []))
+            return "finding"  # "reduced, not increased, in the right arm": which of them is of the arm?
         claim.values = tuple(
             v for v in claim.values if not (v.negated and v.item is not None and v.item.grade is not None)
         )
@@ -479,6 +483,7 @@ class Narration:
         self._hold_items(lattice, claim, targets, draft)
         self.before = targets
         self.said = claim.values
+        self.placed = bool(claim.places or any(t.name.sites or t.side for t in targets))
         if claim.names:
             self.blocked = False
         heard = self._unheard(lattice, claim)
@@ -794,6 +799,9 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         ):
             continue
         span = (claim.start, claim.end)
+        follows = out[i + 1] if i + 1 < len(out) else None
+        if follows is not None and follows.link == "next" and follows.values and not (follows.names or follows.places):
+            claim.leftover = (*claim.leftover, (follows.start, follows.end))  # "the right arm is numb"
         after = out[i + 1] if i + 1 < len(out) else None
         head = is_heading(types, claim, True)
         if after is not None and after.link == "next" and not head and after.values:

@@ -115,7 +115,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         if claim.link == "waits" or claim.fix:
             return cost + w["waits"]
         cost += w["ellipsis"] if has_before else w["no name"]
-        if claim.places or claim.side or claim.pside or claim.rest:
+        toward = any(r.kind == "direction" for it, _ in claim.details for r in it.readings)
+        if claim.places or claim.side or claim.pside or claim.rest or toward:
             cost -= w["ellipsis placed"]
         return cost + (w["dangling"] if deny else 0.0)
     return cost + w["type mismatch"] * shares(types, claim)

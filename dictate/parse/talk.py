@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
@@ -37,7 +38,11 @@ def trades(grammar: Grammar, items: list[Item]) -> int:
     for i, item in enumerate(items[:-1]):
         if items[i + 1].roles[0] == "COLON" and _kinds(item) & {"exam", "clinic", "section"}:
             return 2
-    return sum(is_trade(grammar, item) for item in items)
+    graded = sum(
+        bool({"SITE", "TEST"} & set(a.roles)) and b.grade is not None and not b.grade.counts
+        for a, b in itertools.pairwise(items)
+    )  # fmt: skip
+    return graded + sum(is_trade(grammar, item) for item in items)
 
 
 def first_person(items: list[Item]) -> bool:
