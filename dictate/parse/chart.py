@@ -14,7 +14,8 @@ import yaml
 
 from dictate.parse.categories import Claim, Types
 from dictate.parse.lattice import Item
-from dictate.parse.rules import FRESH, close_cost, follow, table
+from dictate.parse.rules.closing import close_cost, follow
+from dictate.parse.rules.table import FRESH, table
 
 #: Edges kept at each item.
 BEAM = 8
@@ -184,7 +185,7 @@ class Chart:
         if role == "MISC" and len(item.roles) > 1:
             extra += 0.5
         for rule in self._table.get((edge.mode, role), ()):
-            twin = rule.do(self.types, edge.copy(), item, role)  # type: ignore[call-arg]
+            twin = rule.do(self.types, edge.copy(), item, role)
             if twin is None:
                 continue
             twin.cost += self.w.get(rule.name, 0.0) + extra

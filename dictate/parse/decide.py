@@ -107,9 +107,7 @@ def decide(
         signed = bool(claim.names) and all(name.sign for name in claim.names)
         has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts or signed
         trade = n.trade or going
-        if own and has_value and trade and (claim.doubts or going):
-            pass
-        elif (
+        if (own and has_value and trade and (claim.doubts or going)) or (
             own
             and n.trade
             and mine
@@ -117,11 +115,13 @@ def decide(
             and any(x.tests for x in claim.names)
         ):
             pass
-        elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
-            draft.asks = []
-        elif not has_value and mine:
-            draft.asks = []
-        elif not going and unknown and not (own and has_value):
+        elif (
+            unknown >= MANY_UNKNOWN
+            or (mine and not own)
+            or (mine and not has_value)
+            or (not has_value and mine)
+            or (not going and unknown and not (own and has_value))
+        ):
             draft.asks = []
     return draft
 

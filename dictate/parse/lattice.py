@@ -184,7 +184,9 @@ class Lattices:
             if longer:
                 end = term.end - 1 + longer
                 key = tuple(words[term.end - 1 : end])
-                out.append(Term(term.end - 1, end, " ".join(key), tuple(self.lexicon.readings[key])))
+                out.append(
+                    Term(term.end - 1, end, " ".join(key), tuple(self.lexicon.readings[key]))
+                )
                 continue
             out.append(term)
         return out

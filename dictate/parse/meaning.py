@@ -276,12 +276,15 @@ class Meaning:
                     and val.item.grade is not None
                     and val.item.grade.of not in (None, *self.grammar.denominators)
                 )
-                if settles_scale(self.grammar, name, said) or line:
-                    mask |= self.types.bit[name]
-                elif own and holds.item_test and holds.item_test.id == name:
-                    mask |= self.types.bit[name]
-                elif (
-                    own and holds.site is not None and holds.site.id in self.grammar.sites_of(name)
+                if (
+                    settles_scale(self.grammar, name, said)
+                    or line
+                    or (own and holds.item_test and holds.item_test.id == name)
+                    or (
+                        own
+                        and holds.site is not None
+                        and holds.site.id in self.grammar.sites_of(name)
+                    )
                 ):
                     mask |= self.types.bit[name]
         if claim.parts:
@@ -321,15 +324,14 @@ class Meaning:
         own = target.own
         if not own:
             softly = self._softly(claim, target, cand, holds)
-            held = (
-                softly != cand
-                or len(softly) == 1
+            held = softly != cand or (
+                len(softly) == 1
                 and any(h and h.id == softly[0] for h in (holds.item_test, holds.test))
             )
             cand = softly
         else:
             held = False
-        named = any(r.kind in ("test", "sign") for r in name.kinds) or own and not name.sites
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
             needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
@@ -613,7 +615,7 @@ class Meaning:
             if value not in self.grammar.tests[test].values:
                 continue
             yes, no = "present" in sets, "absent" in sets
-            if yes and not val.negated or (no and val.negated):
+            if (yes and not val.negated) or (no and val.negated):
                 return [(test, value)]
             if no or yes:
                 turned = self._denied(test, value, False)
@@ -726,10 +728,11 @@ class Meaning:
                         [hold.place],
                     )
                 return
-            elif target.lost or (name.sites and reading is None and isinstance(spec.sites, str)):
-                out.asks.append(("site", []))
-                return
-            elif hold is not None and isinstance(spec.sites, str):
+            elif (
+                target.lost
+                or (name.sites and reading is None and isinstance(spec.sites, str))
+                or (hold is not None and isinstance(spec.sites, str))
+            ):
                 out.asks.append(("site", []))
                 return
             else:

@@ -255,15 +255,31 @@ class Narration:
                 self.blocked = True
                 self.before = []
             return "remark"
-        contrast = claim.values and all(v.negated for v in claim.values) and not (claim.names or claim.places)
+        contrast = (
+            claim.values
+            and all(v.negated for v in claim.values)
+            and not (claim.names or claim.places)
+        )
         if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
             return None  # "two plus, not three plus": what it is not, beside what it is
-        negated = claim.values and all(v.negated for v in claim.values) and not claim.names and claim.places
+        negated = (
+            claim.values
+            and all(v.negated for v in claim.values)
+            and not claim.names
+            and claim.places
+        )
         if negated and self.said and claim.link in ("comma", "next") and not self.placed:
-            self.ask(lattice, claim, Draft(tests=[self.s.entries[-1].finding.test] if self.taken else []), ("value", []))
+            self.ask(
+                lattice,
+                claim,
+                Draft(tests=[self.s.entries[-1].finding.test] if self.taken else []),
+                ("value", []),
+            )
             return "finding"  # "reduced, not increased, in the right arm": which of them is of the arm?
         claim.values = tuple(
-            v for v in claim.values if not (v.negated and v.item is not None and v.item.grade is not None)
+            v
+            for v in claim.values
+            if not (v.negated and v.item is not None and v.item.grade is not None)
         )
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
         if (
@@ -517,8 +533,17 @@ class Narration:
     def _denies_again(self, claim: Claim) -> None:
         """ "..., not in the foot", "right does not": what was said of the one is denied of the other."""
         limbs = claim.names and not any(x.tests for x in claim.names) and len(claim.names) == 1
-        if limbs and claim.pneg is not None and not claim.values and claim.names[0].side and self.before:
-            claim.side, claim.names = claim.names[0].side, ()  # "left arm drifts, right arm doesn't"
+        if (
+            limbs
+            and claim.pneg is not None
+            and not claim.values
+            and claim.names[0].side
+            and self.before
+        ):
+            claim.side, claim.names = (
+                claim.names[0].side,
+                (),
+            )  # "left arm drifts, right arm doesn't"
         if claim.names:
             return
         if claim.pneg is not None and not claim.values:
@@ -800,8 +825,16 @@ def _gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             continue
         span = (claim.start, claim.end)
         follows = out[i + 1] if i + 1 < len(out) else None
-        if follows is not None and follows.link == "next" and follows.values and not (follows.names or follows.places):
-            claim.leftover = (*claim.leftover, (follows.start, follows.end))  # "the right arm is numb"
+        if (
+            follows is not None
+            and follows.link == "next"
+            and follows.values
+            and not (follows.names or follows.places)
+        ):
+            claim.leftover = (
+                *claim.leftover,
+                (follows.start, follows.end),
+            )  # "the right arm is numb"
         after = out[i + 1] if i + 1 < len(out) else None
         head = is_heading(types, claim, True)
         if after is not None and after.link == "next" and not head and after.values:

@@ -10,7 +10,6 @@ from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
 from dictate.parse.lattice import Item
 
-
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 
 
@@ -116,8 +115,10 @@ def _opening(items: list[Item]) -> int:
     i = 0
     while i < len(items) and (
         items[i].roles[0] == "COMMA"
-        or (_kinds(items[i]) & {"opening", "filler"} and "SIDE" not in items[i].roles)
-        and items[i].roles[0] in ("MISC", "TALK")
+        or (
+            (_kinds(items[i]) & {"opening", "filler"} and "SIDE" not in items[i].roles)
+            and items[i].roles[0] in ("MISC", "TALK")
+        )
     ):
         i += 1
     side = i < len(items) and "SIDE" in items[i].roles and "opening" in _kinds(items[i])
