@@ -11,7 +11,7 @@ from functools import lru_cache
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.resolve.fit import fit
 
 Span = tuple[int, int]

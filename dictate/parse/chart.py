@@ -13,7 +13,7 @@ from importlib.resources import files
 import yaml
 
 from dictate.parse.categories import Claim, Types
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.parse.rules.closing import close_cost, follow
 from dictate.parse.rules.table import FRESH, table
 

@@ -11,7 +11,7 @@ from dictate.model import OTHER_SIDE, Finding, UtteranceKind
 from dictate.parse.categories import Claim
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
-from dictate.parse.lattice import Item, Lattice
+from dictate.parse.items import Item, Lattice
 from dictate.parse.meaning import Draft
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions

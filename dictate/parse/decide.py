@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dictate.parse.categories import Claim
-from dictate.parse.lattice import Lattice
+from dictate.parse.items import Lattice
 from dictate.parse.meaning import Draft, Target
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.model import UtteranceKind
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.holds import Hold
-from dictate.parse.lattice import Lattice
+from dictate.parse.items import Lattice
 
 if TYPE_CHECKING:
     from dictate.parse.narration import Narration

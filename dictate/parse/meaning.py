@@ -15,7 +15,7 @@ from dictate.interpret.statement import Said
 from dictate.model import OTHER_SIDE, Finding, Place, QuestionKind
 from dictate.parse.categories import Claim, Name, Span, Types, Val
 from dictate.parse.holds import Hold, Holds
-from dictate.parse.lattice import Item, Lattice
+from dictate.parse.items import Item, Lattice
 from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, settles_scale, side_rule, takes
 from dictate.resolve.places import place_at
 

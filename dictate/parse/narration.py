@@ -29,7 +29,8 @@ from dictate.parse.decide import asides, decide
 from dictate.parse.entering import enter
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold, Holds
-from dictate.parse.lattice import Item, Lattice, lattices_of
+from dictate.parse.items import Item, Lattice
+from dictate.parse.lattice import lattices_of
 from dictate.parse.meaning import Draft, Meaning, Target
 from dictate.parse.state import Event, Open, State, apply
 from dictate.parse.talk import split_talk, trades

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from dictate.model import Change, Finding, Question, Record, Utterance
 from dictate.parse.categories import Claim
 from dictate.parse.holds import Holds
-from dictate.parse.lattice import Lattice
+from dictate.parse.items import Lattice
 from dictate.parse.meaning import Target
 
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.parse.categories import Claim, Name, Types
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 
 
 def make_name(types: Types, item: Item, role: str) -> Name:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.parse.categories import Claim, Types, Val
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, side_of, sided
 
 

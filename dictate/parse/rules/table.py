@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from dictate.parse.categories import Claim, Types
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.parse.rules import names, places, sides, values, words
 
 Do = Callable[[Types, Claim, Item, str], Claim | None]

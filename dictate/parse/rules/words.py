@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.parse.categories import Claim, Types
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.parse.rules.building import begin
 
 
