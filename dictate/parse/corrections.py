@@ -9,10 +9,10 @@ from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said
 from dictate.model import OTHER_SIDE, Finding, UtteranceKind
 from dictate.parse.categories import Claim
+from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
-from dictate.parse.meaning import Draft
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
 from dictate.resolve.fit import fit, is_normal

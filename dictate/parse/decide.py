@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dictate.parse.categories import Claim
+from dictate.parse.draft import Draft
 from dictate.parse.items import Lattice
-from dictate.parse.meaning import Draft, Target
+from dictate.parse.targets import Target
 
 if TYPE_CHECKING:
     from dictate.parse.narration import Narration

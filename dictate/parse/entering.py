@@ -11,7 +11,7 @@ from dictate.parse.state import Entry
 from dictate.resolve import questions
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working as Narration
 
 
 def enter(

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
 from dictate.parse.categories import Claim, Name, Types
+from dictate.parse.gathering import sentences
 from dictate.parse.items import Lattice
-from dictate.parse.narration import Narration, sentences
+from dictate.parse.narration import Narration
 from dictate.parse.talk import split_talk
 
 

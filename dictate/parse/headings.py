@@ -11,7 +11,7 @@ from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working as Narration
 
 
 def is_heading(types: Types, claim: Claim, more: bool) -> bool:

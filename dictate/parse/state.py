@@ -13,7 +13,7 @@ from dictate.model import Change, Finding, Question, Record, Utterance
 from dictate.parse.categories import Claim
 from dictate.parse.holds import Holds
 from dictate.parse.items import Lattice
-from dictate.parse.meaning import Target
+from dictate.parse.targets import Target
 
 
 @dataclass(frozen=True, slots=True)
