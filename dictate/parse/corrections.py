@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said
-from dictate.model import OTHER_SIDE, Finding, UtteranceKind
-from dictate.parse.categories import Claim
+from dictate.model import OTHER_SIDE, Finding, Side, UtteranceKind
+from dictate.parse.categories import Claim, Val
 from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
@@ -18,26 +18,26 @@ from dictate.resolve import questions
 from dictate.resolve.fit import fit, is_normal
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.stating import Stating
 
 
-def _last(n: Narration) -> int:
+def _last(n: Stating) -> int:
     return max([e.claim for e in n.s.entries] + [o.number for o in n.s.open], default=-1)
 
 
-def remove(n: Narration, entry: Entry, why: str) -> None:
+def remove(n: Stating, entry: Entry, why: str) -> None:
     """Take one finding out of the record and into the history."""
     n.do("removed", id=entry.id)
     n.past(why, entry.finding)
 
 
-def close(n: Narration, one: Open, why: str) -> None:
+def close(n: Stating, one: Open, why: str) -> None:
     """Close one question."""
     n.do("closed", id=one.question.id)
     n.past(why, question=one.question)
 
 
-def take_back(n: Narration) -> None:
+def take_back(n: Stating) -> None:
     """Remove the last statement: its findings and its question."""
     last = _last(n)
     for entry in [e for e in n.s.entries if e.claim == last]:
@@ -47,7 +47,7 @@ def take_back(n: Narration) -> None:
 
 
 def correct(
-    n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
+    n: Stating, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
 ) -> UtteranceKind | None:
     """Take back, swap, or replace what a correction names: a value, a side, a site, or all of it."""
     n.said = claim.values or n.said
@@ -77,7 +77,7 @@ def correct(
     return _restate(n, lattice, claim, says, claims)
 
 
-def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
+def doubt_last(n: Stating, lattice: Lattice) -> set[UtteranceKind]:
     """Words of a correction that changed nothing: what was said last is asked about, never kept as it was."""
     now = len(n.s.utterances)
     mine = [e for e in n.s.entries if e.utterance == now]
@@ -96,7 +96,7 @@ def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
     return {"finding"} if row else set()
 
 
-def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
+def of_all(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "All of that was the left arm": the last run is of that side. None where it says no such thing."""
     if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(
         it.grade is not None for it in items
@@ -115,8 +115,10 @@ def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind |
             n.do(
                 "changed",
                 id=entry.id,
-                finding=replace(entry.finding, side=side, said=(*entry.finding.said, here)),
-            )  # type: ignore[arg-type]
+                finding=replace(
+                    entry.finding, side=cast(Side, side), said=(*entry.finding.said, here)
+                ),
+            )
     if n.s.holds.side is not None:
         n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
@@ -129,7 +131,7 @@ def _side_of(claim: Claim) -> str | None:
     return side
 
 
-def _ask_anew(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
+def _ask_anew(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     """ "Make that plastic": corrected, and nobody knows into what."""
     last = _last(n)
     fresh = [e for e in n.s.entries if e.claim == last and e.utterance >= len(n.s.utterances) - 1]
@@ -138,13 +140,13 @@ def _ask_anew(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     return "finding" if fresh else "remark"
 
 
-def _ask_value(n: Narration, lattice: Lattice, claim: Claim, entry: Entry) -> None:
+def _ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:
     remove(n, entry, "corrected")
     about = (*entry.finding.said, n.spoken(lattice, claim))
     n.open(questions.again(n.grammar, entry.finding, about))
 
 
-def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
+def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     last = _last(n)
     here = n.spoken(lattice, claim)
     entries = [e for e in n.s.entries if e.claim == last and e.finding.side]
@@ -169,7 +171,7 @@ def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     return "command"
 
 
-def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
+def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     """The last statement with another value or side ("no, make that four plus")."""
     last = _last(n)
     side = _side_of(claim)
@@ -232,18 +234,22 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
                 remove(n, entry, "corrected")
                 continue
             n.past("corrected", old)
-            n.do("changed", id=entry.id, finding=replace(old, side=new, said=(*old.said, here)))
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(old, side=cast(Side, new), said=(*old.said, here)),
+            )
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
 
 
-def _all_of_it(n: Narration, lattice: Lattice) -> bool:
+def _all_of_it(n: Stating, lattice: Lattice) -> bool:
     """ "All of that was the left": the correction is of the whole last run."""
     return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
 
 
-def _fits(n: Narration, old: Finding, val) -> str | None:  # type: ignore[no-untyped-def]
+def _fits(n: Stating, old: Finding, val: Val) -> str | None:
     if val.notdone:
         return str(val.notdone)
     if val.deny or val.item is None:
@@ -256,7 +262,7 @@ def _fits(n: Narration, old: Finding, val) -> str | None:  # type: ignore[no-unt
     return found.value if found is not None and not found.misfit else None
 
 
-def _reask(n: Narration, lattice: Lattice, claim: Claim, one: Open) -> UtteranceKind:
+def _reask(n: Stating, lattice: Lattice, claim: Claim, one: Open) -> UtteranceKind:
     """The last statement was a question; the correction answers or restates it."""
     assert one.claim is not None and one.lattice is not None
     close(n, one, "corrected")
@@ -284,14 +290,14 @@ def _reask(n: Narration, lattice: Lattice, claim: Claim, one: Open) -> Utterance
     return "finding"
 
 
-def _bare(val):  # type: ignore[no-untyped-def]
+def _bare(val: Val) -> Val:
     twin = val.copy()
     twin.span = (0, 0)
     return twin
 
 
 def _restate(
-    n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]
+    n: Stating, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]
 ) -> UtteranceKind | None:
     """A correction that names its target reaches back to the last finding of that target."""
     claim.fix = ""
@@ -359,9 +365,8 @@ def _restate(
             if any(
                 (f.test, f.site, f.side) == (finding.test, finding.site, finding.side)
                 for f in offered
-            ):
-                if one.question.kind in ("conflict", "value", "scale", "heard"):
-                    close(n, one, "corrected")
+            ) and one.question.kind in ("conflict", "value", "scale", "heard"):
+                close(n, one, "corrected")
     if _side_of(claim):
         n.hold(side=None)
     for finding in draft.findings:
@@ -382,7 +387,7 @@ def _given(old: list[Finding]) -> dict[str, str]:
     return given
 
 
-def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
+def _new_target(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     """ "No, triceps": the last finding was meant for another site or test."""
     last = _last(n)
     entries = [e for e in n.s.entries if e.claim == last]
@@ -416,7 +421,7 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
         n.past("corrected", old)
         new = replace(
             old, site=term.id if term else old.site, site_said=(term.kept or None) if term else old.site_said,
-            side=side if side in ("right", "left") else old.side, said=(*old.said, here),
+            side=cast(Side, side) if side in ("right", "left") else old.side, said=(*old.said, here),
         )  # fmt: skip
         n.do("removed", id=entry.id)
         enter(n, new, frozenset(), "start")

@@ -14,7 +14,7 @@ from dictate.parse.items import Lattice
 from dictate.parse.targets import Target
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working
 
 #: From so many words that nobody knows on, more than those of the claim, it is no statement.
 MANY_UNKNOWN = 3
@@ -58,7 +58,7 @@ def _first(claim: Claim) -> int:
 
 
 def decide(
-    n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
+    n: Working, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
     excepted: bool,
 ) -> Draft:  # fmt: skip
     """What becomes of a draft; a draft without findings and asks is a remark."""

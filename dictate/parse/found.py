@@ -109,8 +109,10 @@ class Found(Targets):
                 good += [(t, "present") for t in cand if self.types.is_sign(t)]
             if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
                 good = [(t, v) for t, v in good if not self._movement(t, v)]
-            good = self._of_sign(signs, val, good)
-            good = [(t, self._kept_from(t, v, val, claim)) for t, v in good]
+            sure = [(t, v) for t, v in good if v is not None]
+            good = [
+                (t, self._kept_from(t, v, val, claim)) for t, v in self._of_sign(signs, val, sure)
+            ]
             pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
             if not good and pairs:
                 good = pairs[:1]
@@ -178,7 +180,7 @@ class Found(Targets):
             return "weak"
         return val.notdone
 
-    def _kept_from(self, test: str, value: str | None, val: Val, claim: Claim) -> str | None:
+    def _kept_from(self, test: str, value: str, val: Val, claim: Claim) -> str:
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
         denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))

@@ -71,7 +71,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         )
         if alone and claim.names and not claim.values:
             claim.leftover = (*claim.leftover, (out[i - 1].start, out[i - 1].end))
-        bare = (
+        nameless = not (
             (claim.names or claim.places)
             and not claim.values
             and not claim.colon
@@ -79,7 +79,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             and not claim.hesitant
         )
         if (
-            not bare
+            nameless
             or claim.fix
             or claim.parts
             or claim.announced
@@ -98,11 +98,10 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 *claim.leftover,
                 (follows.start, follows.end),
             )  # "the right arm is numb"
-        after = out[i + 1] if i + 1 < len(out) else None
         head = is_heading(types, claim, True)
-        if after is not None and after.link == "next" and not head and after.values:
-            after.leftover = (*after.leftover, span)
-        if i and claim.link == "next" and out[i - 1].values and not head and after is not None:
+        if follows is not None and follows.link == "next" and not head and follows.values:
+            follows.leftover = (*follows.leftover, span)
+        if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:
             out[i - 1].leftover = (*out[i - 1].leftover, span)
     return out
 

@@ -11,7 +11,7 @@ from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
 
 if TYPE_CHECKING:
-    from dictate.parse.working import Working as Narration
+    from dictate.parse.working import Working
 
 
 def is_heading(types: Types, claim: Claim, more: bool) -> bool:
@@ -52,7 +52,7 @@ def _names_no_item(types: Types, name: Name, claim: Claim) -> bool:
     return claim.colon or (limb and not name.sign and not name.placed)
 
 
-def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> UtteranceKind:
+def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> UtteranceKind:
     """Let a heading hold."""
     now = len(n.s.utterances)
     here = n.spoken(lattice, claim)

@@ -168,17 +168,20 @@ class Merging(Senses):
                         continue
             nxt = items[i + 1] if i + 1 < len(items) else None
             if (
-                nxt is not None
-                and nxt.grade is not None
-                and any(r.kind == "becomes" for r in item.readings)
-                and out
-                and out[-1].grade is not None
+                (
+                    nxt is not None
+                    and nxt.grade is not None
+                    and any(r.kind == "becomes" for r in item.readings)
+                    and out
+                    and out[-1].grade is not None
+                )
+                and "SITE" not in item.roles
+                and len(item.text.split(" ")) > 1
             ):
-                if "SITE" not in item.roles and len(item.text.split(" ")) > 1:
-                    words = f"{item.text} {nxt.text}"
-                    out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
-                    i += 2
-                    continue
+                words = f"{item.text} {nxt.text}"
+                out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
+                i += 2
+                continue
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
                 out.append(

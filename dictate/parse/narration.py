@@ -14,7 +14,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import corrections
-from dictate.parse.categories import Claim, Val
+from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
@@ -63,7 +63,7 @@ class Narration(Repeats):
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.before, self.taken, self.blocked = [], [], False
-        self.said: tuple[Val, ...] = ()
+        self.said = ()
         self.lost = self.fixing = self.placed = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
@@ -109,14 +109,17 @@ class Narration(Repeats):
         self._spread(claims)
         last = claims[-1] if claims else None
         if (
-            last is not None
-            and last.fix
-            and len(claims) > 1
-            and not (last.names or last.values or last.places or last.side or last.pside)
+            (
+                last is not None
+                and last.fix
+                and len(claims) > 1
+                and not (last.names or last.values or last.places or last.side or last.pside)
+            )
+            and claims[-2].link != "start"
+            and not claims[-2].fix
         ):
-            if claims[-2].link != "start" and not claims[-2].fix:
-                claims[-2].fix = last.fix  # "the left shin, the left foot rather"
-                claims = claims[:-1]
+            claims[-2].fix = last.fix  # "the left shin, the left foot rather"
+            claims = claims[:-1]
         if body[-1].text == "?":
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)

@@ -66,7 +66,7 @@ class Repeats(Stating):
             )
             twin = claim.copy()
             twin.repeat = False
-            draft, targets = self.meaning.draft(lattice, twin, holds, (), given)
+            draft, _targets = self.meaning.draft(lattice, twin, holds, (), given)
             if draft.asks or not all(
                 f.test in self.grammar.tests and takes(self.grammar, f.test, f.value)
                 for f in draft.findings

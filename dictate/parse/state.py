@@ -36,7 +36,7 @@ class Open:
     utterance: int
     lattice: Lattice | None = field(default=None, repr=False)
     claim: Claim | None = field(default=None, repr=False)
-    holds: Holds = Holds()
+    holds: Holds = field(default_factory=Holds)
     before: tuple[Target, ...] = ()
     given: dict[str, str] = field(default_factory=dict)
 
@@ -50,7 +50,7 @@ class State:
     utterances: tuple[Utterance, ...] = ()
     history: tuple[Change, ...] = ()
     notices: tuple[str, ...] = ()
-    holds: Holds = Holds()
+    holds: Holds = field(default_factory=Holds)
     run: tuple[int, ...] = ()
     claims: int = 0
     ids: int = 0

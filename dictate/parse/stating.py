@@ -180,18 +180,6 @@ class Stating(Working):
         self.hold(section=section)
         return left
 
-    def leave_section(self) -> bool:
-        """A new section ends the side, limb and test that held from an earlier utterance."""
-        now = len(self.s.utterances)
-        gone = {
-            name: None
-            for name in ("side", "site", "test")
-            if (hold := getattr(self.s.holds, name)) is not None and hold.utterance != now
-        }
-        if gone:
-            self.hold(**gone)
-        return bool(gone)
-
     def _hold_items(
         self, lattice: Lattice, claim: Claim, targets: list[Target], draft: Draft
     ) -> None:
@@ -231,12 +219,12 @@ class Stating(Working):
             and any(r.group == "limb" for r in first.sites)
         ):
             limb = next(r for r in first.sites if r.group == "limb")
-            lead = min(first.spans)
+            begins = min(first.spans)
             at = next(
-                (it for it in lattice.items if it.start >= lead[0] and "SITE" in it.roles), None
+                (it for it in lattice.items if it.start >= begins[0] and "SITE" in it.roles), None
             )
             test_at = next(
-                (it for it in lattice.items if it.start >= lead[0] and "TEST" in it.roles), None
+                (it for it in lattice.items if it.start >= begins[0] and "TEST" in it.roles), None
             )
             if (
                 first.tests

@@ -88,14 +88,16 @@ def split_talk(
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
         return "to_patient", []
     tells = any("tells" in _kinds(it) for it in body)
-    if tells and any(
-        "symptom" in _kinds(it) or "foreign" in _kinds(it) or it.roles[0] == "UNKNOWN"
-        for it in body
+    if (
+        tells
+        and any(
+            "symptom" in _kinds(it) or "foreign" in _kinds(it) or it.roles[0] == "UNKNOWN"
+            for it in body
+        )
+        and not any(it.grade is not None for it in body)
+        and not any("join" in _kinds(it) and it.text == "and" for it in body)
     ):
-        if not any(it.grade is not None for it in body) and not any(
-            "join" in _kinds(it) and it.text == "and" for it in body
-        ):
-            return "remark", []
+        return "remark", []
     if any("account" in _kinds(it) for it in body):
         return "remark", []
     if asks:

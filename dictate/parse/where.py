@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import cast
 
 from dictate.grammar.names import WHOLE
-from dictate.model import Finding, Place
+from dictate.model import Finding, Place, Side
 from dictate.parse.categories import Claim, Span
 from dictate.parse.draft import Draft
 from dictate.parse.found import Found
@@ -100,8 +101,9 @@ class Where(Found):
                 out.asks.append(("site", []))
                 return
         site = self._narrowed(lattice, claim, test, site)
-        for one in several or (site,):
-            self._sided(lattice, claim, target, test, one, kept, value, holds, given, out, extra)
+        rows_: tuple[str | None, ...] = several or (site,)
+        for part in rows_:
+            self._sided(lattice, claim, target, test, part, kept, value, holds, given, out, extra)
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -165,8 +167,10 @@ class Where(Found):
             shown = kept if half == site else None
             for side in sides:
                 out.findings.append(
-                    Finding(test, half, side, value, details, normal, places, shown)
-                )  # type: ignore[arg-type]
+                    Finding(
+                        test, half, cast("Side | None", side), value, details, normal, places, shown
+                    )
+                )
                 if side and side not in out.sides:
                     out.sides.append(side)
 
@@ -262,8 +266,8 @@ class Where(Found):
             spans.append(claim.pside_span)
         for p in claim.places:
             spans += p.spans
-        for p, v in claim.parts:
-            spans += [(p.start, p.end), (v.start, v.end)]
+        for part, points in claim.parts:
+            spans += [(part.start, part.end), (points.start, points.end)]
         for a, b in spans:
             tokens.update(range(a, b))
         out = list(extra)

@@ -13,7 +13,7 @@ from dictate.model import (
     Question,
     QuestionKind,
 )
-from dictate.parse.categories import Claim, types_of
+from dictate.parse.categories import Claim, Val, types_of
 from dictate.parse.chart import Chart
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Holds
@@ -44,6 +44,20 @@ class Working:
         self.blocked = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
+        #: A claim of this sentence corrected something, so that its like goes on with that.
+        self.fixing = False
+        #: The values of the claim before, and whether it said where.
+        self.said: tuple[Val, ...] = ()
+        self.placed = False
+        #: A place that nobody knows heads this sentence.
+        self.lost = False
+        #: Words of the trade in this sentence, and words that nobody knows.
+        self.trade = 0
+        self.strange = 0
+        #: The question that a name without a value left open.
+        self.waited: str | None = None
+        #: An account goes on until the examination is named.
+        self.account = False
 
     def do(self, kind: str, **data: Any) -> None:
         """Fold in one event."""
@@ -54,6 +68,18 @@ class Working:
     def hold(self, **changes: Any) -> None:
         """Change what holds."""
         self.do("held", holds=replace(self.s.holds, **changes))
+
+    def leave_section(self) -> bool:
+        """A new section ends the side, limb and test that held from an earlier utterance."""
+        now = len(self.s.utterances)
+        gone = {
+            name: None
+            for name in ("side", "site", "test")
+            if (hold := getattr(self.s.holds, name)) is not None and hold.utterance != now
+        }
+        if gone:
+            self.hold(**gone)
+        return bool(gone)
 
     def spoken(self, lattice: Lattice, claim: Claim) -> Place:
         """Where a claim was said."""
@@ -77,7 +103,7 @@ class Working:
 
         said = lattice.text(max(0, claim.start), max(claim.end, 1))
         doubt = lattice.text(*claim.doubts[0]) if claim.doubts and kind == "value" else ""
-        sides = {t for t in draft.sides} or {claim.side, claim.pside} - {
+        sides = set(draft.sides) or {claim.side, claim.pside} - {
             None,
             "both",
             "alike",

@@ -92,7 +92,12 @@ def statements() -> Iterator[Case]:
     for case in yaml.safe_load(path.read_text("utf-8")):
         if "never" not in case:
             texts = (*case.get("before", ()), case["say"])
-            yield Case("statements", texts, _rows([r.split(" ", 3) for r in case["find"]]), tuple(case["ask"]))
+            yield Case(
+                "statements",
+                texts,
+                _rows([r.split(" ", 3) for r in case["find"]]),
+                tuple(case["ask"]),
+            )
 
 
 def narrations(folder: Path) -> Iterator[Case]:
@@ -103,5 +108,10 @@ def narrations(folder: Path) -> Iterator[Case]:
         if g is not None:
             asks = tuple(q["kind"] for q in g.get("ask") or ())
             yield Case(
-                folder.name, tuple(one["lines"]), _rows(g["find"]), asks, _rows(g.get("may")), len(g.get("may_ask") or ())
+                folder.name,
+                tuple(one["lines"]),
+                _rows(g["find"]),
+                asks,
+                _rows(g.get("may")),
+                len(g.get("may_ask") or ()),
             )

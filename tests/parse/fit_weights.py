@@ -61,7 +61,10 @@ def main() -> None:
                 weights[name] = round(max(0.0, old + step), 3)
                 first = worth(halves[0])
                 now = [first, worth(halves[1])] if first > best[0] else [first, best[1]]
-                if sum(now) > sum(best) + 1 and min(n - b for n, b in zip(now, best, strict=True)) >= 0:
+                if (
+                    sum(now) > sum(best) + 1
+                    and min(n - b for n, b in zip(now, best, strict=True)) >= 0
+                ):
                     best = now
                     print(f"{name}: {old} -> {weights[name]}  {best}", flush=True)
                     break

@@ -84,9 +84,7 @@ def alike(types: Types, a: Name, b: Name) -> bool:
         )
     if a.sites and b.sites:
         return bool(a.smask & b.smask)
-    if a.tests and b.tests:
-        return True
-    return False
+    return bool(a.tests and b.tests)
 
 
 def limb(name: Name) -> bool:

@@ -44,9 +44,8 @@ def shares(types: Types, claim: Claim) -> float:
                 and val.item is not None
                 and val.item.grade is None
                 and any(r.kind == "sign" for r in name.sign)
-            ):
-                if not any(r.id in ("present", "absent") for r in val.item.readings):
-                    odd += 0.5
+            ) and not any(r.id in ("present", "absent") for r in val.item.readings):
+                odd += 0.5
         whole |= ok
     return odd
 

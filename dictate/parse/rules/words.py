@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
 from dictate.parse.rules.building import begin
 
 
-def waits(field: str) -> Do:
+def waits(field: str) -> Callable[[Types, Claim, Item, str], Claim | None]:
     """A rule that keeps the item's span under a field of the claim."""
 
     def do(types: Types, c: Claim, item: Item, role: str = "") -> Claim | None:
