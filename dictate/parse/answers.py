@@ -12,10 +12,10 @@ from dictate.parse.state import Open
 from dictate.resolve.fit import fit
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working
 
 
-def answer(n: Narration, question: str, words: str) -> None:
+def answer(n: Working, question: str, words: str) -> None:
     """Settle an open question.
 
     Raises:
@@ -37,12 +37,12 @@ def answer(n: Narration, question: str, words: str) -> None:
         raise UsageError(f"“{words}” does not answer that. Say one of: {labels}.")
 
 
-def _values(n: Narration, words: str) -> list[Said]:
+def _values(n: Working, words: str) -> list[Said]:
     lattice = n.lattices.read(Utterance("answer", words))
     return [Said(grade=i.grade, readings=i.readings) for i in lattice.items if "VALUE" in i.roles]
 
 
-def _choice(n: Narration, one: Open, words: str) -> Choice | None:
+def _choice(n: Working, one: Open, words: str) -> Choice | None:
     choices = one.question.choices
     if one.question.kind == "conflict" and any(c.label[:1].isdigit() for c in choices):
         said = _values(n, words)
@@ -60,19 +60,19 @@ def _choice(n: Narration, one: Open, words: str) -> Choice | None:
     return found[0] if len(found) == 1 else None
 
 
-def _is(n: Narration, finding: Finding, said: Said) -> bool:
+def _is(n: Working, finding: Finding, said: Said) -> bool:
     meant = fit(n.grammar, finding.test, said)
     return meant is not None and meant.misfit is None and meant.value == finding.value
 
 
-def _settle(n: Narration, one: Open, findings: tuple[Finding, ...]) -> None:
+def _settle(n: Working, one: Open, findings: tuple[Finding, ...]) -> None:
     n.do("closed", id=one.question.id)
     n.past("answered", question=one.question)
     for finding in findings:
         enter(n, finding, frozenset(), "start")
 
 
-def _in_words(n: Narration, one: Open, words: str) -> bool:
+def _in_words(n: Working, one: Open, words: str) -> bool:
     """Read the answer as the examiner's own words, in the place of what was missing."""
     if one.claim is None or one.lattice is None:
         return False
@@ -85,7 +85,11 @@ def _in_words(n: Narration, one: Open, words: str) -> bool:
     values = tuple(v for c in claims for v in c.values)
     kind = one.question.kind
     for claim in claims:
-        side = claim.side or claim.pside or next((x.side for x in (*claim.names, *claim.places) if x.side), None)
+        side = (
+            claim.side
+            or claim.pside
+            or next((x.side for x in (*claim.names, *claim.places) if x.side), None)
+        )
         if side in ("right", "left", "both"):
             given["side"] = side
             changed = True

@@ -11,7 +11,7 @@ from functools import lru_cache
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
-from dictate.parse.lattice import Item
+from dictate.parse.items import Item
 from dictate.resolve.fit import fit
 
 Span = tuple[int, int]
@@ -34,7 +34,9 @@ class Types:
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
-        self.summary = self.of(n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs)
+        self.summary = self.of(
+            n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs
+        )
         self.general = self.of(n for n, t in grammar.tests.items() if t.gives_way)
 
     def lifted(self, mask: int) -> int:
@@ -87,7 +89,11 @@ class Types:
     def value(self, item: Item) -> int:
         """The tests that take a value or grade, whether on their scale or beyond it."""
         g = item.grade
-        key = (g.number, g.sign, g.of, g.of_sign, g.slash, g.until, g.unit, g.plusses, g.missed) if g else item.text
+        key = (
+            (g.number, g.sign, g.of, g.of_sign, g.slash, g.until, g.unit, g.plusses, g.missed)
+            if g
+            else item.text
+        )
         if key not in self._values:
             said = Said(grade=g) if g else Said(readings=item.readings)
             mask = 0
@@ -113,7 +119,20 @@ class Name:
     stood after a word of place.
     """
 
-    __slots__ = ("both", "dual", "edge", "joined", "kinds", "placed", "side", "sign", "sites", "smask", "spans", "tests")
+    __slots__ = (
+        "both",
+        "dual",
+        "edge",
+        "joined",
+        "kinds",
+        "placed",
+        "side",
+        "sign",
+        "sites",
+        "smask",
+        "spans",
+        "tests",
+    )
 
     def __init__(self) -> None:
         self.tests = 0
@@ -176,10 +195,56 @@ class Claim:
     """
 
     __slots__ = (
-        "cost", "mode", "names", "places", "values", "side", "side_placed", "pside", "pside_span", "pneg", "pprep",
-        "sep", "last", "link", "prev", "start", "end", "details", "doubts", "degrees", "reasons", "unknown",
-        "asides", "rest", "repeat", "colon", "fix", "compare", "sections", "parts", "why", "stop", "talk",
-        "order", "hesitant", "eats", "eaten", "listed_or", "heads", "strange", "uneven", "twice", "side_cut", "soft", "after_colon", "why_not", "announced", "leftover", "list_side", "oring",
+        "after_colon",
+        "announced",
+        "asides",
+        "colon",
+        "compare",
+        "cost",
+        "degrees",
+        "details",
+        "doubts",
+        "eaten",
+        "eats",
+        "end",
+        "fix",
+        "heads",
+        "hesitant",
+        "last",
+        "leftover",
+        "link",
+        "list_side",
+        "listed_or",
+        "mode",
+        "names",
+        "order",
+        "oring",
+        "parts",
+        "places",
+        "pneg",
+        "pprep",
+        "prev",
+        "pside",
+        "pside_span",
+        "reasons",
+        "repeat",
+        "rest",
+        "sections",
+        "sep",
+        "side",
+        "side_cut",
+        "side_placed",
+        "soft",
+        "start",
+        "stop",
+        "strange",
+        "talk",
+        "twice",
+        "uneven",
+        "unknown",
+        "values",
+        "why",
+        "why_not",
     )  # fmt: skip
 
     def __init__(self) -> None:

@@ -13,8 +13,9 @@ from importlib.resources import files
 import yaml
 
 from dictate.parse.categories import Claim, Types
-from dictate.parse.lattice import Item
-from dictate.parse.rules import FRESH, close_cost, follow, table
+from dictate.parse.items import Item
+from dictate.parse.rules.closing import close_cost, follow
+from dictate.parse.rules.table import FRESH, table
 
 #: Edges kept at each item.
 BEAM = 8
@@ -52,7 +53,10 @@ class Chart:
                 edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
                 edge.end = edge.eaten[-1][1]
             edge.cost += close_cost(self.types, edge, self.w)
-            head = any(n.tests & self.types.headable for n in edge.names) or any(any(r.group == "limb" for r in n.sites) and not n.tests for n in (*edge.names, *edge.places))
+            head = any(n.tests & self.types.headable for n in edge.names) or any(
+                any(r.group == "limb" for r in n.sites) and not n.tests
+                for n in (*edge.names, *edge.places)
+            )
             if edge.mode == "N" and edge.link == "next" and not edge.sep and not head:
                 edge.cost -= self.w["cut off"]
             done.append((edge.cost, i, edge))
@@ -115,7 +119,9 @@ class Chart:
                 return
         if role in ("COMMA", "AND"):
             twin = edge.copy()
-            twin.sep = "comma" if role == "COMMA" else ("comma and" if twin.sep == "comma" else "and")
+            twin.sep = (
+                "comma" if role == "COMMA" else ("comma and" if twin.sep == "comma" else "and")
+            )
             if twin.pside and twin.mode != "S" and role == "COMMA":
                 twin.cost += self.w["side left over"]
             if any(r.kind == "either" for r in item.readings):
@@ -157,7 +163,13 @@ class Chart:
         for role in item.roles:
             self._try(edge, item, role, out, 0.0)
             if edge.start >= 0 and role in FRESH and not (edge.mode == "S" and not edge.sep):
-                cost = self.w["fresh after a comma"] if "comma" in edge.sep else self.w["fresh after and"] if edge.sep else self.w["fresh"]
+                cost = (
+                    self.w["fresh after a comma"]
+                    if "comma" in edge.sep
+                    else self.w["fresh after and"]
+                    if edge.sep
+                    else self.w["fresh"]
+                )
                 if role == "UNKNOWN" and edge.soft:
                     cost = 0.0
                 if role in ("PREP", "EDGE") and not edge.sep:
@@ -173,7 +185,7 @@ class Chart:
         if role == "MISC" and len(item.roles) > 1:
             extra += 0.5
         for rule in self._table.get((edge.mode, role), ()):
-            twin = rule.do(self.types, edge.copy(), item, role)  # type: ignore[call-arg]
+            twin = rule.do(self.types, edge.copy(), item, role)
             if twin is None:
                 continue
             twin.cost += self.w.get(rule.name, 0.0) + extra

@@ -3,41 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said
-from dictate.model import OTHER_SIDE, Finding, UtteranceKind
-from dictate.parse.categories import Claim
+from dictate.model import OTHER_SIDE, Finding, Side, UtteranceKind
+from dictate.parse.categories import Claim, Val
+from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
-from dictate.parse.lattice import Item, Lattice
-from dictate.parse.meaning import Draft
+from dictate.parse.items import Item, Lattice
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
 from dictate.resolve.fit import fit, is_normal
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.stating import Stating
 
 
-def _last(n: Narration) -> int:
+def _last(n: Stating) -> int:
     return max([e.claim for e in n.s.entries] + [o.number for o in n.s.open], default=-1)
 
 
-def remove(n: Narration, entry: Entry, why: str) -> None:
+def remove(n: Stating, entry: Entry, why: str) -> None:
     """Take one finding out of the record and into the history."""
     n.do("removed", id=entry.id)
     n.past(why, entry.finding)
 
 
-def close(n: Narration, one: Open, why: str) -> None:
+def close(n: Stating, one: Open, why: str) -> None:
     """Close one question."""
     n.do("closed", id=one.question.id)
     n.past(why, question=one.question)
 
 
-def take_back(n: Narration) -> None:
+def take_back(n: Stating) -> None:
     """Remove the last statement: its findings and its question."""
     last = _last(n)
     for entry in [e for e in n.s.entries if e.claim == last]:
@@ -46,8 +46,11 @@ def take_back(n: Narration) -> None:
         close(n, one, "taken_back")
 
 
-def correct(n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i: int) -> UtteranceKind | None:
+def correct(
+    n: Stating, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
+) -> UtteranceKind | None:
     """Take back, swap, or replace what a correction names: a value, a side, a site, or all of it."""
+    n.said = claim.values or n.said
     says = bool(claim.values) or any(name.sign for name in claim.names)
     side = _side_of(claim)
     if claim.fix == "swap":
@@ -74,7 +77,7 @@ def correct(n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], i
     return _restate(n, lattice, claim, says, claims)
 
 
-def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
+def doubt_last(n: Stating, lattice: Lattice) -> set[UtteranceKind]:
     """Words of a correction that changed nothing: what was said last is asked about, never kept as it was."""
     now = len(n.s.utterances)
     mine = [e for e in n.s.entries if e.utterance == now]
@@ -93,9 +96,11 @@ def doubt_last(n: Narration, lattice: Lattice) -> set[UtteranceKind]:
     return {"finding"} if row else set()
 
 
-def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
+def of_all(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "All of that was the left arm": the last run is of that side. None where it says no such thing."""
-    if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(it.grade is not None for it in items):
+    if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(
+        it.grade is not None for it in items
+    ):
         return None
     sides = {r.id for it in items for r in it.readings if r.kind == "side" and r.id in OTHER_SIDE}
     sides |= {r.side for it in items for r in it.readings if r.side in OTHER_SIDE}
@@ -107,7 +112,13 @@ def of_all(n: Narration, lattice: Lattice, items: list[Item]) -> UtteranceKind |
     for entry in entries:
         if entry.finding.side not in (None, side):
             n.past("corrected", entry.finding)
-            n.do("changed", id=entry.id, finding=replace(entry.finding, side=side, said=(*entry.finding.said, here)))  # type: ignore[arg-type]
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(
+                    entry.finding, side=cast(Side, side), said=(*entry.finding.said, here)
+                ),
+            )
     if n.s.holds.side is not None:
         n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
@@ -120,7 +131,7 @@ def _side_of(claim: Claim) -> str | None:
     return side
 
 
-def _ask_anew(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
+def _ask_anew(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     """ "Make that plastic": corrected, and nobody knows into what."""
     last = _last(n)
     fresh = [e for e in n.s.entries if e.claim == last and e.utterance >= len(n.s.utterances) - 1]
@@ -129,13 +140,13 @@ def _ask_anew(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     return "finding" if fresh else "remark"
 
 
-def _ask_value(n: Narration, lattice: Lattice, claim: Claim, entry: Entry) -> None:
+def _ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:
     remove(n, entry, "corrected")
     about = (*entry.finding.said, n.spoken(lattice, claim))
     n.open(questions.again(n.grammar, entry.finding, about))
 
 
-def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
+def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     last = _last(n)
     here = n.spoken(lattice, claim)
     entries = [e for e in n.s.entries if e.claim == last and e.finding.side]
@@ -152,11 +163,15 @@ def _swap(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind:
     for entry in entries:
         old = entry.finding
         n.past("corrected", old)
-        n.do("changed", id=entry.id, finding=replace(old, side=OTHER_SIDE[old.side or ""], said=(*old.said, here)))
+        n.do(
+            "changed",
+            id=entry.id,
+            finding=replace(old, side=OTHER_SIDE[old.side or ""], said=(*old.said, here)),
+        )
     return "command"
 
 
-def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
+def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     """The last statement with another value or side ("no, make that four plus")."""
     last = _last(n)
     side = _side_of(claim)
@@ -171,8 +186,10 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
         return "finding"
     here = n.spoken(lattice, claim)
     if claim.values and not any(_fits(n, e.finding, v) for e in entries for v in claim.values):
-        now = len(n.s.utterances)
-        recent = [e for e in n.s.entries if e.utterance >= now - 1 and any(_fits(n, e.finding, v) for v in claim.values)]
+        recent = [
+            e for e in n.s.entries
+            if any(_fits(n, e.finding, v) for v in claim.values) and side in (None, e.finding.side)
+        ]  # fmt: skip
         if recent:
             entries = [e for e in recent if e.claim == recent[-1].claim]
     if claim.side == "alike" or _all_of_it(n, lattice):
@@ -180,7 +197,11 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
     if claim.values:
         if side in ("right", "left"):
             sites = {(e.finding.test, e.finding.site) for e in entries}
-            of_side = [e for e in n.s.entries if e.finding.side == side and (e.finding.test, e.finding.site) in sites]
+            of_side = [
+                e
+                for e in n.s.entries
+                if e.finding.side == side and (e.finding.test, e.finding.site) in sites
+            ]
             entries = of_side or entries
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
@@ -194,7 +215,13 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
                 new_side = side  # type: ignore[assignment]
             n.past("corrected", old)
             normal = is_normal(n.grammar, old.test, value)
-            n.do("changed", id=entry.id, finding=replace(old, side=new_side, value=value, normal=normal, said=(*old.said, here)))
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(
+                    old, side=new_side, value=value, normal=normal, said=(*old.said, here)
+                ),
+            )
         return "finding"
     if side in ("right", "left", "other"):
         both = len({e.finding.side for e in entries}) == 2
@@ -207,27 +234,35 @@ def _revalue(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | No
                 remove(n, entry, "corrected")
                 continue
             n.past("corrected", old)
-            n.do("changed", id=entry.id, finding=replace(old, side=new, said=(*old.said, here)))
+            n.do(
+                "changed",
+                id=entry.id,
+                finding=replace(old, side=cast(Side, new), said=(*old.said, here)),
+            )
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
 
 
-def _all_of_it(n: Narration, lattice: Lattice) -> bool:
+def _all_of_it(n: Stating, lattice: Lattice) -> bool:
     """ "All of that was the left": the correction is of the whole last run."""
     return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
 
 
-def _fits(n: Narration, old: Finding, val) -> str | None:  # type: ignore[no-untyped-def]
+def _fits(n: Stating, old: Finding, val: Val) -> str | None:
     if val.notdone:
         return str(val.notdone)
     if val.deny or val.item is None:
         return n.grammar.tests[old.test].denied
-    found = fit(n.grammar, old.test, Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated))
+    found = fit(
+        n.grammar,
+        old.test,
+        Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
+    )
     return found.value if found is not None and not found.misfit else None
 
 
-def _reask(n: Narration, lattice: Lattice, claim: Claim, one: Open) -> UtteranceKind:
+def _reask(n: Stating, lattice: Lattice, claim: Claim, one: Open) -> UtteranceKind:
     """The last statement was a question; the correction answers or restates it."""
     assert one.claim is not None and one.lattice is not None
     close(n, one, "corrected")
@@ -255,22 +290,30 @@ def _reask(n: Narration, lattice: Lattice, claim: Claim, one: Open) -> Utterance
     return "finding"
 
 
-def _bare(val):  # type: ignore[no-untyped-def]
+def _bare(val: Val) -> Val:
     twin = val.copy()
     twin.span = (0, 0)
     return twin
 
 
-def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]) -> UtteranceKind | None:
+def _restate(
+    n: Stating, lattice: Lattice, claim: Claim, says: bool, claims: list[Claim]
+) -> UtteranceKind | None:
     """A correction that names its target reaches back to the last finding of that target."""
     claim.fix = ""
     if not says:
         return _new_target(n, lattice, claim)
     draft, targets = n.meaning.draft(lattice, claim, n.s.holds, n.before)
     placed = _side_of(claim) or any(x.sites for x in (*claim.names, *claim.places))
-    whole = draft.findings and all(f.side is None and f.site in (None, WHOLE) for f in draft.findings)
+    whole = draft.findings and all(
+        f.side is None and f.site in (None, WHOLE) for f in draft.findings
+    )
     tests = {f.test for f in draft.findings}
-    at = [e for e in n.s.entries if e.finding.test in tests and (e.finding.side or e.finding.site not in (None, WHOLE))]
+    at = [
+        e
+        for e in n.s.entries
+        if e.finding.test in tests and (e.finding.side or e.finding.site not in (None, WHOLE))
+    ]
     given: dict[str, str] | None = None
     if not placed and whole and len(tests) == 1 and at:
         last = max(e.claim for e in at)
@@ -284,7 +327,12 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
         for entry in reversed(n.s.entries):
             f = entry.finding
             if (f.site in sites) if sites else (f.test in draft.tests):
-                same = [e.finding for e in n.s.entries if e.claim == entry.claim and (e.finding.test, e.finding.site) == (f.test, f.site)]
+                same = [
+                    e.finding
+                    for e in n.s.entries
+                    if e.claim == entry.claim
+                    and (e.finding.test, e.finding.site) == (f.test, f.site)
+                ]
                 given = _given(same)
                 if _side_of(claim):
                     given.pop("side", None)
@@ -302,7 +350,11 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
         for entry in here:
             remove(n, entry, "corrected")
     for finding in draft.findings:
-        same_spot = [e for e in n.s.entries if (e.finding.test, e.finding.site) == (finding.test, finding.site)]
+        same_spot = [
+            e
+            for e in n.s.entries
+            if (e.finding.test, e.finding.site) == (finding.test, finding.site)
+        ]
         exact = [e for e in same_spot if e.finding.side == finding.side]
         named = bool(_side_of(claim))
         for entry in (exact or (same_spot[-1:] if named else same_spot))[-2:]:
@@ -310,9 +362,11 @@ def _restate(n: Narration, lattice: Lattice, claim: Claim, says: bool, claims: l
                 remove(n, entry, "corrected")
         for one in n.s.open:
             offered = [f for c in one.question.choices for f in c.findings]
-            if any((f.test, f.site, f.side) == (finding.test, finding.site, finding.side) for f in offered):
-                if one.question.kind in ("conflict", "value", "scale", "heard"):
-                    close(n, one, "corrected")
+            if any(
+                (f.test, f.site, f.side) == (finding.test, finding.site, finding.side)
+                for f in offered
+            ) and one.question.kind in ("conflict", "value", "scale", "heard"):
+                close(n, one, "corrected")
     if _side_of(claim):
         n.hold(side=None)
     for finding in draft.findings:
@@ -333,7 +387,7 @@ def _given(old: list[Finding]) -> dict[str, str]:
     return given
 
 
-def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
+def _new_target(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     """ "No, triceps": the last finding was meant for another site or test."""
     last = _last(n)
     entries = [e for e in n.s.entries if e.claim == last]
@@ -349,7 +403,15 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
         old = entry.finding
         sites = n.grammar.sites_of(old.test)
         group = n.grammar.tests[old.test].sites
-        term = next((r for x in names for r in x.sites if r.id in sites and (r.group == group or r.test == old.test)), None)
+        term = next(
+            (
+                r
+                for x in names
+                for r in x.sites
+                if r.id in sites and (r.group == group or r.test == old.test)
+            ),
+            None,
+        )
         entry_site = sites.get(old.site or "")
         if term is not None and entry_site is not None and term.id in entry_site.part_of:
             term = None  # "the left arm": of a muscle of the arm, only the side is meant
@@ -359,7 +421,7 @@ def _new_target(n: Narration, lattice: Lattice, claim: Claim) -> UtteranceKind |
         n.past("corrected", old)
         new = replace(
             old, site=term.id if term else old.site, site_said=(term.kept or None) if term else old.site_said,
-            side=side if side in ("right", "left") else old.side, said=(*old.said, here),
+            side=cast(Side, side) if side in ("right", "left") else old.side, said=(*old.said, here),
         )  # fmt: skip
         n.do("removed", id=entry.id)
         enter(n, new, frozenset(), "start")

@@ -9,11 +9,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dictate.parse.categories import Claim
-from dictate.parse.lattice import Lattice
-from dictate.parse.meaning import Draft, Target
+from dictate.parse.draft import Draft
+from dictate.parse.items import Lattice
+from dictate.parse.targets import Target
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working
 
 #: From so many words that nobody knows on, more than those of the claim, it is no statement.
 MANY_UNKNOWN = 3
@@ -50,12 +51,14 @@ def _of_today(claim: Claim, lattice: Lattice) -> bool:
 
 
 def _first(claim: Claim) -> int:
-    spans = [s for n in (*claim.names, *claim.places) for s in n.spans] + [v.span for v in claim.values]
+    spans = [s for n in (*claim.names, *claim.places) for s in n.spans] + [
+        v.span for v in claim.values
+    ]
     return min((a for a, _ in spans), default=10**6)
 
 
 def decide(
-    n: Narration, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
+    n: Working, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
     excepted: bool,
 ) -> Draft:  # fmt: skip
     """What becomes of a draft; a draft without findings and asks is a remark."""
@@ -70,9 +73,19 @@ def decide(
     if claim.compare and draft.findings and not _one_word_for_both(claim):
         draft.findings, draft.asks = [], [("value", [])]
     i = next((k for k, c in enumerate(claims) if c is claim), 0)
-    if i and draft.findings and any(v.deny for v in claim.values) and claims[i - 1].pneg is not None and claims[i - 1].unknown:
+    if (
+        i
+        and draft.findings
+        and any(v.deny for v in claim.values)
+        and claims[i - 1].pneg is not None
+        and claims[i - 1].unknown
+    ):
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    loose = claim.pneg is not None or (claim.pside in ("right", "left") and claim.side in ("right", "left") and claim.pside != claim.side)
+    loose = claim.pneg is not None or (
+        claim.pside in ("right", "left")
+        and claim.side in ("right", "left")
+        and claim.pside != claim.side
+    )
     if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:
@@ -82,7 +95,11 @@ def decide(
         draft.asks = []
     tests = n.grammar.tests
     everyday = bool(draft.findings) and all(tests[f.test].everyday for f in draft.findings)
-    if everyday and n.strange and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings):
+    if (
+        everyday
+        and n.strange
+        and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings)
+    ):
         draft.findings = []
     going = bool(n.s.entries)
     if n.strange and not n.trade and not draft.findings and not going:
@@ -91,15 +108,21 @@ def decide(
         signed = bool(claim.names) and all(name.sign for name in claim.names)
         has_value = bool(claim.values) or excepted or claim.hesitant or claim.doubts or signed
         trade = n.trade or going
-        if own and has_value and trade and (claim.doubts or going):
+        if (own and has_value and trade and (claim.doubts or going)) or (
+            own
+            and n.trade
+            and mine
+            and unknown <= MANY_UNKNOWN
+            and any(x.tests for x in claim.names)
+        ):
             pass
-        elif own and n.trade and mine and unknown <= MANY_UNKNOWN and any(x.tests for x in claim.names):
-            pass
-        elif unknown >= MANY_UNKNOWN or (mine and not own) or (mine and not has_value):
-            draft.asks = []
-        elif not has_value and mine:
-            draft.asks = []
-        elif not going and unknown and not (own and has_value):
+        elif (
+            unknown >= MANY_UNKNOWN
+            or (mine and not own)
+            or (mine and not has_value)
+            or (not has_value and mine)
+            or (not going and unknown and not (own and has_value))
+        ):
             draft.asks = []
     return draft
 

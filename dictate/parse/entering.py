@@ -11,11 +11,11 @@ from dictate.parse.state import Entry
 from dictate.resolve import questions
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working
 
 
 def enter(
-    n: Narration, finding: Finding, labels: frozenset[str], link: str, taken: Sequence[int] = ()
+    n: Working, finding: Finding, labels: frozenset[str], link: str, taken: Sequence[int] = ()
 ) -> list[int]:
     """Put a finding in the record; a second, different value becomes a conflict.
 
@@ -68,7 +68,7 @@ def enter(
     return [entry.id]
 
 
-def _graded(n: Narration, old: Finding, new: Finding) -> Finding | None:
+def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
     """ "Weak, four out of five": the grade, with the word beside it."""
     values = n.grammar.tests[new.test].values
     for word, grade in ((old, new), (new, old)):
@@ -79,7 +79,7 @@ def _graded(n: Narration, old: Finding, new: Finding) -> Finding | None:
     return None
 
 
-def _both_true(n: Narration, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:
+def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:
     """Two words of one statement are both true; grades are not, nor is what is absent and present."""
     values = n.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
@@ -89,14 +89,16 @@ def _both_true(n: Narration, entry: Entry, finding: Finding, taken: Sequence[int
     return together and len({values[value].normal for value in both}) == 1
 
 
-def _extend_run(n: Narration, entry: Entry) -> None:
+def _extend_run(n: Working, entry: Entry) -> None:
     """The last run: findings of one side, back to where the side or the section changed."""
     by_id = {e.id: e for e in n.s.entries}
     last = by_id.get(n.s.run[-1]) if n.s.run else None
     side = entry.finding.side
     run = n.s.run
     if last is not None and side is not None:
-        same = n.grammar.area_of(last.finding.test).area == n.grammar.area_of(entry.finding.test).area
+        same = (
+            n.grammar.area_of(last.finding.test).area == n.grammar.area_of(entry.finding.test).area
+        )
         if (last.finding.side != side and last.claim != entry.claim) or not same:
             run = ()
     if side is not None:

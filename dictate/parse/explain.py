@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
 from dictate.parse.categories import Claim, Name, Types
-from dictate.parse.lattice import Lattice
-from dictate.parse.narration import Narration, sentences
+from dictate.parse.gathering import sentences
+from dictate.parse.items import Lattice
+from dictate.parse.narration import Narration
 from dictate.parse.talk import split_talk
 
 
@@ -34,7 +35,9 @@ def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
         talk, body = split_talk(grammar, items, narration.s.replying)
         if talk:
             yield f"talk: {talk}"
-        for parse in narration.chart.parses(body, most, waits=bool(narration.s.waiting)) if body else ():
+        for parse in (
+            narration.chart.parses(body, most, waits=bool(narration.s.waiting)) if body else ()
+        ):
             yield f"parse, cost {parse.cost:.2f}:"
             for claim in parse.chain():
                 if claim.start >= 0:
@@ -46,7 +49,13 @@ def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
     yield f"kind: {kind}"
     for finding in after.findings:
         if finding not in before.findings:
-            row = [finding.test, finding.site or "-", finding.side or "-", finding.value, *finding.detail]
+            row = [
+                finding.test,
+                finding.site or "-",
+                finding.side or "-",
+                finding.value,
+                *finding.detail,
+            ]
             yield f"recorded: {' '.join(row)}"
     for question in after.questions:
         if question not in before.questions:

@@ -8,20 +8,30 @@ from typing import TYPE_CHECKING
 from dictate.model import UtteranceKind
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.holds import Hold
-from dictate.parse.lattice import Lattice
+from dictate.parse.items import Lattice
 
 if TYPE_CHECKING:
-    from dictate.parse.narration import Narration
+    from dictate.parse.working import Working
 
 
 def is_heading(types: Types, claim: Claim, more: bool) -> bool:
     """Names something and says nothing of it: a section, a test, a limb with a side, a side."""
-    if claim.leftover or claim.pneg is not None or claim.values or claim.repeat or claim.doubts or claim.parts or claim.link == "except":
+    if (
+        claim.leftover
+        or claim.pneg is not None
+        or claim.values
+        or claim.repeat
+        or claim.doubts
+        or claim.parts
+        or claim.link == "except"
+    ):
         return False
     if claim.sections and not claim.names:
         return True
     if not claim.names and not claim.places:
-        return bool(claim.side or claim.pside) and not (claim.unknown or claim.compare or claim.link == "but")
+        return bool(claim.side or claim.pside) and not (
+            claim.unknown or claim.compare or claim.link == "but"
+        )
     if claim.announced and not claim.unknown:
         return True
     if (claim.unknown and not claim.colon) or claim.compare or claim.rest:
@@ -42,7 +52,7 @@ def _names_no_item(types: Types, name: Name, claim: Claim) -> bool:
     return claim.colon or (limb and not name.sign and not name.placed)
 
 
-def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> UtteranceKind:
+def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> UtteranceKind:
     """Let a heading hold."""
     now = len(n.s.utterances)
     here = n.spoken(lattice, claim)
@@ -67,7 +77,10 @@ def take_heading(n: Narration, lattice: Lattice, claim: Claim, alone: bool) -> U
         limb = next((r for r in name.sites if r.group == "limb"), None)
         site = limb or (next(iter(name.sites), None) if claim.colon else None)
         if site is not None:
-            n.hold(site=Hold(site.id, here, now, more=tuple(x for x in named if x != site.id)), item_site=None)
+            n.hold(
+                site=Hold(site.id, here, now, more=tuple(x for x in named if x != site.id)),
+                item_site=None,
+            )
             named.append(site.id)
         side = name.side or claim.side or claim.pside
         plural = (name.both and bool(name.sites)) or (limb is not None and limb.plural)

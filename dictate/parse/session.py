@@ -51,7 +51,10 @@ class ParseSession:
             _LOG.error("an utterance was not read: %s", type(fault).__name__)
             narration = self._narration()
             narration.do("listed", utterance=replace(utterance, kind="remark", readings=()))
-            narration.do("noticed", sentence=f"An utterance ({utterance.id}) could not be read and is kept as a remark.")
+            narration.do(
+                "noticed",
+                sentence=f"An utterance ({utterance.id}) could not be read and is kept as a remark.",
+            )
             kind = "remark"
         self._state = narration.s
         return kind

@@ -12,8 +12,8 @@ from typing import Any, Literal
 from dictate.model import Change, Finding, Question, Record, Utterance
 from dictate.parse.categories import Claim
 from dictate.parse.holds import Holds
-from dictate.parse.lattice import Lattice
-from dictate.parse.meaning import Target
+from dictate.parse.items import Lattice
+from dictate.parse.targets import Target
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Open:
     utterance: int
     lattice: Lattice | None = field(default=None, repr=False)
     claim: Claim | None = field(default=None, repr=False)
-    holds: Holds = Holds()
+    holds: Holds = field(default_factory=Holds)
     before: tuple[Target, ...] = ()
     given: dict[str, str] = field(default_factory=dict)
 
@@ -50,7 +50,7 @@ class State:
     utterances: tuple[Utterance, ...] = ()
     history: tuple[Change, ...] = ()
     notices: tuple[str, ...] = ()
-    holds: Holds = Holds()
+    holds: Holds = field(default_factory=Holds)
     run: tuple[int, ...] = ()
     claims: int = 0
     ids: int = 0
@@ -71,7 +71,9 @@ class State:
         )
 
 
-EventKind = Literal["added", "changed", "removed", "asked", "closed", "held", "listed", "noticed", "past", "set"]
+EventKind = Literal[
+    "added", "changed", "removed", "asked", "closed", "held", "listed", "noticed", "past", "set"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,13 @@ def apply(state: State, event: Event) -> State:
     """The narration after one more event."""
     data = event.data
     if event.kind == "added":
-        entry = Entry(state.ids, data["finding"], state.claims, len(state.utterances), data.get("labels", frozenset()))
+        entry = Entry(
+            state.ids,
+            data["finding"],
+            state.claims,
+            len(state.utterances),
+            data.get("labels", frozenset()),
+        )
         return replace(state, entries=(*state.entries, entry), ids=state.ids + 1)
     if event.kind == "changed":
         entries = tuple(

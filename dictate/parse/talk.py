@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
-from dictate.parse.lattice import Item
-
+from dictate.parse.items import Item
 
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 
@@ -25,12 +25,23 @@ def is_trade(grammar: Grammar, item: Item) -> bool:
     if item.grade is not None:
         of = item.grade.of is not None and item.grade.of in grammar.denominators
         return bool(item.grade.sign) or of or item.grade.unit is not None
-    return bool(_NAMED & set(item.roles)) and norms(item.text) not in _anybody(grammar) and item.roles[0] != "TALK"
+    return (
+        bool(_NAMED & set(item.roles))
+        and norms(item.text) not in _anybody(grammar)
+        and item.roles[0] != "TALK"
+    )
 
 
 def trades(grammar: Grammar, items: list[Item]) -> int:
-    """How many words of the trade a sentence holds."""
-    return sum(is_trade(grammar, item) for item in items)
+    """How many words of the trade a sentence holds; the name of an examination is one."""
+    for i, item in enumerate(items[:-1]):
+        if items[i + 1].roles[0] == "COLON" and _kinds(item) & {"exam", "clinic", "section"}:
+            return 2
+    graded = sum(
+        bool({"SITE", "TEST"} & set(a.roles)) and b.grade is not None and not b.grade.counts
+        for a, b in itertools.pairwise(items)
+    )  # fmt: skip
+    return graded + sum(is_trade(grammar, item) for item in items)
 
 
 def first_person(items: list[Item]) -> bool:
@@ -54,6 +65,8 @@ def split_talk(
     lone = start == 0 and words and all("reply" in _kinds(it) for it in words) and len(words) <= 4
     if lone and not any(it.roles[0] == "PREP" for it in items):
         return "by_patient", []
+    if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
+        return "by_patient", []
     asks = items[-1].text == "?"
     if asks:
         first = _kinds(body[0])
@@ -67,20 +80,31 @@ def split_talk(
     if "instruct" in first and not name and body[0].roles[0] == "TALK":
         comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
         return "to_patient", body[comma + 1 :] if comma is not None else []
-    if first_person(body) and not any(it.grade is not None and is_trade(grammar, it) for it in body):
+    if first_person(body) and not any(
+        it.grade is not None and is_trade(grammar, it) for it in body
+    ):
         return "by_patient", []
     spoken_to = any("you" in _kinds(it) for it in body)
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
         return "to_patient", []
     tells = any("tells" in _kinds(it) for it in body)
-    if tells and any("symptom" in _kinds(it) or "foreign" in _kinds(it) or it.roles[0] == "UNKNOWN" for it in body):
-        if not any(it.grade is not None for it in body) and not any("join" in _kinds(it) and it.text == "and" for it in body):
-            return "remark", []
+    if (
+        tells
+        and any(
+            "symptom" in _kinds(it) or "foreign" in _kinds(it) or it.roles[0] == "UNKNOWN"
+            for it in body
+        )
+        and not any(it.grade is not None for it in body)
+        and not any("join" in _kinds(it) and it.text == "and" for it in body)
+    ):
+        return "remark", []
     if any("account" in _kinds(it) for it in body):
         return "remark", []
     if asks:
         return None, _doubted(items)
-    return None, items[start:] if start and not any(it.roles[0] == "AND" for it in items[:start]) else items
+    return None, items[start:] if start and not any(
+        it.roles[0] == "AND" for it in items[:start]
+    ) else items
 
 
 def _doubted(items: list[Item]) -> list[Item]:
@@ -92,19 +116,27 @@ def _opening(items: list[Item]) -> int:
     """How many items are filler ("okay, right, now") before the sentence begins."""
     i = 0
     while i < len(items) and (
-        items[i].roles[0] == "COMMA" or (_kinds(items[i]) & {"opening", "filler"} and "SIDE" not in items[i].roles)
-        and items[i].roles[0] in ("MISC", "TALK")
+        items[i].roles[0] == "COMMA"
+        or (
+            (_kinds(items[i]) & {"opening", "filler"} and "SIDE" not in items[i].roles)
+            and items[i].roles[0] in ("MISC", "TALK")
+        )
     ):
         i += 1
     side = i < len(items) and "SIDE" in items[i].roles and "opening" in _kinds(items[i])
     if side:
         j = i + 1
-        while j < len(items) and (items[j].roles[0] == "COMMA" or (_kinds(items[j]) & {"opening"} and "SIDE" not in items[j].roles)):
+        while j < len(items) and (
+            items[j].roles[0] == "COMMA"
+            or (_kinds(items[j]) & {"opening", "definite"} and "SIDE" not in items[j].roles)
+        ):
             j += 1
         if j > i + 1 and j < len(items):
             after = items[j]
             talk = after.roles[0] == "TALK"
-            section = "section" in _kinds(after) and not any("SITE" in it.roles or "VALUE" in it.roles for it in items[j:])
+            section = "section" in _kinds(after) and not any(
+                "SITE" in it.roles or "VALUE" in it.roles for it in items[j:]
+            )
             if talk or section or (i > 0 and "section" in _kinds(after)):
                 return j
     return i
