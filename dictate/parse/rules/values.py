@@ -46,7 +46,7 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
     )
     if c.sep == "comma" and where and not c.after_colon:
-        c.cost += 1.2 if c.names and all(n.sign for n in c.names) else 0.5
+        c.cost += 1.8 if c.names and all(n.sign for n in c.names) else 0.5
     val = value_said(types, c, item)
     if val.negated and item.grade is not None:
         return None
