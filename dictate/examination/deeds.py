@@ -15,11 +15,14 @@ from typing import Any
 from dictate.errors import UsageError
 from dictate.examination.facts import facts_of
 from dictate.examination.findings import checked_finding
-from dictate.examination.fold import Fold, whole
+from dictate.examination.fold import Fold
+from dictate.examination.follow import whole
 from dictate.examination.steps import BY_HAND, SPOKEN, Data
+from dictate.grammar.load import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.plain import to_plain
 from dictate.model import UTTERANCE_KINDS, Finding, Utterance, UtteranceKind
+from dictate.resolve.plain_answers import agreeing
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,7 @@ class Deeds:
             old.site if site is None else site or None,
             old.side if side is None else side or None,
             old.value if value is None else value,
-            old.detail if detail is None else detail,
+            _kept_detail(self._grammar, old, value) if detail is None else detail,
         )  # fmt: skip
         if _says(new) == _says(old):
             raise UsageError("It says that already.")
@@ -193,6 +196,12 @@ class Deeds:
 
     def _cited(self, text: str, kind: UtteranceKind) -> Utterance:
         return Utterance(f"h{self._number}", text, kind=kind, hand="added")
+
+
+def _kept_detail(grammar: Grammar, old: Finding, value: str | None) -> tuple[str, ...]:
+    """The qualifiers that stay with another value: all but parts of another total."""
+    changed = replace(old, value=old.value if value is None else value)
+    return agreeing(grammar, changed).detail
 
 
 def _says(finding: Finding) -> tuple[object, ...]:

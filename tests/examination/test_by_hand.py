@@ -116,6 +116,9 @@ def test_what_the_grammar_does_not_have_is_refused_and_changes_nothing(begin):
         lambda: x.put("strength", "deltoid", None, "5"),
         lambda: x.put("strength", None, "left", "5"),
         lambda: x.put("gait", None, "left", "normal"),
+        lambda: x.put("glasgow_coma_scale", None, None, "14", ["E4", "V4", "M5"]),
+        lambda: x.put("glasgow_coma_scale", None, None, "16"),
+        lambda: x.put("pupil_size", None, "left", "thirty"),
         lambda: x.change(finding, value="extensor"),
         lambda: x.change(finding, side=""),
         lambda: x.change(finding),
@@ -281,3 +284,9 @@ def test_saying_that_it_is_a_finding_does_not_say_that_its_words_were_heard_righ
     assert question.kind == "heard"
     assert {f.side for c in question.choices for f in c.findings} == {"right", "left"}
     same_when_read(x)
+
+
+def test_another_total_lets_go_of_parts_that_do_not_add_up_to_it(begin):
+    x = begin("GCS E4 V4 M6")
+    x.change(x.live().findings[0], value="13")
+    assert [(f.value, f.detail) for f in x.live().findings] == [("13", ())]
