@@ -62,6 +62,7 @@ class Fold(Follower):
         self._every = _KEEP
         #: "reading" while it is heard anew, and what came of that; empty where it never was.
         self._again = ""
+        self._anew = 0
 
     def take(self, event: Data) -> None:
         """Take the next line.
@@ -166,6 +167,7 @@ class Fold(Follower):
     def _remember(self, event: Data) -> None:
         self.events.append(event)
         if event["event"] == "reading" or (event["event"] == "read" and self._again):
+            self._anew = event["n"] if event["event"] == "read" else self._anew
             self._again = event["event"]
         elif event["event"] in OPENING and self._reading():
             self._again = "broken off"

@@ -26,6 +26,8 @@ class Follower:
     _plain: bool
     #: Whether an answer that is none is refused.
     _strict: bool
+    #: The line with which it was read anew last; numbers of utterances mean something after it.
+    _anew: int
     #: The questions as they were put, by their numbers then.
     _asked: dict[str, Question]
 
@@ -100,17 +102,32 @@ class Follower:
             self.differs += _differs(heard, event)
 
     def _question(self, session: Session, event: Data, was: Question | None) -> Question | None:
-        """The question as it is now, whatever its number."""
+        """The question as it is now, whatever its number.
+
+        Two statements may be asked about in the same words, so its own words must be there, and in
+        the utterance that they were in.
+        """
         identity = was.id if was is not None else event["question"]
-        open_now = session.record().questions
-        same = next((q for q in open_now if q.id == identity), None)
-        if was is None or (same is not None and (same.kind, same.prompt) == (was.kind, was.prompt)):
-            return same
+        if was is None or identity[:1] != "q":
+            return next((q for q in session.record().questions if q.id == identity), None)
+        numbered = event["n"] > self._anew
         if "about" in event:
-            return session.same_question(was, [Cited(*_cited(one)) for one in event["about"]])
-        # an older journal does not say which words it was about
-        alike = [q for q in open_now if (q.kind, q.prompt) == (was.kind, was.prompt)]
-        return alike[0] if len(alike) == 1 else None
+            about = [Cited(*_cited(one)) for one in event["about"]]
+        else:  # an older journal says only where the words were
+            about = [
+                Cited(self._first_text(place), place.start_s, place.end_s) for place in was.about
+            ]
+        return session.same_question(was, about, numbered)
+
+    def _first_text(self, place: Place) -> str:
+        """The words of a place as they were heard first."""
+        brought = self.event_of(place.utterance)
+        text = str(brought["utterance"]["text"]) if brought is not None else ""
+        return text[place.start : place.end]
+
+    def event_of(self, identity: str) -> Data | None:
+        """The line that brought an utterance."""
+        raise NotImplementedError
 
     def _by_hand(self, session: Session, move: Move) -> None:
         event = move.event
