@@ -7,7 +7,7 @@ from pathlib import Path
 
 from dictate import __version__
 from dictate.errors import UsageError
-from dictate.examination.deeds import Deed, key_of
+from dictate.examination.deeds import Deed, key_of, key_of_question
 from dictate.examination.facts import Facts, facts_of, new_patient
 from dictate.examination.fold import Fold
 from dictate.examination.hands import Hands
@@ -24,7 +24,7 @@ from dictate.model import Record, Signature, Utterance
 from dictate.session import Heard, Session, difference
 from dictate.store import make_folder, sha256_of
 
-__all__ = ["Examination", "key_of"]
+__all__ = ["Examination", "key_of", "key_of_question"]
 
 
 class Examination(Hands):

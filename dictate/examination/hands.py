@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from dictate.errors import InputError, StorageError, UsageError
-from dictate.examination.deeds import DEEDS, key_of
+from dictate.examination.deeds import DEEDS, key_of, key_of_question
 from dictate.examination.handing import hand_over
 from dictate.examination.kept import Kept
 from dictate.examination.steps import Data
@@ -116,13 +116,17 @@ class Hands(Kept):
         """Answer an open question.
 
         Args:
-            question: Its id.
+            question: Its ``key_of_question``; or its number, for who sees the record as it is.
             words: A choice's mark or label, or words ("four plus", "not tested").
 
         Raises:
             UsageError: No such question is open, or the words are no answer to it.
         """
-        return self._do("answer", question=question, words=words)
+        with self._turn:
+            # another program may number the questions anew before it takes the answer
+            seen = next((q for q in self._fold.record().questions if q.id == question), None)
+        key = question if seen is None else key_of_question(seen)
+        return self._do("answer", question=key, words=words)
 
     def undo(self, number: int | None = None) -> Heard:
         """Undo what was decided by hand last, or one decision.
