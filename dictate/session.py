@@ -155,9 +155,11 @@ class Session:
             by_hand.take_out(self._resolver, entry, utterance)
         return entry is not None
 
-    def same_question(self, question: Question, words: Sequence[Cited]) -> Question | None:
-        """The open question that is the same as one of an earlier reading."""
-        return by_hand.find_question(self._resolver, question, words)
+    def same_question(
+        self, question: Question, words: Sequence[Cited], numbered: bool
+    ) -> Question | None:
+        """The open question that is the same as one of an earlier reading (``find_question``)."""
+        return by_hand.find_question(self._resolver, question, words, numbered)
 
     def cited(self, places: Iterable[Place]) -> tuple[Cited, ...]:
         """The words at some places."""

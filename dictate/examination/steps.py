@@ -124,7 +124,8 @@ def _utterance_of(event: Data, rows: Sequence[Data], readings: int) -> Data | No
             break
     was = from_plain(Utterance, event["was"])
     heard = (row for row in rows if row["event"] == "utterance")
-    return next((x for x in heard if _same(from_plain(Utterance, x["utterance"]), was)), None)
+    alike = [x for x in heard if _same(from_plain(Utterance, x["utterance"]), was)]
+    return alike[0] if len(alike) == 1 else None  # said twice in the same words: which one?
 
 
 def _same(one: Utterance, was: Utterance) -> bool:

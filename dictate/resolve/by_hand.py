@@ -69,17 +69,31 @@ def find_entry(resolver: Resolver, finding: Finding, words: Sequence[Cited]) -> 
 
 
 def find_question(
-    resolver: Resolver, question: Question, words: Sequence[Cited]
+    resolver: Resolver, question: Question, words: Sequence[Cited], numbered: bool
 ) -> Question | None:
-    """The open question that an answer was for, whatever its number is now."""
-    for pending in resolver.pending:
-        now = pending.question
-        same = now.kind == question.kind and _has_all(cited(now.about, resolver.utterances), words)
-        if same and (now.id == question.id or _offers(now) & _offers(question)):
-            return now
-        if same and not _offers(now) and not _offers(question):
-            return now
-    return None
+    """The open question that an answer was for, whatever its number is now.
+
+    Args:
+        resolver: The narration so far.
+        question: As it was put.
+        words: What it was about.
+        numbered: Utterances have the numbers that they had then.
+
+    Returns:
+        It, or None where there is none, or more than one and nothing tells which.
+    """
+    there = {place.utterance for place in question.about}
+    alike = [
+        now
+        for now in (pending.question for pending in resolver.pending)
+        if now.kind == question.kind
+        and _has_all(cited(now.about, resolver.utterances), words)
+        and (not numbered or {place.utterance for place in now.about} == there)
+        and bool(_offers(now) & _offers(question) or not (_offers(now) or _offers(question)))
+    ]
+    if len(alike) > 1 and numbered:  # of one utterance: in the order in which they were asked
+        alike = [now for now in alike if now.prompt == question.prompt]
+    return alike[0] if len(alike) == 1 else None
 
 
 def _has_all(there: Sequence[Cited], wanted: Sequence[Cited]) -> bool:
