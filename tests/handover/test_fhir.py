@@ -13,7 +13,7 @@ import pytest
 
 from dictate.errors import InputError
 from dictate.examples import cases
-from dictate.model import Record, Utterance
+from dictate.model import Finding, Record, Utterance
 from dictate.render.fhir import fhir, read_fhir
 from dictate.session import Session
 from tests.handover.conftest import KEPT, SIGNATURE
@@ -69,6 +69,23 @@ def test_each_concept_has_one_meaning(session, signed) -> None:
     assert toe["component"][0]["valueCodeableConcept"]["text"] == "Babinski sign"
     qualifier = toe["contained"][0]["locationQualifier"][0]["coding"]
     assert [coding["display"] for coding in qualifier] == ["Left", "Left"]
+
+
+@pytest.mark.parametrize(
+    ("side", "value", "words"),
+    [
+        (None, "normal", "part not named"),
+        (None, "5", "throughout"),
+        ("left", "normal", "left side"),
+        ("left", "5", "left side, throughout"),
+    ],
+)
+def test_what_was_said_of_no_part_is_no_statement_on_every_part(
+    session, draft, side, value, words
+) -> None:
+    finding = Finding("strength", "all", side, value, (), True)
+    one = _observations(replace(draft, findings=(finding,)), session)[0]
+    assert one["bodySite"]["text"] == words
 
 
 def test_a_detail_stands_with_its_value(session, draft) -> None:
