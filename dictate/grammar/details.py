@@ -72,7 +72,7 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
         elif sign and value == spec.denied:
             kinds.append(text)
         else:
-            apart.append(_denied(grammar, spec, value, text))
+            apart.append(_aside(grammar, spec, value, text))
     noun = _noun(spec, kinds, value == spec.denied) if kinds else None
     return Details(tuple(before), tuple(after), noun, tuple(apart))
 
@@ -156,14 +156,26 @@ def _qualifies(grammar: Grammar, test: str, value: str, text: str) -> bool:
     return text.endswith("ly")
 
 
-def _denied(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
-    """What a normal value denies: its opposite in words, or a degree of it ("significant")."""
-    if not normal_word(spec, value):
-        return text
-    opposite = [other for other in spec.values.values() if other.normal is False]
-    words = _folded(form for other in opposite for form in (*other.spoken, *other.alone))
+def _aside(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
+    """A detail in brackets: what a normal value denies is denied there too, and a word that may
+    mean another value ("normal", and beside it "absent") is quoted, so that it is read as none."""
     said = {text.casefold(), *_folded(spec.details.get(text, ()))}
-    if said & words:
-        return f"no {text}"
-    left_behind = value == spec.denied and text.casefold() in _folded(grammar.wording.of_denial)
-    return f"nothing {text.casefold()}" if left_behind else text
+    if value not in spec.values:
+        return text
+    if normal_word(spec, value):
+        others = [other for other in spec.values.values() if other.normal is False]
+        opposite = (form for other in others for form in (*other.spoken, *other.alone))
+        if said & _folded(opposite):
+            return f"no {text}"
+        left_behind = _folded(grammar.wording.of_denial)
+        if value == spec.denied and text.casefold() in left_behind:
+            return f"nothing {text.casefold()}"
+    quoted = said & _folded(grammar.wording.quoted) - _own_words(grammar, value, spec.values[value])
+    return f'said with "{text}"' if quoted else text
+
+
+def _own_words(grammar: Grammar, name: str, value: schema.Value) -> set[str]:
+    """Words that mean the value itself."""
+    sets = (name,) if value.sets is None else value.sets
+    own = (*value.spoken, *value.alone)
+    return _folded([*own, *(word for key in sets for word in grammar.sets.get(key, ()))])

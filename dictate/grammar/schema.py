@@ -465,13 +465,15 @@ class WordingFile(Shape):
 
     ``before_value``: words that change a value ("better than"). ``after_value``: words that open a
     phrase that goes on after it ("at rest"). ``of_denial``: words that come with a denial alone
-    ("no significant weakness"). ``reads``: how a detail that is no phrase by itself is written
-    ("rest of the"); ``opens``: likewise for a first word ("than the right").
+    ("no significant weakness"). ``quoted``: words that may be read as another value. ``reads``:
+    how a detail that is no phrase by itself is written ("rest of the"); ``opens``: likewise for a
+    first word ("than the right").
     """
 
     before_value: Words = ()
     after_value: Words = ()
     of_denial: Words = ()
+    quoted: Words = ()
     reads: dict[str, str] = {}
     opens: dict[str, str] = {}
 

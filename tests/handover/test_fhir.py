@@ -13,7 +13,7 @@ import pytest
 
 from dictate.errors import InputError
 from dictate.examples import cases
-from dictate.model import Record, Utterance
+from dictate.model import Finding, Record, Utterance
 from dictate.render.fhir import fhir, read_fhir
 from dictate.session import Session
 from tests.handover.conftest import KEPT, SIGNATURE
@@ -71,6 +71,23 @@ def test_each_concept_has_one_meaning(session, signed) -> None:
     assert [coding["display"] for coding in qualifier] == ["Left", "Left"]
 
 
+@pytest.mark.parametrize(
+    ("side", "value", "words"),
+    [
+        (None, "normal", "part not named"),
+        (None, "5", "throughout"),
+        ("left", "normal", "left side"),
+        ("left", "5", "left side, throughout"),
+    ],
+)
+def test_what_was_said_of_no_part_is_no_statement_on_every_part(
+    session, draft, side, value, words
+) -> None:
+    finding = Finding("strength", "all", side, value, (), True)
+    one = _observations(replace(draft, findings=(finding,)), session)[0]
+    assert one["bodySite"]["text"] == words
+
+
 def test_a_detail_stands_with_its_value(session, draft) -> None:
     gait = next(one for one in _observations(draft, session) if one["code"]["text"] == "Gait")
     assert gait["dataAbsentReason"]["text"] == "not tested (hip fracture)"
@@ -86,10 +103,7 @@ def test_what_only_one_listener_heard_says_so(session, draft) -> None:
 
 def test_only_what_was_heard_comes_from_the_recording(session, draft) -> None:
     assert not any("derivedFrom" in one for one in _observations(draft, session))
-    first = draft.findings[0]
-    timed = replace(first, said=(replace(first.said[0], start_s=1.0, end_s=2.0),))
-    one = _observations(replace(draft, findings=(timed,)), session)[0]
-    assert len(one["derivedFrom"]) == 1
+    assert all(len(one["derivedFrom"]) == 1 for one in _observations(_heard(draft), session))
 
 
 def test_an_addendum_stands_in_the_note_and_what_it_takes_out_is_in_error(session, amended) -> None:
@@ -175,6 +189,19 @@ def _validator() -> list[str]:
     return ["java", "-Xmx1g", "-cp", f"{libraries}/*", str(VALIDATOR / "Validate.java")]
 
 
+def _heard(record: Record) -> Record:
+    """The record as if it came from a recording, some of it heard by one listener only."""
+    findings = tuple(
+        replace(
+            finding,
+            said=tuple(replace(place, start_s=1.0, end_s=2.0) for place in finding.said),
+            checked=number % 2 == 0,
+        )
+        for number, finding in enumerate(record.findings)
+    )
+    return replace(record, findings=findings)
+
+
 @pytest.fixture(scope="module")
 def judged(session, draft, signed, amended, tmp_path_factory) -> dict[str, list[str]]:
     """The validator's faults by file: every example of the grammar, and a file with a fault.
@@ -191,7 +218,7 @@ def judged(session, draft, signed, amended, tmp_path_factory) -> dict[str, list[
         records.append(replace(one.record(), examined=KEPT))
     for record in records:
         assert read_fhir(fhir(record, grammar)) == _rows(record)
-    texts = {"amended.json": fhir(amended, grammar)}
+    texts = {"amended.json": fhir(amended, grammar), "heard.json": fhir(_heard(signed), grammar)}
     for number in range(0, len(records), 60):
         some = records[number : number + 60]
         whole = replace(

@@ -150,6 +150,11 @@ def test_where_details_stand(
     assert arrange(whole, "strength", value, details) == expected
 
 
+def test_a_word_for_another_value_is_quoted(whole: Grammar) -> None:
+    finding = Finding("coordination", None, None, "normal", ("absent",), True)
+    assert finding_phrase(whole, finding) == 'Coordination normal (said with "absent")'
+
+
 def test_a_name_keeps_its_capital(whole: Grammar) -> None:
     finding = Finding("speech", None, None, "aphasic", ("Broca",), False)
     assert finding_phrase(whole, finding).endswith("(Broca)")
