@@ -171,7 +171,7 @@ def _joined(
         misheard=parts["misheard"],  # type: ignore[arg-type]
         heard_as=added.heard_as,
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
-        ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        ontology=_without(parts["ontology"].ontology, own),  # type: ignore[attr-defined]
         pictures=parts["pictures"],  # type: ignore[arg-type]
         wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
@@ -182,6 +182,15 @@ def _joined(
     check_links(grammar)
     check_phrasing(grammar)
     return grammar
+
+
+def _without(ontology: schema.Ontology | None, own: Sequence[OwnFile]) -> schema.Ontology | None:
+    """The terms without those of replaced tests: they were of what the tests said before."""
+    replaced = {test for file in own for test in file.content.replaces}
+    if ontology is None or not replaced:
+        return ontology
+    kept = tuple(term for term in ontology.terms if term.test not in replaced)
+    return ontology.model_copy(update={"terms": kept})
 
 
 @lru_cache(maxsize=4)

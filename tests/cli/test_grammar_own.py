@@ -97,6 +97,12 @@ def test_a_test_takes_the_place_of_a_shipped_one(tmp_path: Path) -> None:
     ]
 
 
+def test_every_term_of_the_shipped_ontology_has_its_test() -> None:
+    grammar = load_grammar()
+    assert grammar.ontology is not None
+    assert not [term.id for term in grammar.ontology.terms if term.test not in grammar.tests]
+
+
 def test_a_new_area_runs_as_it_is_written(run, tmp_path: Path) -> None:
     folder = tmp_path / "own"
     result = run("grammar", "new", "palm_chin", "--in", folder)
