@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from dictate import __version__, cli_export, cli_library, cli_listen, cli_review
+from dictate import __version__, cli_export, cli_grammar, cli_library, cli_listen, cli_review
 from dictate.errors import DictateError, StorageError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -91,7 +91,10 @@ for _command in (
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
 )
 @click.option(
-    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+    "--grammar",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="A folder of your own grammar files.",
 )
 @cli_listen.THIRD
 def note(
@@ -235,6 +238,10 @@ def setup(folder: Path | None, check: bool) -> None:
 @main.group()
 def grammar() -> None:
     """The grammar files: what can be said, and what it means."""
+
+
+for _command in cli_grammar.COMMANDS:
+    grammar.add_command(_command)
 
 
 @grammar.command()

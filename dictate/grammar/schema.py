@@ -227,6 +227,25 @@ class Area(Shape):
     examples: tuple[Example, ...] = Field(min_length=1)
 
 
+class OwnArea(Shape):
+    """A clinician's own file, which adds to what was shipped.
+
+    An area that is there already needs no ``place`` and no ``heading``. ``replaces``: tests that
+    this file defines anew. ``also_called``: by test, more names of it. ``also_said``: by test and
+    value, more words for it. ``heard_as``: spellings for the speech recogniser.
+    """
+
+    area: str
+    place: int | None = None
+    heading: Heading | None = None
+    tests: dict[str, Test] = {}
+    replaces: Words = ()
+    also_called: dict[str, Words] = {}
+    also_said: dict[str, dict[str, Words]] = {}
+    heard_as: dict[str, Words] = {}
+    examples: tuple[Example, ...] = Field(min_length=1)
+
+
 class SideWords(Shape):
     """common/sides.yaml."""
 

@@ -1,4 +1,4 @@
-"""A table of terms: each said in three ways, denied, left undone and doubted, and all of it mirrored."""
+"""A table of terms: each said in three ways, denied, left undone, doubted; all of it mirrored."""
 
 from __future__ import annotations
 
