@@ -59,7 +59,10 @@ def test_a_mistake_that_nobody_corrects_is_asked_about() -> None:
 
 def test_all_of_that_turns_the_side_of_the_list() -> None:
     said = "Right deltoid four, biceps five"
-    for lines in ((f"{said}.", "All of that was the left."), (f"{said}, all of that was the left.",)):
+    for lines in (
+        (f"{said}.", "All of that was the left."),
+        (f"{said}, all of that was the left.",),
+    ):
         assert _rows(_record(*lines)) == ["strength biceps left 5", "strength deltoid left 4"]
 
 
