@@ -32,7 +32,7 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class _Element:
-    """One part of a pattern: an expression, its forms, and whether it may be missing or repeated."""
+    """One part of a pattern: an expression, its forms, whether it may be missing or come again."""
 
     text: str
     forms: tuple[str, ...]
