@@ -23,6 +23,7 @@ NAMES = (
     "telling_joined",
     "talk",
     "odd_value",
+    "odd_denied",
     "test_not_named",
     "from_far",
     "from_near",
@@ -77,6 +78,9 @@ def features_of(
     tests = {finding.test for finding in findings}
     odd = [v for v in st.values if not any(fits(test, v) for test in tests)]
     out["odd_value"] = min(MOST, float(len(odd)))
+    out["odd_denied"] = float(
+        bool(odd) and (st.denied or bool(st.not_done) or any(v.negated for v in odd))
+    )
     named = {r.test for t in st.targets for r in (*t.tests, *t.signs, *t.sites)}
     named |= {r.test for v in st.values for r in v.readings}
     out["test_not_named"] = float(bool(tests - named))

@@ -16,6 +16,8 @@ from dictate.interpret.tokens import norms
 
 #: What a number of a calendar year looks like where it is written in digits.
 _YEAR = r"(?:19|20)\d\d "
+#: Stands for any number in digits among the words that a pattern may begin with.
+_DIGITS = "0"
 _MODIFIED = re.compile(r"^(?P<body>.+?)(?P<many>[?*]?)$")
 
 
@@ -30,10 +32,7 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class _Element:
-    """One part of a pattern: an expression, its forms, and whether it may be missing or repeated.
-
-    A form that is empty may be any word.
-    """
+    """One part of a pattern: an expression, its forms, whether it may be missing or come again."""
 
     text: str
     forms: tuple[str, ...]
@@ -54,7 +53,7 @@ def _beginnings(elements: Sequence[_Element]) -> Iterator[tuple[str, str]]:
 
 
 def _firsts(elements: Sequence[_Element]) -> set[str]:
-    """The words that may come next; "" among them where nothing need come, or any word may."""
+    """The words that may come next; "" among them where nothing need come."""
     found: set[str] = set()
     for element in elements:
         found |= {form.split(" ")[0] for form in element.forms}
@@ -101,10 +100,10 @@ class Frames:
         assert found is not None
         body, many = found["body"], found["many"]
         if body == "<year>":
-            return _Element(f"(?:{_YEAR}){many}", ("",), bool(many))
+            return _Element(f"(?:{_YEAR}){many}", (_DIGITS,), bool(many))
         if body == "<number>":
             text = "|".join([*map(re.escape, self._numbers), r"\d+"])
-            return _Element(f"(?:(?:{text}) ){many}", ("",), bool(many))
+            return _Element(f"(?:(?:{text}) ){many}", (*self._numbers, _DIGITS), bool(many))
         if body.startswith("<"):
             forms = self._classes[body.strip("<>")]
         else:
@@ -123,9 +122,9 @@ class Frames:
         text = " ".join(words) + " "
         at = 0
         for i, word in enumerate(words):
-            after = self._openings.get(word)
+            after = self._openings.get(_key(word))
             if after is not None:
-                follows = words[i + 1] if i + 1 < len(words) else " "
+                follows = _key(words[i + 1]) if i + 1 < len(words) else " "
                 best: dict[str, int] = {}
                 for kind, number in (*after.get("", ()), *after.get(follows, ())):
                     match = self._expression(number).match(text, at)
@@ -140,6 +139,10 @@ class Frames:
         if number not in self._compiled:
             self._compiled[number] = re.compile(self._texts[number])
         return self._compiled[number]
+
+
+def _key(word: str) -> str:
+    return _DIGITS if word.isdigit() else word
 
 
 def _forms(words: Words) -> list[str]:

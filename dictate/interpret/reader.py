@@ -8,7 +8,7 @@ remembered from one utterance to the next.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import spacy
@@ -87,6 +87,8 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
+        harmless = grammar.harmless
+        self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
@@ -130,14 +132,25 @@ class Reader:
         if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
             talk = None
         if talk is None:
-            statements = statements_of(_unopened(settled))
+            statements = statements_of(self._coloured(_unopened(settled)))
             if row[-1].text == "?":
                 _doubt_all(statements, row[-1])
             return Sentence(start, end, settled, statements=statements)
         rest = settle(without_other_parts(row[after:]), self.grammar, words)
-        statements = statements_of(rest) if rest else []
+        statements = statements_of(self._coloured(rest)) if rest else []
         question = talk == "to_patient" and not statements and is_question(row)
         return Sentence(start, end, settled, talk, question, statements)
+
+    def _coloured(self, row: list[Item]) -> list[Item]:
+        """Words that change no meaning join like any other; what speaks of talk still sees them."""
+        if not any(item.kind == "unknown" and item.text in self._harmless for item in row):
+            return row
+        return [
+            replace(item, kind="glue")
+            if item.kind == "unknown" and item.text in self._harmless
+            else item
+            for item in row
+        ]
 
     def _complete_words(self, row: list[Item]) -> list[Item]:
         """ "knee flexion and extension": a word alone is completed by the name before it."""

@@ -55,12 +55,18 @@ def _of_what_was_said(row: list[Item]) -> list[Item]:
         start = i
         while start and row[start - 1].kind in _FRAGMENT:
             start -= 1
+        sides = [x for x in row[start:i] if x.kind == "side"]
         opens = start == 0 or row[start - 1].kind in _PAUSE
         kinds = {x.kind for x in row[start:i]}
         if opens and not (kinds & {"target"} and kinds & {"value", "grade"}):
             for x in row[start:i]:
                 if x.kind in {"value", "grade"}:
                     x.kind, x.grade, x.readings, x.others = "glue", None, (), frozenset()
+            if sides and not kinds & {"target"}:  # "the left one down a notch, four minus"
+                rest = [x for x in row if not any(x is side for side in sides)]
+                at = rest.index(item) + 1
+                at += at < len(rest) and rest[at].kind == "comma"
+                return [*rest[:at], *sides, *rest[at:]]
     return row
 
 

@@ -125,7 +125,10 @@ def unsettled(
     cue = announced(sentence)
     denies = cue is None and _opens_with_not(sentence)
     strange = resolver.stage.strange(reading, sentence)
-    if asked and not found and (cue is not None or denies or strange):
+    if cue is not None and found and _after(sentence, cue):
+        doubt(resolver, reading, here, found)  # "eversion four, that was inversion, excuse me, ..."
+        return "finding"
+    if not found and (denies or (asked and (cue is not None or strange))):
         old = _named(resolver, sentence, sided=True)
         doubt(resolver, reading, here, old)
         return "finding" if old else None
@@ -135,9 +138,6 @@ def unsettled(
     if alone(sentence):
         resolver.correcting = resolver.correcting or not strong or cue.kind == "replace"
     replied = resolver.replying and "reply" in cue.others  # "No, it's fine."
-    if not strong and found and _after(sentence, cue):
-        doubt(resolver, reading, here, found)  # "eversion four, that was inversion, excuse me, ..."
-        return "finding"
     if not strong and (found or alone(sentence) or replied):
         return None
     doubt(resolver, reading, here, _meant(resolver, sentence))
@@ -154,8 +154,10 @@ def _after(sentence: Sentence, cue: Item) -> bool:
 
 def _opens_with_not(sentence: Sentence) -> bool:
     """ "Not the leg, ...": what was said before was meant."""
-    first = next((x for x in sentence.row if x.kind not in {"glue", "comma"}), None)
-    return first is not None and first.kind == "deny" and "replace" not in first.others
+    row = sentence.row
+    if len(row) < 2 or row[0].kind != "deny" or "replace" in row[0].others:
+        return False
+    return "definite" in row[1].others or row[1].kind in {"side", "grade"}
 
 
 def _named(resolver: Resolver, sentence: Sentence, sided: bool = False) -> list[Entry]:
@@ -175,6 +177,18 @@ def _named(resolver: Resolver, sentence: Sentence, sided: bool = False) -> list[
     ]
     last = max((e.statement for e in found), default=0)
     return [e for e in found if e.statement == last]
+
+
+def named_before(resolver: Resolver, sentence: Sentence) -> list[Entry]:
+    """ "Triceps, on second thoughts, four plus": what is named before the words that correct it."""
+    cue = announced(sentence)
+    if cue is None:
+        return []
+    row = sentence.row[: sentence.row.index(cue)]
+    if any(x.kind in {"value", "grade"} for x in row) or not any(x.kind == "target" for x in row):
+        return []
+    found = _named(resolver, replace(sentence, row=row), sided=True)
+    return found if len({e.finding.test for e in found}) == 1 else []
 
 
 def _meant(resolver: Resolver, sentence: Sentence) -> list[Entry]:
@@ -273,7 +287,10 @@ def resigned(resolver: Resolver, reading: Reading, sentence: Sentence) -> Uttera
     dropped = cue is not None and "wrong" in cue.others
     strange = any(x.kind in {"unknown", "talk"} and x not in signs for x in sentence.row)
     last = max(e.statement for e in resolver.entries)
-    both = any(r.id == "both" for x in sentence.row for r in x.of_kind("side"))
+    both = any(
+        x.kind == "whole_run" or any(r.id == "both" for r in x.of_kind("side"))
+        for x in sentence.row
+    )
     now = max(e.utterance for e in resolver.entries)
     entries = [e for e in resolver.entries if (e.utterance == now if both else e.statement == last)]
     here = place(reading, (sentence.start, sentence.end))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
-from dictate.resolve import questions
+from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
@@ -58,7 +59,9 @@ def correct(
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
-        return _revalue(resolver, reading, st, _last_statement(resolver))
+        named = amends.named_before(resolver, sentence)
+        last = named[-1].statement if named else _last_statement(resolver)
+        return _revalue(resolver, reading, st, last, named)
     return _restate(resolver, reading, st)
 
 
@@ -87,13 +90,13 @@ def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry
 
 
 def _revalue(
-    resolver: Resolver, reading: Reading, st: Statement, last: int
+    resolver: Resolver, reading: Reading, st: Statement, last: int, named: Sequence[Entry] = ()
 ) -> UtteranceKind | None:
     """The last statement with another value or side ("no, make that four plus")."""
     pending = next((p for p in reversed(resolver.pending) if p.number == last), None)
     if pending is not None and pending.statement is not None:
         return _reask(resolver, reading, st, pending)
-    entries = [e for e in resolver.entries if e.statement == last]
+    entries = list(named) or [e for e in resolver.entries if e.statement == last]
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
@@ -203,6 +206,10 @@ def _reask(
     resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
     values = [replace(v, spans=[]) for v in st.values] or old.values
     merged = replace(old, values=values, side=st.side or old.side, doubts=[])
+    if st.not_done:
+        merged = replace(
+            merged, values=[], not_done=st.not_done, denied=False, unclear=False, unknown=[]
+        )
     if st.side:
         merged.targets = [replace(t, side=None) for t in old.targets]
     first: Reading = pending.reading  # type: ignore[assignment]

@@ -118,6 +118,9 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
 
 def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
     name = grammar.tests[test].scale
+    named = grammar.tests[test].named
+    if name is None and named and grade.plusses and grade.end - grade.start == 1:
+        return Fit(named)  # "glabellar +": the sign is there
     if name is None:
         return None
     scale = grammar.scales[name]

@@ -29,7 +29,8 @@ FOLDS = 5
 #: How hard weights are held near 0, how long is fitted, and how fast.
 HOLD, STEPS, RATE = 1e-3, 4000, 0.3
 #: A word that nobody understands makes a question (the contract): such a weight is at least this.
-AT_LEAST = {"strange_inside": 6.0, "strange_beside": 6.0}
+#: So does a denial of a word that the test does not take.
+AT_LEAST = {"strange_inside": 6.0, "strange_beside": 6.0, "odd_denied": 6.0}
 #: Risks at which the curve is printed, in 100.
 POINTS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0, 25.0, 50.0, 100.0)
 
