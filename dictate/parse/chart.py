@@ -80,10 +80,20 @@ class Chart:
         seen: set[object] = set()
         for edge in out:
             key = (
-                edge.mode, edge.start, len(edge.names), len(edge.places), len(edge.values), edge.pside, edge.side,
-                edge.pneg is None, edge.last, edge.link, edge.names[-1].tests if edge.names else 0,
-                edge.names[-1].side if edge.names else None, edge.fix,
-            )  # fmt: skip
+                edge.mode,
+                edge.start,
+                len(edge.names),
+                len(edge.places),
+                len(edge.values),
+                edge.pside,
+                edge.side,
+                edge.pneg is None,
+                edge.last,
+                edge.link,
+                edge.names[-1].tests if edge.names else 0,
+                edge.names[-1].side if edge.names else None,
+                edge.fix,
+            )
             if key in seen:
                 continue
             seen.add(key)

@@ -58,9 +58,14 @@ def _first(claim: Claim) -> int:
 
 
 def decide(
-    n: Working, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
+    n: Working,
+    lattice: Lattice,
+    claim: Claim,
+    claims: list[Claim],
+    targets: list[Target],
+    draft: Draft,
     excepted: bool,
-) -> Draft:  # fmt: skip
+) -> Draft:
     """What becomes of a draft; a draft without findings and asks is a remark."""
     if excepted:
         draft.asks = draft.asks or [("value", [])]

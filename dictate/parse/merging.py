@@ -54,7 +54,7 @@ class Merging(Senses):
         return out
 
     def _charts(self, items: list[Item]) -> list[Item]:
-        """ "Six nine" beside the name of a test on a chart: its line; "V2" beside a coma scale: a part."""
+        """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
         scales = {
             t: self.grammar.scales[spec.scale]
             for t, spec in self.grammar.tests.items()
@@ -246,7 +246,7 @@ class Merging(Senses):
         return out
 
     def _completed(self, items: list[Item]) -> list[Item]:
-        """ "Knee flexion and extension", "limb or truncal ataxia": a word that its neighbour completes."""
+        """ "Knee flexion and extension", "limb or truncal ataxia": completed by its neighbour."""
         readings = self.lexicon.readings
         named: Item | None = None
         for i, item in enumerate(items):

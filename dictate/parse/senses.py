@@ -1,4 +1,4 @@
-"""The senses of an utterance: terms of the grammar and of the closed classes, repairs, denied verbs."""
+"""The senses of an utterance: terms of the grammar and closed classes, repairs, denied verbs."""
 
 from __future__ import annotations
 

@@ -144,9 +144,19 @@ class Where(Found):
         return site
 
     def _sided(
-        self, lattice: Lattice, claim: Claim, target: Target, test: str, site: str | None, kept: str | None,
-        value: str, holds: Holds, given: dict[str, str], out: Draft, extra: list[Place],
-    ) -> None:  # fmt: skip
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        test: str,
+        site: str | None,
+        kept: str | None,
+        value: str,
+        holds: Holds,
+        given: dict[str, str],
+        out: Draft,
+        extra: list[Place],
+    ) -> None:
         sides, more = self._sides(claim, target, test, site, value, holds, given)
         words = [v for v in claim.values if not v.deny and not v.notdone]
         only_alike = bool(words) and all(v.alike for v in words)

@@ -61,7 +61,7 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 
 def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
-    """VN under a denial: "no tone increase", "no left arm weakness": the value is what is denied."""
+    """VN, denied: "no tone increase", "no left arm weakness": the value is what is denied."""
     if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
         return None
     if len(c.names) != 1 or c.strange or c.places:
