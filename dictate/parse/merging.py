@@ -15,8 +15,9 @@ class Merging(Senses):
 
     def _nerves(self, items: list[Item]) -> list[Item]:
         """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
-        numbered = {name for name, t in self.grammar.tests.items() if t.numbered}
-        numerals = {w.lower() for words in self.grammar.numbers.roman.values() for w in words}
+        numbered, numerals = self.numbered, self.numerals
+        if not any(r.test in numbered for it in items for r in it.of_kind("test")):
+            return items
         out: list[Item] = []
         i = 0
         while i < len(items):

@@ -20,6 +20,8 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
+        self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
             name: {norms(form) for form in forms} for name, forms in grammar.closed.items()
         }

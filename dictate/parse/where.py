@@ -135,7 +135,7 @@ class Where(Found):
 
     def _narrowed(self, lattice: Lattice, claim: Claim, test: str, site: str | None) -> str | None:
         """ "distally in the arms": the part of the limb, where the test has it as a site."""
-        if site is None:
+        if site is None or not claim.details:
             return site
         said = {lattice.text(*span).lower() for _, span in claim.details}
         for name, entry in self.grammar.sites_of(test).items():
