@@ -65,7 +65,7 @@ def correct(
         take_back(n)
         return "command"
     if not claim.names and not claim.places and not says and not side:
-        if claim.unknown and n.s.entries:
+        if (claim.unknown or claim.details or claim.degrees) and n.s.entries:
             return _ask_anew(n, lattice, claim)
         later = claims[i + 1] if i + 1 < len(claims) else None
         if later is not None and not later.fix:

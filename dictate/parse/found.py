@@ -245,8 +245,8 @@ class Found(Targets):
             if len(others) == 1 and spec.scale is None:
                 return others[0]
             return "absent" if "absent" in spec.values and sign != "absent" else None
-        if spec.denied and spec.denied == "absent":
-            return "absent"
+        if spec.denied:  # "no sensory signs" is no absent sensation
+            return "absent" if spec.denied == "absent" else None
         if "absent" in spec.values:
             return "absent"
         return None

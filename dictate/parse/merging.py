@@ -13,6 +13,18 @@ from dictate.parse.senses import Senses
 class Merging(Senses):
     """Neighbouring items as one, where only together they mean something."""
 
+    def _fillers(self, items: list[Item]) -> list[Item]:
+        """ "Discs, well, I tried": a filler that is a value word elsewhere."""
+        for i, item in enumerate(items[:-1]):
+            kinds = {r.kind for r in item.readings}
+            if "FILLER" not in item.roles or not {"opening", "filler"} <= kinds:
+                continue
+            after = {r.kind for r in items[i + 1].readings}
+            apart = items[i + 1].roles[0] == "COMMA" and (not i or items[i - 1].roles[0] == "COMMA")
+            if after & {"first", "clause", "pronoun", "own"} or apart:
+                item.roles = ("MISC",)
+        return items
+
     def _nerves(self, items: list[Item]) -> list[Item]:
         """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
         numbered, numerals = self.numbered, self.numerals
@@ -120,7 +132,7 @@ class Merging(Senses):
     def _merged(self, items: list[Item]) -> list[Item]:
         """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
         out: list[Item] = []
-        items = self._charts(self._nerves(items))
+        items = self._charts(self._nerves(self._fillers(items)))
         i = 0
         while i < len(items):
             item = items[i]

@@ -229,6 +229,11 @@ class Narration(Repeats):
         )
         if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
             return None  # "two plus, not three plus": what it is not, beside what it is
+        opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
+        alone = not (claim.names or claim.places or claim.unknown)
+        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+            kept = tuple(v for v in claim.values if not v.negated)
+            claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
             claim.values
             and all(v.negated for v in claim.values)

@@ -130,7 +130,9 @@ class Where(Found):
             return spec.site_not_said
         if value == "absent" or value == spec.denied:
             return whole
-        alike = claim.side == "alike" or any(v.alike for v in claim.values) or target.side == "both"
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        both = target.side == "both" and graded
+        alike = claim.side == "alike" or any(v.alike for v in claim.values) or both
         return whole if alike and whole else "?"
 
     def _narrowed(self, lattice: Lattice, claim: Claim, test: str, site: str | None) -> str | None:
