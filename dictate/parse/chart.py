@@ -150,7 +150,7 @@ class Chart:
             return
         if role == "COLON":
             twin = edge.copy()
-            if twin.mode == "N" and not twin.values and any(n.tests for n in twin.names):
+            if twin.mode == "N" and not twin.values and bool(twin.names):
                 on = edge.copy()
                 on.after_colon = True
                 on.cost += self.w["colon goes on"]

@@ -86,11 +86,8 @@ def decide(
         and claims[i - 1].unknown
     ):
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    loose = claim.pneg is not None or (
-        claim.pside in ("right", "left")
-        and claim.side in ("right", "left")
-        and claim.pside != claim.side
-    )
+    sides = {claim.side, claim.pside, *(x.side for x in claim.names if len(claim.names) == 1)}
+    loose = claim.pneg is not None or {"right", "left"} <= sides
     if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:
