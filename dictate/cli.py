@@ -235,6 +235,24 @@ def setup(folder: Path | None, check: bool) -> None:
     click.echo(f"The speech model is in {place}.")
 
 
+@main.command()
+@click.argument("words", nargs=-1, required=True)
+@click.option("--most", default=2, show_default=True, help="Parses of each sentence to show.")
+@click.option(
+    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+)
+def explain(words: tuple[str, ...], most: int, folder: Path | None) -> None:
+    """Show how the composing reader reads an utterance: senses, parses with costs, outcome.
+
+    Several utterances are one narration; the last of them is explained.
+    """
+    from dictate.grammar.load import load_grammar
+    from dictate.parse.explain import explain as lines
+
+    for line in lines(load_grammar(folder), list(words), most):
+        click.echo(line)
+
+
 @main.group()
 def grammar() -> None:
     """The grammar files: what can be said, and what it means."""

@@ -45,6 +45,7 @@ OPTIONAL = (
     "common/ontology.yaml",
     "common/pictures.yaml",
     "common/wording.yaml",
+    "common/closed_classes.yaml",
 )
 
 

@@ -119,21 +119,6 @@ class Name:
     stood after a word of place.
     """
 
-    __slots__ = (
-        "both",
-        "dual",
-        "edge",
-        "joined",
-        "kinds",
-        "placed",
-        "side",
-        "sign",
-        "sites",
-        "smask",
-        "spans",
-        "tests",
-    )
-
     def __init__(self) -> None:
         self.tests = 0
         self.kinds: tuple[Reading, ...] = ()
@@ -151,8 +136,7 @@ class Name:
     def copy(self) -> Name:
         """The same once more."""
         twin = Name.__new__(Name)
-        for slot in Name.__slots__:
-            setattr(twin, slot, getattr(self, slot))
+        twin.__dict__.update(self.__dict__)
         return twin
 
     def mask(self, types: Types) -> int:
@@ -193,59 +177,6 @@ class Claim:
     ``pside``, ``pneg``, ``pprep``: said and waiting for what they belong to. ``sep``: what stood
     since the last content. ``link``: how it hangs on the claim before. ``prev``: that claim.
     """
-
-    __slots__ = (
-        "after_colon",
-        "announced",
-        "asides",
-        "colon",
-        "compare",
-        "cost",
-        "degrees",
-        "details",
-        "doubts",
-        "eaten",
-        "eats",
-        "end",
-        "fix",
-        "heads",
-        "hesitant",
-        "last",
-        "leftover",
-        "link",
-        "list_side",
-        "listed_or",
-        "mode",
-        "names",
-        "order",
-        "oring",
-        "parts",
-        "places",
-        "pneg",
-        "pprep",
-        "prev",
-        "pside",
-        "pside_span",
-        "reasons",
-        "repeat",
-        "rest",
-        "sections",
-        "sep",
-        "side",
-        "side_cut",
-        "side_placed",
-        "soft",
-        "start",
-        "stop",
-        "strange",
-        "talk",
-        "twice",
-        "uneven",
-        "unknown",
-        "values",
-        "why",
-        "why_not",
-    )  # fmt: skip
 
     def __init__(self) -> None:
         self.cost = 0.0
@@ -302,8 +233,7 @@ class Claim:
     def copy(self) -> Claim:
         """The same once more, to go on with."""
         twin = Claim.__new__(Claim)
-        for slot in Claim.__slots__:
-            setattr(twin, slot, getattr(self, slot))
+        twin.__dict__.update(self.__dict__)
         return twin
 
     @property

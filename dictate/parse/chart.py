@@ -80,10 +80,20 @@ class Chart:
         seen: set[object] = set()
         for edge in out:
             key = (
-                edge.mode, edge.start, len(edge.names), len(edge.places), len(edge.values), edge.pside, edge.side,
-                edge.pneg is None, edge.last, edge.link, edge.names[-1].tests if edge.names else 0,
-                edge.names[-1].side if edge.names else None, edge.fix,
-            )  # fmt: skip
+                edge.mode,
+                edge.start,
+                len(edge.names),
+                len(edge.places),
+                len(edge.values),
+                edge.pside,
+                edge.side,
+                edge.pneg is None,
+                edge.last,
+                edge.link,
+                edge.names[-1].tests if edge.names else 0,
+                edge.names[-1].side if edge.names else None,
+                edge.fix,
+            )
             if key in seen:
                 continue
             seen.add(key)
@@ -140,7 +150,7 @@ class Chart:
             return
         if role == "COLON":
             twin = edge.copy()
-            if twin.mode == "N" and not twin.values and any(n.tests for n in twin.names):
+            if twin.mode == "N" and not twin.values and bool(twin.names):
                 on = edge.copy()
                 on.after_colon = True
                 on.cost += self.w["colon goes on"]

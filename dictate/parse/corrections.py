@@ -49,7 +49,7 @@ def take_back(n: Stating) -> None:
 def correct(
     n: Stating, lattice: Lattice, claim: Claim, claims: list[Claim], i: int
 ) -> UtteranceKind | None:
-    """Take back, swap, or replace what a correction names: a value, a side, a site, or all of it."""
+    """Take back, swap, or replace what a correction names: a value, a side, a site, or all."""
     n.said = claim.values or n.said
     says = bool(claim.values) or any(name.sign for name in claim.names)
     side = _side_of(claim)
@@ -65,7 +65,7 @@ def correct(
         take_back(n)
         return "command"
     if not claim.names and not claim.places and not says and not side:
-        if claim.unknown and n.s.entries:
+        if (claim.unknown or claim.details or claim.degrees) and n.s.entries:
             return _ask_anew(n, lattice, claim)
         later = claims[i + 1] if i + 1 < len(claims) else None
         if later is not None and not later.fix:
@@ -78,14 +78,16 @@ def correct(
 
 
 def doubt_last(n: Stating, lattice: Lattice) -> set[UtteranceKind]:
-    """Words of a correction that changed nothing: what was said last is asked about, never kept as it was."""
+    """A correction that changed nothing: what was said last is asked, never kept as it was."""
     now = len(n.s.utterances)
     mine = [e for e in n.s.entries if e.utterance == now]
     last = max([e.claim for e in n.s.entries if e.utterance >= now - 1], default=-1)
     named = {
-        r.test for it in lattice.items for r in it.readings
+        r.test
+        for it in lattice.items
+        for r in it.readings
         if r.kind in ("test", "sign") and {"TEST", "SIGN"} & set(it.roles)
-    }  # fmt: skip
+    }
     spoken = [e for e in n.s.entries if e.finding.test in named]
     of_these = [e for e in spoken if e.claim == spoken[-1].claim] if spoken else []
     row = mine or of_these or [e for e in n.s.entries if e.claim == last]
@@ -97,7 +99,7 @@ def doubt_last(n: Stating, lattice: Lattice) -> set[UtteranceKind]:
 
 
 def of_all(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
-    """ "All of that was the left arm": the last run is of that side. None where it says no such thing."""
+    """ "All of that was the left arm": the last run is of that side; None if it is not said."""
     if not any(r.kind == "all_of_it" for it in items for r in it.readings) or any(
         it.grade is not None for it in items
     ):
@@ -153,9 +155,11 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     flip = any(r.kind == "flip" for it in lattice.items for r in it.readings)
     if not flip and entries and len({e.finding.side for e in entries}) == 1:
         other = [
-            e for e in n.s.entries
-            if e.utterance == entries[0].utterance and e.finding.side == OTHER_SIDE[entries[0].finding.side or ""]
-        ]  # fmt: skip
+            e
+            for e in n.s.entries
+            if e.utterance == entries[0].utterance
+            and e.finding.side == OTHER_SIDE[entries[0].finding.side or ""]
+        ]
         entries += other
     if not entries:
         n.ask(lattice, claim, Draft(), ("referent", []))
@@ -420,9 +424,12 @@ def _new_target(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | N
             continue
         n.past("corrected", old)
         new = replace(
-            old, site=term.id if term else old.site, site_said=(term.kept or None) if term else old.site_said,
-            side=cast(Side, side) if side in ("right", "left") else old.side, said=(*old.said, here),
-        )  # fmt: skip
+            old,
+            site=term.id if term else old.site,
+            site_said=(term.kept or None) if term else old.site_said,
+            side=cast(Side, side) if side in ("right", "left") else old.side,
+            said=(*old.said, here),
+        )
         n.do("removed", id=entry.id)
         enter(n, new, frozenset(), "start")
     return "command"

@@ -58,9 +58,14 @@ def _first(claim: Claim) -> int:
 
 
 def decide(
-    n: Working, lattice: Lattice, claim: Claim, claims: list[Claim], targets: list[Target], draft: Draft,
+    n: Working,
+    lattice: Lattice,
+    claim: Claim,
+    claims: list[Claim],
+    targets: list[Target],
+    draft: Draft,
     excepted: bool,
-) -> Draft:  # fmt: skip
+) -> Draft:
     """What becomes of a draft; a draft without findings and asks is a remark."""
     if excepted:
         draft.asks = draft.asks or [("value", [])]
@@ -81,11 +86,8 @@ def decide(
         and claims[i - 1].unknown
     ):
         draft.findings, draft.asks = [], [("value", [])]  # "she can't stand, so no Romberg"
-    loose = claim.pneg is not None or (
-        claim.pside in ("right", "left")
-        and claim.side in ("right", "left")
-        and claim.pside != claim.side
-    )
+    sides = {claim.side, claim.pside, *(x.side for x in claim.names if len(claim.names) == 1)}
+    loose = claim.pneg is not None or {"right", "left"} <= sides
     if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     if mine and draft.findings:

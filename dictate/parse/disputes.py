@@ -1,4 +1,4 @@
-"""What listeners do not agree on: each way to hear a stretch is an arc, and what differs is asked."""
+"""What listeners do not agree on: each way to hear it is an arc, and what differs is asked."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dictate.model import Choice, Disputed, Finding, Place, Question, Utterance,
 from dictate.parse.narration import Narration
 from dictate.parse.state import State
 
-#: Disputed stretches of one utterance that are read again; with more of them all findings are asked.
+#: Disputed stretches of one utterance that are read again; with more of them all is asked.
 MOST = 8
 
 Key = tuple[str, str | None, str | None, str]

@@ -80,7 +80,7 @@ def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
 
 
 def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:
-    """Two words of one statement are both true; grades are not, nor is what is absent and present."""
+    """Two words of one statement are both true; grades are not, nor are absent and present."""
     values = n.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
     if not both <= values.keys() or "absent" in both:

@@ -1,4 +1,4 @@
-"""Why an utterance was read as it was: senses, claims with their rules and costs, what became of them."""
+"""Why an utterance was read as it was: senses, claims with rules and costs, what they became."""
 
 from __future__ import annotations
 
@@ -31,7 +31,8 @@ def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
         yield "senses:"
         for item in items:
             kinds = sorted({f"{r.kind} {r.test or r.group} {r.id}".strip() for r in item.readings})
-            yield f"  {lattice.text(item.start, item.end)!r}: {'/'.join(item.roles)}  {'; '.join(kinds)[:110]}"
+            said, roles = lattice.text(item.start, item.end), "/".join(item.roles)
+            yield f"  {said!r}: {roles}  {'; '.join(kinds)[:110]}"
         talk, body = split_talk(grammar, items, narration.s.replying)
         if talk:
             yield f"talk: {talk}"
@@ -62,13 +63,16 @@ def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
             yield f"asked ({question.kind}): {question.prompt}"
     for finding in before.findings:
         if finding not in after.findings:
-            yield f"taken out or changed: {finding.test} {finding.site or '-'} {finding.side or '-'} {finding.value}"
-    yield f"events: {', '.join(e.kind for e in narration.events[first:] if e.kind not in ('held', 'set'))}"
+            row = [finding.test, finding.site or "-", finding.side or "-", finding.value]
+            yield f"taken out or changed: {' '.join(row)}"
+    kinds = [e.kind for e in narration.events[first:] if e.kind not in ("held", "set")]
+    yield f"events: {', '.join(kinds)}"
 
 
 def _claim(types: Types, lattice: Lattice, claim: Claim) -> Iterator[str]:
     said = lattice.text(claim.start, max(claim.end, claim.start + 1))
-    yield f"  {claim.link} “{said}”  [{claim.cost:.2f}: {', '.join(w for w in claim.why if w != 'no meaning')}]"
+    rules = ", ".join(w for w in claim.why if w != "no meaning")
+    yield f"  {claim.link} “{said}”  [{claim.cost:.2f}: {rules}]"
     for name in claim.names:
         yield f"    name {_name(types, name)}"
     for place in claim.places:

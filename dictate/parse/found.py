@@ -1,4 +1,4 @@
-"""What was found of a target: values, denials and parts that were not done, as its tests take them."""
+"""What was found of a target: values, denials, parts not done, as its tests take them."""
 
 from __future__ import annotations
 
@@ -32,9 +32,14 @@ class Found(Targets):
             return self._total(claim)
         graded_too = any(v.item is not None and v.item.grade is not None for v in claim.values)
         vals = [
-            v for v in claim.values
-            if not (v.alike and len(claim.values) > 1 and (graded_too or not v.mask & self.types.of(cand)))
-        ] or list(claim.values)  # fmt: skip
+            v
+            for v in claim.values
+            if not (
+                v.alike
+                and len(claim.values) > 1
+                and (graded_too or not v.mask & self.types.of(cand))
+            )
+        ] or list(claim.values)
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
@@ -133,9 +138,14 @@ class Found(Targets):
             return [], [("site", [])]
         if signs and any(
             is_normal(grammar, t, v) and is_normal(grammar, t, signs[t]) is False
-            for t, v in hits if t in signs and any(r.kind == "sign" and r.test == t for r in target.name.sign) and not any(x.deny or x.negated for x in vals)
-            and not any(x.item and {r.id for r in x.item.readings} & {"present", "absent"} for x in vals)
-        ):  # fmt: skip
+            for t, v in hits
+            if t in signs
+            and any(r.kind == "sign" and r.test == t for r in target.name.sign)
+            and not any(x.deny or x.negated for x in vals)
+            and not any(
+                x.item and {r.id for r in x.item.readings} & {"present", "absent"} for x in vals
+            )
+        ):
             return [], [("value", [])]
         graded = {
             t
@@ -166,7 +176,7 @@ class Found(Targets):
         return kept, problems
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
-        """ "Cannot smile": what the patient could not do is a finding; what was not tried is none."""
+        """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""
         spec = self.grammar.tests[test]
         words = set((val.item.text if val.item else "").split())
         tried = val.item is not None and (val.item.verb or words & self._examining)
@@ -235,8 +245,8 @@ class Found(Targets):
             if len(others) == 1 and spec.scale is None:
                 return others[0]
             return "absent" if "absent" in spec.values and sign != "absent" else None
-        if spec.denied and spec.denied == "absent":
-            return "absent"
+        if spec.denied:  # "no sensory signs" is no absent sensation
+            return "absent" if spec.denied == "absent" else None
         if "absent" in spec.values:
             return "absent"
         return None
@@ -245,10 +255,15 @@ class Found(Targets):
         """One form that names several tests ("gait and station")."""
         words = set(self.grammar.speech.join) | {","}
         return any(
-            len(names := {r.test for r in target.name.kinds}) > 1 and names
+            len(names := {r.test for r in target.name.kinds}) > 1
+            and names
             and words & set(lattice.text(a, b).lower().replace(",", " , ").split())
             for a, b in target.name.spans
-        ) or any("&" in lattice.text(a, b) or lattice.text(a, b).isupper() for a, b in target.name.spans if len({r.test for r in target.name.sign}) > 1)  # fmt: skip
+        ) or any(
+            "&" in lattice.text(a, b) or lattice.text(a, b).isupper()
+            for a, b in target.name.spans
+            if len({r.test for r in target.name.sign}) > 1
+        )
 
     def _total(
         self, claim: Claim

@@ -8,8 +8,11 @@ from dictate.parse.items import Item, Lattice
 
 
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
-    """Doubts and qualifiers by themselves belong to the claim before; a bare name that no value came
-    to, and that no comma sets apart, is a word that the claim beside it leaves unexplained."""
+    """Doubts and qualifiers by themselves belong to the claim before.
+
+    A bare name that no value came to, and that no comma sets apart, is a word that the claim
+    beside it leaves unexplained.
+    """
     out: list[Claim] = []
     for claim in claims:
         if (

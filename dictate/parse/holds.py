@@ -1,4 +1,4 @@
-"""What holds in a narration just now: frozen, so that a question can keep it and a preview drop it."""
+"""What holds in a narration just now: frozen, so a question can keep it and a preview drop it."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ class Hold:
 class Holds:
     """``side``, ``site`` and ``test`` come from headings; those of an item end with the utterance.
 
-    ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the body. ``list_side``: the side said once at the
-    end of a list ("ask" where it is unclear).
+    ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the
+    body. ``now``: the number of the utterance.
     """
 
     side: Hold | None = None

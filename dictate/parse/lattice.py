@@ -86,11 +86,13 @@ class Lattices(Merging):
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
         if any(r.kind == "ended" for r in term.readings):
-            roles.append("DENY")
+            roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
         strong = [
             role for role in roles if role not in WEAK or (role == "MISC" and roles[0] == "PART")
         ]
         item.roles = tuple(strong or roles)
+        if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
+            item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
         helper = norms(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")

@@ -13,10 +13,23 @@ from dictate.parse.senses import Senses
 class Merging(Senses):
     """Neighbouring items as one, where only together they mean something."""
 
+    def _fillers(self, items: list[Item]) -> list[Item]:
+        """ "Discs, well, I tried": a filler that is a value word elsewhere."""
+        for i, item in enumerate(items[:-1]):
+            kinds = {r.kind for r in item.readings}
+            if "FILLER" not in item.roles or not {"opening", "filler"} <= kinds:
+                continue
+            after = {r.kind for r in items[i + 1].readings}
+            apart = items[i + 1].roles[0] == "COMMA" and (not i or items[i - 1].roles[0] == "COMMA")
+            if after & {"first", "clause", "pronoun", "own"} or apart:
+                item.roles = ("MISC",)
+        return items
+
     def _nerves(self, items: list[Item]) -> list[Item]:
         """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
-        numbered = {name for name, t in self.grammar.tests.items() if t.numbered}
-        numerals = {w.lower() for words in self.grammar.numbers.roman.values() for w in words}
+        numbered, numerals = self.numbered, self.numerals
+        if not any(r.test in numbered for it in items for r in it.of_kind("test")):
+            return items
         out: list[Item] = []
         i = 0
         while i < len(items):
@@ -54,7 +67,7 @@ class Merging(Senses):
         return out
 
     def _charts(self, items: list[Item]) -> list[Item]:
-        """ "Six nine" beside the name of a test on a chart: its line; "V2" beside a coma scale: a part."""
+        """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
         scales = {
             t: self.grammar.scales[spec.scale]
             for t, spec in self.grammar.tests.items()
@@ -119,7 +132,7 @@ class Merging(Senses):
     def _merged(self, items: list[Item]) -> list[Item]:
         """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
         out: list[Item] = []
-        items = self._charts(self._nerves(items))
+        items = self._charts(self._nerves(self._fillers(items)))
         i = 0
         while i < len(items):
             item = items[i]
@@ -246,7 +259,7 @@ class Merging(Senses):
         return out
 
     def _completed(self, items: list[Item]) -> list[Item]:
-        """ "Knee flexion and extension", "limb or truncal ataxia": a word that its neighbour completes."""
+        """ "Knee flexion and extension", "limb or truncal ataxia": completed by its neighbour."""
         readings = self.lexicon.readings
         named: Item | None = None
         for i, item in enumerate(items):

@@ -1,4 +1,4 @@
-"""One utterance into a narration: talk, headings, repeats, corrections, then findings and questions.
+"""One utterance into a narration: talk, headings, repeats, corrections, then what it states.
 
 Here is who goes first; what a claim means is in ``meaning.py``, what is corrected in
 ``corrections.py``, whether something is recorded or asked in ``decide.py``.
@@ -101,9 +101,17 @@ class Narration(Repeats):
             return kinds | {"remark"}
         claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
         claims = [
-            c for c in claims
-            if not c.empty or c.unknown or c.talk or c.asides or c.doubts or c.degrees or c.compare or c.details
-        ]  # fmt: skip
+            c
+            for c in claims
+            if not c.empty
+            or c.unknown
+            or c.talk
+            or c.asides
+            or c.doubts
+            or c.degrees
+            or c.compare
+            or c.details
+        ]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
         self._spread(claims)
@@ -221,6 +229,11 @@ class Narration(Repeats):
         )
         if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
             return None  # "two plus, not three plus": what it is not, beside what it is
+        opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
+        alone = not (claim.names or claim.places or claim.unknown)
+        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+            kept = tuple(v for v in claim.values if not v.negated)
+            claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
             claim.values
             and all(v.negated for v in claim.values)
@@ -234,7 +247,7 @@ class Narration(Repeats):
                 Draft(tests=[self.s.entries[-1].finding.test] if self.taken else []),
                 ("value", []),
             )
-            return "finding"  # "reduced, not increased, in the right arm": which of them is of the arm?
+            return "finding"  # "reduced, not increased, in the right arm": which one is there?
         claim.values = tuple(
             v
             for v in claim.values
@@ -258,7 +271,7 @@ class Narration(Repeats):
             and not claim.rest
             and not claim.parts
         ):
-            claim.fix = "replace"  # "not full, sorry, restricted"; "absent was an exaggeration, it's reduced"
+            claim.fix = "replace"  # "not full, sorry, restricted"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)

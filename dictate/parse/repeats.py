@@ -43,7 +43,7 @@ class Repeats(Stating):
         return side == "other" or (opens if i == 0 else claim.link == "and")
 
     def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
-        """ "Hamstrings likewise", "gait the same": what was found of the last thing, of this one."""
+        """ "Hamstrings likewise", "gait the same": what was found last, of this one."""
         if not self.s.entries or all(
             any(r.group == "limb" for r in n.sites) and not n.tests for n in claim.names
         ):
@@ -51,9 +51,10 @@ class Repeats(Stating):
         last = self.s.entries[-1].finding
         now = len(self.s.utterances)
         source = [
-            e for e in self.s.entries
+            e
+            for e in self.s.entries
             if (e.finding.test, e.finding.site) == (last.test, last.site) and e.utterance >= now - 1
-        ]  # fmt: skip
+        ]
         here = self.spoken(lattice, claim)
         done: list[Finding] = []
         for entry in source:

@@ -1,4 +1,4 @@
-"""The senses of an utterance: terms of the grammar and of the closed classes, repairs, denied verbs."""
+"""The senses of an utterance: terms of the grammar and closed classes, repairs, denied verbs."""
 
 from __future__ import annotations
 
@@ -20,10 +20,14 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
+        self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
             name: {norms(form) for form in forms} for name, forms in grammar.classes.items()
         }
-        self._harmless = {key for key in self._classes.get("harmless", ()) if len(key) == 1}
+        self._harmless = {
+            key for name in ("harmless", "seek") for key in self._classes.get(name, ()) if len(key) == 1
+        }
         self._add_classes()
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)
@@ -131,6 +135,11 @@ class Senses:
                 )
             i = end
         return sorted(out, key=lambda term: term.start)
+
+    def is_denied_look(self, words: list[str]) -> bool:
+        """The words are a denied verb of looking ("could not elicit"), its helpers with it."""
+        group = self._verb_group(words, 0)
+        return group is not None and group[0] == len(words) and group[1] == "seek"
 
     def _at(self, words: list[str], i: int, name: str) -> int:
         """How many words from ``i`` are one form of a class, 0 for none."""

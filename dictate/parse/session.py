@@ -1,4 +1,4 @@
-"""The surface of the composing reader: the calls of ``dictate.session.Session``, on a state of its own."""
+"""The surface of the composing reader: the calls of ``dictate.session.Session``."""
 
 from __future__ import annotations
 
@@ -39,11 +39,11 @@ class ParseSession:
         return Narration(self.grammar, self._state)
 
     def settle(self, utterance: Utterance) -> Utterance:
-        """The utterance as it will be read: other ways to hear it are arcs of its disputes alone."""
+        """The utterance as it will be read: other ways to hear it count by its disputes alone."""
         return replace(utterance, readings=())
 
     def take(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance of a longer text; an error inside leaves it a remark, with a notice."""
+        """Take one utterance of a longer text; an error inside makes it a remark, with a notice."""
         narration = self._narration()
         try:
             kind = hear_checked(narration, self.settle(utterance))
@@ -53,7 +53,7 @@ class ParseSession:
             narration.do("listed", utterance=replace(utterance, kind="remark", readings=()))
             narration.do(
                 "noticed",
-                sentence=f"An utterance ({utterance.id}) could not be read and is kept as a remark.",
+                sentence=f"Utterance {utterance.id} could not be read and is kept as a remark.",
             )
             kind = "remark"
         self._state = narration.s

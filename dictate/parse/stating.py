@@ -1,4 +1,4 @@
-"""Claims into findings and questions: what holds, what is denied again, what an item leaves behind."""
+"""Claims into findings and questions: what holds, what is denied again, what an item leaves."""
 
 from __future__ import annotations
 
@@ -134,7 +134,7 @@ class Stating(Working):
         return "finding"
 
     def _denies_again(self, claim: Claim) -> None:
-        """ "..., not in the foot", "right does not": what was said of the one is denied of the other."""
+        """ "..., not in the foot", "right does not": what was said of one, denied of the other."""
         limbs = claim.names and not any(x.tests for x in claim.names) and len(claim.names) == 1
         if (
             limbs
@@ -174,9 +174,10 @@ class Stating(Working):
         left = False
         if holds.section not in (None, section):
             left = self.leave_section()
-        if holds.section is None and holds.test is not None and holds.test.utterance != now:
-            if self.grammar.area_of(holds.test.id).area != section:
-                self.hold(test=None)
+        old = holds.test if holds.section is None else None
+        earlier = old is not None and old.utterance != now
+        if old is not None and earlier and self.grammar.area_of(old.id).area != section:
+            self.hold(test=None)
         self.hold(section=section)
         return left
 

@@ -90,9 +90,13 @@ class Targets:
                 t = replace(target, name=target.name.copy())
                 t.name.spans = ()
                 turns = any(
-                    v.deny or (v.item is not None and any(r.id in ("present", "absent") for r in v.item.readings))
+                    v.deny
+                    or (
+                        v.item is not None
+                        and any(r.id in ("present", "absent") for r in v.item.readings)
+                    )
                     for v in claim.values
-                )  # fmt: skip
+                )
                 if not turns:
                     t.name.sign = ()
                 given = claim.side or claim.pside
@@ -108,7 +112,7 @@ class Targets:
         return out
 
     def _goes_on(self, claim: Claim) -> bool:
-        """A claim without a name may go on with the one before it; "could not" by itself does not."""
+        """A claim without a name may go on with the one before; "could not" by itself does not."""
         undone = any(v.notdone for v in claim.values)
         on = claim.link in ("but", "except", "comma", "and") and not claim.unknown
         return not undone or bool(claim.side or claim.pside or on)

@@ -130,12 +130,14 @@ class Where(Found):
             return spec.site_not_said
         if value == "absent" or value == spec.denied:
             return whole
-        alike = claim.side == "alike" or any(v.alike for v in claim.values) or target.side == "both"
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        both = target.side == "both" and graded
+        alike = claim.side == "alike" or any(v.alike for v in claim.values) or both
         return whole if alike and whole else "?"
 
     def _narrowed(self, lattice: Lattice, claim: Claim, test: str, site: str | None) -> str | None:
         """ "distally in the arms": the part of the limb, where the test has it as a site."""
-        if site is None:
+        if site is None or not claim.details:
             return site
         said = {lattice.text(*span).lower() for _, span in claim.details}
         for name, entry in self.grammar.sites_of(test).items():
@@ -144,9 +146,19 @@ class Where(Found):
         return site
 
     def _sided(
-        self, lattice: Lattice, claim: Claim, target: Target, test: str, site: str | None, kept: str | None,
-        value: str, holds: Holds, given: dict[str, str], out: Draft, extra: list[Place],
-    ) -> None:  # fmt: skip
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        test: str,
+        site: str | None,
+        kept: str | None,
+        value: str,
+        holds: Holds,
+        given: dict[str, str],
+        out: Draft,
+        extra: list[Place],
+    ) -> None:
         sides, more = self._sides(claim, target, test, site, value, holds, given)
         words = [v for v in claim.values if not v.deny and not v.notdone]
         only_alike = bool(words) and all(v.alike for v in words)

@@ -111,24 +111,33 @@ class Working:
         }
         side = next(iter(sides)) if len(sides) == 1 else ""
         question = Question(
-            "", kind, (self.spoken(lattice, claim),),
+            "",
+            kind,
+            (self.spoken(lattice, claim),),
             questions.prompt(self.grammar, kind, draft, said, doubt, side or ""),  # type: ignore[arg-type]
             questions.options(self.grammar, kind, draft, offered, redo),  # type: ignore[arg-type]
-        )  # fmt: skip
+        )
         self.open(question, lattice, claim, holds, behind, known)
         if kind == "value":
             self.do("set", waiting=self.s.open[-1].question.id)
 
     def open(
-        self, question: Question, lattice: Lattice | None = None, claim: Claim | None = None,
-        holds: Holds | None = None, before: tuple[Target, ...] = (), given: dict[str, str] | None = None,
-    ) -> None:  # fmt: skip
+        self,
+        question: Question,
+        lattice: Lattice | None = None,
+        claim: Claim | None = None,
+        holds: Holds | None = None,
+        before: tuple[Target, ...] = (),
+        given: dict[str, str] | None = None,
+    ) -> None:
         """Open a question; it gets its id here."""
         now = len(self.s.utterances)
         again = any(
-            o.utterance == now and o.question.kind == question.kind and o.question.prompt == question.prompt
+            o.utterance == now
+            and o.question.kind == question.kind
+            and o.question.prompt == question.prompt
             for o in self.s.open
-        )  # fmt: skip
+        )
         if again and question.kind == "value":
             return
         named = replace(question, id=f"q{self.s.asked + 1}")

@@ -24,7 +24,7 @@ Row = tuple[str, str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """``may``: findings that are neither demanded nor wrong. ``asks``: kinds of questions that are due."""
+    """``may``: findings neither demanded nor wrong. ``asks``: kinds of questions that are due."""
 
     suite: str
     texts: tuple[str, ...]
@@ -58,9 +58,10 @@ class Score:
         c = self.count
         of = max(1, c["wanted"])
         due = f"{c['asked']}/{c['due']}"
+        captured, silent, needless = (100 * c[k] / of for k in ("captured", "silent", "needless"))
         return (
-            f"{c['cases']:5} cases {c['wanted']:5} findings  captured {100 * c['captured'] / of:5.1f}%"
-            f"  silent {100 * c['silent'] / of:5.2f}  needless {100 * c['needless'] / of:5.1f}  due {due}"
+            f"{c['cases']:5} cases {c['wanted']:5} findings, {captured:5.1f}% captured,"
+            f" silent {silent:5.2f}, needless {needless:4.1f}, due {due}"
         )
 
 

@@ -110,9 +110,9 @@ def named_before(claim: Claim) -> Claim | None:
 
 def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
     """A new claim after this one, which ends."""
-    if claim.empty and not claim.unknown and not claim.asides and not claim.talk:
-        if claim.start < 0 or not claim.sep:
-            return claim.copy()
+    bare = claim.empty and not claim.unknown and not claim.asides and not claim.talk
+    if bare and (claim.start < 0 or not claim.sep):
+        return claim.copy()
     new = Claim()
     new.cost = (
         claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)

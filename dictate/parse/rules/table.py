@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
@@ -127,6 +128,7 @@ FRESH = frozenset(
 )
 
 
+@lru_cache(maxsize=1)
 def table() -> dict[tuple[str, str], tuple[Rule, ...]]:
     """The rules by mode and role."""
     found: dict[tuple[str, str], tuple[Rule, ...]] = {}

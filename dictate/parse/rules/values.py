@@ -42,9 +42,9 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
-    where = (
-        c.places or c.side or any(r.kind == "direction" for it, _ in c.details for r in it.readings)
-    )
+    toward = any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    sided_ = bool(c.details) and any(n.side for n in c.names)
+    where = c.places or c.side or toward or sided_
     if c.sep == "comma" and where and not c.after_colon:
         c.cost += 1.8 if c.names and all(n.sign for n in c.names) else 0.5
     val = value_said(types, c, item)
@@ -61,7 +61,7 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 
 def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
-    """VN under a denial: "no tone increase", "no left arm weakness": the value is what is denied."""
+    """VN, denied: "no tone increase", "no left arm weakness": the value is what is denied."""
     if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
         return None
     if len(c.names) != 1 or c.strange or c.places:

@@ -44,6 +44,8 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
         c.cost += 1.0 if c.mode in ("NV", "V") else 0.6
     c.details = (*c.details, (item, (item.start, item.end)))
+    if any(r.kind == "direction" for r in item.readings):
+        c.pprep = ""
     if c.start < 0:
         c.start = item.start
     c.end = item.end
