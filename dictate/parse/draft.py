@@ -29,7 +29,7 @@ class Draft:
     site: str | None = None
     sides: list[str] = field(default_factory=list)
     why: list[str] = field(default_factory=list)
-    #: As in a draft of the other reader: what would be recorded if all was understood, and what was not.
+    #: As in the other reader: what would be recorded if all was understood, and what was not.
     held: tuple[Finding, ...] = ()
     strange: str = ""
 

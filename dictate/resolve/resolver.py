@@ -27,8 +27,8 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve.agree import Agreement, Second
 from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
