@@ -26,7 +26,10 @@ class Senses:
             name: {norms(form) for form in forms} for name, forms in grammar.closed.items()
         }
         self._harmless = {
-            key for name in ("harmless", "seek") for key in self._classes.get(name, ()) if len(key) == 1
+            key
+            for name in ("harmless", "seek")
+            for key in self._classes.get(name, ())
+            if len(key) == 1
         }
         self._add_classes()
         self._grades = GradeReader(grammar)
