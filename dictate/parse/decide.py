@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from dictate.grammar.names import WHOLE
+from dictate.model import QuestionKind
 from dictate.parse.categories import Claim
 from dictate.parse.draft import Draft
 from dictate.parse.items import Lattice
@@ -90,6 +92,15 @@ def decide(
     loose = claim.pneg is not None or {"right", "left"} <= sides
     if (claim.leftover or loose) and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
+    if n.nerve and draft.findings:
+        tests = n.grammar.tests
+        nerves = {n.grammar.area_of(t).area for t, spec in tests.items() if spec.numbered}
+        others = [f for f in draft.findings if n.grammar.area_of(f.test).area not in nerves]
+        if any(
+            f.site in (None, WHOLE) for f in others
+        ):  # "V: sensation normal": of the face, or all?
+            kind: QuestionKind = "site" if n.grammar.sites_of(others[0].test) else "test"
+            draft.findings, draft.asks = [], [(kind, [])]
     if mine and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
         draft.why.append("words that were not understood")

@@ -43,7 +43,7 @@ class Narration(Repeats):
             now=len(self.s.utterances),
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
-        self.account = False
+        self.account = self.nerve = False
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
@@ -70,6 +70,13 @@ class Narration(Repeats):
         kinds: set[UtteranceKind] = set()
         if (said := corrections.of_all(self, lattice, items)) is not None:
             return {said}
+        head = 0
+        while head < len(items) and items[head].text in self.lattices.numerals:
+            head += 1
+        if 0 < head < len(items) and items[head].roles[0] == "COLON":
+            self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
+            if not items:
+                return {"command"}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         said_kinds = {r.kind for it in items for r in it.readings}
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}

@@ -58,6 +58,8 @@ class Working:
         self.waited: str | None = None
         #: An account goes on until the examination is named.
         self.account = False
+        #: The utterance opened with the number of a nerve.
+        self.nerve = False
 
     def do(self, kind: str, **data: Any) -> None:
         """Fold in one event."""
