@@ -40,26 +40,31 @@ class _Element:
     again: bool = False
 
 
-def _beginnings(elements: Sequence[_Element]) -> Iterator[tuple[str, str]]:
-    """The pairs of words that a pattern may begin with; "" for a second that is not known."""
+def _beginnings(elements: Sequence[_Element]) -> Iterator[tuple[str, frozenset[str]]]:
+    """The words that a pattern may begin with, each with those that may come next.
+
+    "" among the next ones: none need come, or which is not known.
+    """
     for i, element in enumerate(elements):
-        seconds = {""} if element.again else _firsts(elements[i + 1 :])
+        after = frozenset({""}) if element.again else _firsts(elements[i + 1 :])
+        next_of: dict[str, set[str]] = {}
         for form in element.forms:
             first, _, rest = form.partition(" ")
-            for second in {rest.split(" ")[0]} if rest else seconds:
-                yield first, second
+            next_of.setdefault(first, set()).update({rest.split(" ")[0]} if rest else after)
+        for first, seconds in next_of.items():
+            yield first, after if seconds == after else frozenset(seconds)
         if not element.optional:
             return
 
 
-def _firsts(elements: Sequence[_Element]) -> set[str]:
+def _firsts(elements: Sequence[_Element]) -> frozenset[str]:
     """The words that may come next; "" among them where nothing need come."""
     found: set[str] = set()
     for element in elements:
         found |= {form.split(" ")[0] for form in element.forms}
         if not element.optional:
-            return found
-    return found | {""}
+            return frozenset(found)
+    return frozenset(found | {""})
 
 
 class Frames:
@@ -75,9 +80,9 @@ class Frames:
         digits = {form for forms in grammar.numbers.numbers.values() for form in forms}
         self._classes = {name: _forms(words) for name, words in closed.classes.items()}
         self._numbers = [*_forms(tuple(digits))]
-        #: By the word that a pattern may begin with and the one that may come next ("" where none
-        #: need come): what the pattern does, and its number.
-        self._openings: dict[str, dict[str, list[tuple[str, int]]]] = {}
+        #: By the word that a pattern may begin with: what it does, its number, and the words that
+        #: may come next.
+        self._openings: dict[str, list[tuple[str, int, frozenset[str]]]] = {}
         self._texts: list[str] = []
         self._compiled: dict[int, re.Pattern[str]] = {}
         for kind, patterns in closed.frames.items():
@@ -88,10 +93,8 @@ class Frames:
         elements = [self._element(part) for part in pattern.split()]
         number = len(self._texts)
         self._texts.append("".join(element.text for element in elements))
-        for first, second in _beginnings(elements):
-            after = self._openings.setdefault(first, {}).setdefault(second, [])
-            if (kind, number) not in after:
-                after.append((kind, number))
+        for first, seconds in _beginnings(elements):
+            self._openings.setdefault(first, []).append((kind, number, seconds))
 
     def _element(self, part: str) -> _Element:
         if part.startswith("!"):
@@ -126,7 +129,9 @@ class Frames:
             if after is not None:
                 follows = _key(words[i + 1]) if i + 1 < len(words) else " "
                 best: dict[str, int] = {}
-                for kind, number in (*after.get("", ()), *after.get(follows, ())):
+                for kind, number, seconds in after:
+                    if "" not in seconds and follows not in seconds:
+                        continue
                     match = self._expression(number).match(text, at)
                     if match is not None and match.end() > at:
                         best[kind] = max(best.get(kind, 0), match.end())
