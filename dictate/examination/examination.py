@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from dictate import __version__
-from dictate.errors import UsageError
+from dictate.errors import StorageError, UsageError
 from dictate.examination.deeds import Deed, key_of, key_of_question
 from dictate.examination.facts import Facts, facts_of, new_patient
 from dictate.examination.fold import Fold
@@ -129,12 +129,18 @@ class Examination(Hands):
         with self._turn:
             if self._journal is None:
                 return
-            with self._handed.last() as deeds:
-                for deed in deeds:
-                    self._take_deed(deed)
-                self._journal.close()
-                self._journal = None
-                self._lock.release()
+            try:
+                with self._handed.last() as deeds:
+                    self._take_all(deeds)
+                    self._let_go()
+            except StorageError:  # what was handed over stays there, for whoever writes next
+                self._let_go()
+
+    def _let_go(self) -> None:
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+        self._lock.release()
 
     def __enter__(self) -> Examination:
         """Itself."""

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Any
 
-from dictate.errors import InputError, StorageError, UsageError
+from dictate.errors import DictateError, StorageError, UsageError
 from dictate.examination.deeds import DEEDS, key_of, key_of_question
 from dictate.examination.handing import hand_over
 from dictate.examination.kept import Kept
 from dictate.examination.steps import Data
+from dictate.faults import note_fault
 from dictate.journal.plain import from_plain
 from dictate.model import Finding, Question, UtteranceKind
 from dictate.session import Heard
@@ -161,9 +163,9 @@ class Hands(Kept):
         Returns:
             What each of it changed.
         """
-        with self._turn:
-            done = (self._take_deed(deed) for deed in self._handed.more())
-            return [heard for heard in done if heard is not None]
+        with self._turn, suppress(StorageError):  # a full disk: it is tried again
+            return self._take_all(self._handed.more())
+        return []
 
     # ---- inside
 
@@ -206,6 +208,21 @@ class Hands(Kept):
                 )
             time.sleep(LOOK_S)
 
+    def _take_all(self, deeds: Sequence[Data]) -> list[Heard]:
+        """Carry out what waits, in order; what could not be kept goes on waiting.
+
+        Raises:
+            StorageError: The disk is full.
+        """
+        self._waiting.extend(deeds)
+        done: list[Heard] = []
+        while self._waiting:
+            heard = self._take_deed(self._waiting[0])
+            self._waiting.popleft()
+            if heard is not None:
+                done.append(heard)
+        return done
+
     def _take_deed(self, deed: Data) -> Heard | None:
         identity = deed["id"]
         if any(event.get("handed") == identity for event in self._fold.events):
@@ -215,10 +232,12 @@ class Hands(Kept):
             if deed["do"] not in DEEDS:
                 raise UsageError("This version of the program cannot do that.")
             return self._decide(DEEDS[deed["do"]](self._deeds(), **arguments), identity)
-        except TypeError:
-            sentence = "This version of the program cannot do that."
-        except (UsageError, InputError) as fault:
+        except StorageError:
+            raise
+        except DictateError as fault:
             sentence = str(fault)
+        except Exception as fault:  # nothing that is handed over ends a dictation
+            sentence = f"That cannot be done: a fault in the program ({note_fault(fault)})."
         self._write("refused", handed=identity, sentence=sentence)
         return None
 

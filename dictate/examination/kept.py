@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -47,6 +48,7 @@ class Kept:
         self._fold, self._lock, self._tail = fold, lock, tail
         self._journal: Journal | None = None
         self._handed = Handed(folder)
+        self._waiting: deque[Data] = deque()
         self._unseen: list[Data] = []
         self._turn = threading.RLock()
 
