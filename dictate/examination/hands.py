@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from dictate.errors import InputError, StorageError, UsageError
-from dictate.examination.deeds import DEEDS, Deed, Deeds, key_of
-from dictate.examination.fold import Fold
-from dictate.examination.handing import Handed, hand_over
+from dictate.examination.deeds import DEEDS, key_of, key_of_question
+from dictate.examination.handing import hand_over
+from dictate.examination.kept import Kept
 from dictate.examination.steps import Data
-from dictate.journal.lock import FileLock
 from dictate.journal.plain import from_plain
-from dictate.journal.writing import Journal
 from dictate.model import Finding, Question, UtteranceKind
 from dictate.session import Heard
 
@@ -25,18 +21,8 @@ TAKES = "listen"
 WAIT_S, LOOK_S = 5.0, 0.05
 
 
-class Hands:
+class Hands(Kept):
     """The deeds of an examination, each on disk when it returns."""
-
-    folder: Path
-    held_by: str
-    _program: str
-    _fold: Fold
-    _lock: FileLock
-    _journal: Journal | None
-    _handed: Handed
-    _turn: threading.RLock
-    _unseen: list[Data]
 
     def correct(self, utterance: str, text: str) -> Heard:
         """Put other words in the place of an utterance's; all that follows is read again.
@@ -130,13 +116,17 @@ class Hands:
         """Answer an open question.
 
         Args:
-            question: Its id.
+            question: Its ``key_of_question``; or its number, for who sees the record as it is.
             words: A choice's mark or label, or words ("four plus", "not tested").
 
         Raises:
             UsageError: No such question is open, or the words are no answer to it.
         """
-        return self._do("answer", question=question, words=words)
+        with self._turn:
+            # another program may number the questions anew before it takes the answer
+            seen = next((q for q in self._fold.record().questions if q.id == question), None)
+        key = question if seen is None else key_of_question(seen)
+        return self._do("answer", question=key, words=words)
 
     def undo(self, number: int | None = None) -> Heard:
         """Undo what was decided by hand last, or one decision.
@@ -232,23 +222,8 @@ class Hands:
         self._write("refused", handed=identity, sentence=sentence)
         return None
 
-    def _deeds(self) -> Deeds:
-        raise NotImplementedError
-
-    def _decide(self, deed: Deed, handed: str = "") -> Heard:
-        raise NotImplementedError
-
-    def _write(self, event: str, handed: str = "", **values: object) -> Data:
-        raise NotImplementedError
-
-    def _may_write(self) -> Journal:
-        raise NotImplementedError
-
-    def _begin_writing(self, notices: Sequence[str] = ()) -> None:
-        raise NotImplementedError
-
-    def _look(self) -> None:
-        raise NotImplementedError
+    def _take_left(self) -> None:
+        self.take_handed()
 
 
 def _outcome(line: Data) -> Heard:

@@ -28,7 +28,7 @@ def check_links(grammar: Grammar) -> None:
 def _check_term(grammar: Grammar, term: schema.Term) -> None:
     test = grammar.tests.get(term.test)
     if test is None:
-        return  # a grammar may leave a part of the examination out
+        return  # a grammar may do without an area
     sites = grammar.sites_of(term.test)
     scale = grammar.scales[test.scale] if test.scale else None
     unknown = [

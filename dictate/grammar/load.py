@@ -25,17 +25,27 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
+    "common/closed.yaml": schema.ClosedFile,
+    "common/harmless.yaml": schema.HarmlessFile,
+    "common/deciding.yaml": schema.DecidingFile,
+    "common/closed_classes.yaml": schema.ClosedClassesFile,
     "common/ontology.yaml": schema.OntologyFile,
     "common/pictures.yaml": schema.PicturesFile,
     "common/wording.yaml": schema.WordingFile,
 }
-#: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures.
+#: Files that a grammar can do without: for a speech recogniser, the closed classes, what decides
+#: between recording and asking, and what is for other programs, for pictures and for the note.
 OPTIONAL = (
     "common/heard_as.yaml",
     "common/phrasing.yaml",
+    "common/closed.yaml",
+    "common/closed_classes.yaml",
+    "common/harmless.yaml",
+    "common/deciding.yaml",
     "common/ontology.yaml",
     "common/pictures.yaml",
     "common/wording.yaml",
+    "common/closed_classes.yaml",
 )
 
 
@@ -52,8 +62,12 @@ class Grammar:
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
     requests: schema.RequestsFile
+    closed: schema.ClosedFile = field(default_factory=schema.ClosedFile)
+    harmless: schema.Harmless = field(default_factory=schema.Harmless)
+    deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    classes: dict[str, schema.Words] = field(default_factory=dict)
     ontology: schema.Ontology | None = None
     pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
     wording: schema.WordingFile = field(default_factory=schema.WordingFile)
@@ -175,6 +189,10 @@ def _joined(
         pictures=parts["pictures"],  # type: ignore[arg-type]
         wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
+        closed=parts["closed"],  # type: ignore[arg-type]
+        harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
+        deciding=parts["deciding"],  # type: ignore[arg-type]
+        classes=parts["closed_classes"].classes,  # type: ignore[attr-defined]
         lines=lines,
         files=added.files,
         origins=added.origins,

@@ -17,6 +17,7 @@ from spacy.vocab import Vocab
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.schema import Site, Test
+from dictate.interpret.frames import Frames
 from dictate.interpret.tokens import Token, norms
 
 
@@ -78,6 +79,7 @@ class Lexicon:
         self._shortened = {
             norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
         }
+        self._frames = Frames(grammar)
         self._joins = {norms(word) for word in grammar.speech.join}
         self._names: dict[int, tuple[str, ...]] = {}
         self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
@@ -110,12 +112,22 @@ class Lexicon:
             return []
         doc = Doc(self.vocab, words=[token.norm for token in tokens])
         matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
+        put_together: dict[tuple[int, int], list[Reading]] = {}
+        for frame in self._frames.find(token.norm for token in tokens):
+            kinds = _FRAMED.get(frame.kind, (frame.kind,))
+            framed = put_together.setdefault((frame.start, frame.end), [])
+            framed.extend(Reading(kind, "frame") for kind in kinds)
+        spans = {(start, end) for start, end, _ in matches}
+        matches.extend(
+            (start, end, tuple(token.norm for token in tokens[start:end]))
+            for start, end in put_together.keys() - spans
+        )
         matches.sort(key=lambda match: (match[0] - match[1], match[0]))
         taken = [False] * len(tokens)
         coded = any(token.norm == "_" for token in tokens)
         terms: list[Term] = []
         for start, end, key in matches:
-            readings = tuple(self.readings[key])
+            readings = (*self.readings.get(key, ()), *put_together.get((start, end), ()))
             if key in self.capitals and not shouted and _capitals(tokens[start:end]):
                 readings = tuple(self.capitals[key])
             if coded and _in_name(tokens, start, end):
@@ -129,6 +141,16 @@ class Lexicon:
             terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
         return terms
+
+
+#: What the patterns of closed classes are read as, where their own name is no kind of a reading.
+_FRAMED = {
+    "sought": ("deny", "sought"),
+    "sought_after": ("denied", "sought"),
+    "seek": ("doubt", "seek"),
+    "unmoved": ("deny", "unmoved"),
+    "wrong": ("replace", "wrong"),
+}
 
 
 def _apart_by_one(tokens: Sequence[Token]) -> bool:
