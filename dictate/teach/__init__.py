@@ -1,0 +1,1 @@
+"""Teaches the adapted listener: sentences from the grammar, speech, sound, training (maintainers)."""
