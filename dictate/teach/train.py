@@ -7,7 +7,7 @@ device; all seeds learn from the same windows, in another order and from another
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from multiprocessing import get_context
@@ -18,6 +18,7 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 
+from dictate.errors import ModelError
 from dictate.recognise.mel import SIZES_S
 from dictate.recognise.prompt import Prompt, prompt_of
 from dictate.recognise.weights import Tensor
@@ -63,10 +64,16 @@ class Tokens:
         Args:
             file: ``tokenizer.json`` of the open weights.
             prompt: The tokens around a text.
+
+        Raises:
+            ModelError: It writes " t" as two tokens, as files do that have lost their first merge:
+                an adapter that is taught so unlearns every word that begins with t.
         """
         from tokenizers import Tokenizer
 
         self._tokenizer = Tokenizer.from_file(str(file))
+        if len(self._tokenizer.encode(" t", add_special_tokens=False).ids) != 1:
+            raise ModelError(f"The tokenizer {file} has lost its first merge. Take a whole one.")
         self.prompt = prompt
 
     def of(self, text: str) -> list[int]:
@@ -132,18 +139,15 @@ def make_pool(
         waiting[kind] = []
 
     lengths = [round(size * 16_000) for size in SIZES_S]
-    apart = get_context("spawn")  # jax has threads, which a fork would not survive
-    with ProcessPoolExecutor(processes, apart, set_clips, (clips,)) as pool:
-        made = pool.map(window_of, range(seed, seed + count), chunksize=16)
-        for number, window in enumerate(made, 1):
-            kind = lengths.index(len(window.sound))
-            if len(tokens.of(window.text)) + len(tokens.prompt.begin) + 1 > _TOKENS[kind]:
-                continue
-            waiting[kind].append(window)
-            if len(waiting[kind]) == _BATCH[kind]:
-                hear(kind)
-            if number % 2000 == 0:
-                tell(f"{number} of {count} windows heard")
+    for number, window in enumerate(_windows(clips, range(seed, seed + count), processes), 1):
+        kind = lengths.index(len(window.sound))
+        if len(tokens.of(window.text)) + len(tokens.prompt.begin) + 1 > _TOKENS[kind]:
+            continue
+        waiting[kind].append(window)
+        if len(waiting[kind]) == _BATCH[kind]:
+            hear(kind)
+        if number % 2000 == 0:
+            tell(f"{number} of {count} windows heard")
     for kind in range(len(SIZES_S)):
         hear(kind)
     return [
@@ -151,6 +155,18 @@ def make_pool(
         for kind in range(len(SIZES_S))
         if said[kind]
     ]
+
+
+def _windows(
+    clips: Sequence[tuple[str, Path]], seeds: Sequence[int], processes: int
+) -> Iterator[Window]:
+    set_clips(clips)
+    if processes < 2:
+        yield from map(window_of, seeds)
+        return
+    apart = get_context("spawn")  # jax has threads, which a fork would not survive
+    with ProcessPoolExecutor(processes, apart, set_clips, (clips,)) as pool:
+        yield from pool.map(window_of, seeds, chunksize=16)
 
 
 def _pool(heard: list[Array], said: list[list[int]], prompt: Prompt, most: int) -> Pool:
