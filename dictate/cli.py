@@ -2,21 +2,42 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
-from dictate import __version__, cli_listen, cli_teach
-from dictate.errors import DictateError, UsageError
+from dictate import __version__, cli_export, cli_library, cli_listen, cli_review, cli_teach
+from dictate.errors import DictateError, StorageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
 #: Those of them in which the notices are before the reader's eyes.
 _WITH_NOTICES = ("record", "note", "markdown")
 
 
+#: What the system says where standard output takes no more: a full disk, a quota, a device.
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
+
+
 class _Commands(click.Group):
     """Turns an error of ours into one sentence and its exit code."""
+
+    def main(self, *arguments: Any, **settings: Any) -> Any:
+        try:
+            return super().main(*arguments, **settings)
+        except OSError as fault:
+            if fault.filename is not None or fault.errno not in _FULL:
+                raise
+            _leave_standard_output()
+            click.echo(
+                f"The output was not written to its end: {fault.strerror}. Make room for it.",
+                err=True,
+            )
+            sys.exit(StorageError.exit_code)
 
     def invoke(self, ctx: click.Context) -> object:
         try:
@@ -29,6 +50,12 @@ class _Commands(click.Group):
             ctx.exit(0)
 
 
+def _leave_standard_output() -> None:
+    """What is still in its buffer goes nowhere, or Python would try once more at its end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="dictate")
 def main() -> None:
@@ -38,7 +65,10 @@ def main() -> None:
     """
 
 
-for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_teach.teach):
+for _command in (
+    cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
+    cli_export.export, cli_teach.teach, *cli_library.COMMANDS,
+):  # fmt: skip
     main.add_command(_command)
 
 
@@ -48,7 +78,7 @@ for _command in (cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_t
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write every output into this folder.",
+    help="Write every output into this new folder.",
 )
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
@@ -64,70 +94,77 @@ def note(
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
+    from dictate.outputs import refuse_taken
+
+    path = None if str(file) == "-" else file
+    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
+    wanted = wanted and path is not None
+    if out is not None:
+        refuse_taken(out)
+        _keep(path, out, folder, third, wanted)
+        return
+    from dictate.cli_ask import ask_all
     from dictate.grammar import load_grammar
     from dictate.narrate import narrate
     from dictate.session import Session
 
     session = Session(load_grammar(folder))
-    path = None if str(file) == "-" else file
     with _Progress() as progress:
         narrate(session, path, progress, third)
-    wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
-    if wanted and path is not None:
-        _ask(session)
-    _print(session, output, out)
+    if wanted:
+        ask_all(session)
+    _print(session, output)
 
 
-def _print(session, output: str, out: Path | None) -> None:  # type: ignore[no-untyped-def]
+def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
+    """Read a narration into a folder: its history, its sound and everything made of it."""
+    from dictate.audio.content import is_sound_file
+    from dictate.cli_ask import ask_all
+    from dictate.examination.narration import Narration
+    from dictate.narrate import narrate
+
+    recording = path if path is not None and is_sound_file(path) else None
+    narration = Narration(out, recording, folder)
+    try:
+        with _Progress() as progress:
+            narrate(narration, path, progress, third)
+        examination = narration.finish()
+    except BaseException:
+        narration.abandon()
+        raise
+    with examination:
+        if ask:
+            ask_all(examination)
+        for sentence in examination.record().notices:
+            click.echo(f"Notice: {sentence}", err=True)
+        _write_all(examination, out)
+
+
+def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
     from dictate.render import RENDERERS
 
     record = session.record()
-    if out is not None or output not in _WITH_NOTICES:
+    if output not in _WITH_NOTICES:
         for sentence in record.notices:
             click.echo(f"Notice: {sentence}", err=True)
-    if out is not None:
-        _write_all(session, out)
-        return
     text = RENDERERS[output].function(record, session.grammar)
     if isinstance(text, bytes):
-        sys.stdout.buffer.write(text)
+        click.echo(text, nl=False)
     else:
         click.echo(text.rstrip("\n"))
 
 
 def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
-    from dictate.outputs import write_outputs
+    from dictate.outputs import file_name, write_outputs
 
-    write_outputs(session, out)
+    written = write_outputs(session, out)
     click.echo(f"Written to {out}.", err=True)
+    left_out = [name for name in OUTPUTS if file_name(name) not in written]
+    if left_out:
+        click.echo(f"Without {' and '.join(left_out)}: they need a recording.", err=True)
     count = len(session.record().questions)
     if count:
         click.echo(f"{count} question{'s' if count > 1 else ''} open.", err=True)
-
-
-def _ask(session) -> None:  # type: ignore[no-untyped-def]
-    """Ask one question at a time; an answer may open the next one."""
-    passed: set[str] = set()
-    while True:
-        question = next((q for q in session.record().questions if q.id not in passed), None)
-        if question is None:
-            return
-        click.echo(f"\n{question.prompt}", err=True)
-        for number, choice in enumerate(question.choices, 1):
-            click.echo(f"  {number}  {choice.label}", err=True)
-        try:
-            words = click.prompt(
-                "", prompt_suffix="> ", default="skip", show_default=False, err=True
-            )
-        except click.Abort:
-            return  # the end of input leaves the question open
-        try:
-            session.answer(question.id, words)
-        except UsageError as fault:
-            click.echo(str(fault), err=True)
-            continue
-        if any(q.id == question.id for q in session.record().questions):
-            passed.add(question.id)
 
 
 class _Progress:

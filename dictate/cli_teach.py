@@ -23,9 +23,13 @@ import click
     multiple=True,
     help="A text file of ordinary talk, beside our own; may be given again.",
 )
-@click.option("--voice", "voices", multiple=True, help="A voice that is here; all if none is named.")
+@click.option(
+    "--voice", "voices", multiple=True, help="A voice that is here; all if none is named."
+)
 @click.option("--seed", "seeds", type=int, multiple=True, default=(1,), show_default=True)
-@click.option("--windows", default=20_000, show_default=True, help="Windows of sound to learn from.")
+@click.option(
+    "--windows", default=20_000, show_default=True, help="Windows of sound to learn from."
+)
 @click.option("--steps", default=1000, show_default=True)
 @click.option("--rank", default=32, show_default=True, help="Of the adapter.")
 @click.option("--processes", default=os.cpu_count() or 1, show_default=True)

@@ -13,6 +13,7 @@ from typing import Literal
 Side = Literal["right", "left"]
 OTHER_SIDE: dict[str, Side] = {"right": "left", "left": "right"}
 DisputeKind = Literal["doubted", "other", "talk", "far", "apart"]
+Hand = Literal["added", "corrected"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
 QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]
 
@@ -102,6 +103,8 @@ class Utterance:
 
     ``hearings`` holds what each listener heard, where several listened, and ``disputed`` where
     they do not agree. ``readings``: other ways to hear it, likeliest first; no record holds them.
+    ``hand``: what people did by hand: ``added``, nobody spoke it, it was typed or chosen
+    afterwards; ``corrected``, it was spoken, and its words were put right. None: as it was heard.
     """
 
     id: str
@@ -113,6 +116,7 @@ class Utterance:
     hearings: tuple[Hearing, ...] = ()
     disputed: tuple[Disputed, ...] = ()
     readings: tuple[Reading, ...] = ()
+    hand: Hand | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,11 +181,65 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Signature:
+    """That an examiner put a name to the note and marked it as checked.
+
+    ``at``: time of day, ISO 8601, UTC. The hashes (SHA-256, hexadecimal) are of the record (JSON)
+    and the note (plain text) as they were signed. They show that something was changed, and not
+    who changed it or who signed. ``holds``: what is kept still has these hashes.
+    """
+
+    by: str
+    at: str
+    record_sha256: str
+    note_sha256: str
+    holds: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Addendum:
+    """What came after a signature and is no part of what was signed.
+
+    ``added``, ``removed``: findings; one that was changed is in both. ``asked``, ``settled``:
+    questions. ``utterances``: those that are new or were changed since. ``at``: time of the last
+    of it, ISO 8601, UTC. ``signature``: None while it is a draft.
+    """
+
+    at: str
+    added: tuple[Finding, ...] = ()
+    removed: tuple[Finding, ...] = ()
+    asked: tuple[Question, ...] = ()
+    settled: tuple[Question, ...] = ()
+    utterances: tuple[Utterance, ...] = ()
+    signature: Signature | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """What belongs to an examination and was not spoken.
+
+    ``patient``: a random id, unless one was given. ``at``: when it began (ISO 8601, UTC).
+    ``sound_sha256``: of the recording's file, where there is one. ``signature``: None for a draft;
+    a record that has one is as it was signed, and what came later is in ``addenda``.
+    """
+
+    patient: str
+    at: str
+    sound_sha256: str | None = None
+    signature: Signature | None = None
+    addenda: tuple[Addendum, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
-    """One narration's record. ``history`` holds what was replaced, answered or taken back."""
+    """One narration's record. ``history`` holds what was replaced, answered or taken back.
+
+    ``examined``: whose record it is and whether it is signed; None where it is kept nowhere.
+    """
 
     findings: tuple[Finding, ...] = ()
     questions: tuple[Question, ...] = ()
     utterances: tuple[Utterance, ...] = ()
     history: tuple[Change, ...] = ()
     notices: tuple[str, ...] = field(default=())
+    examined: Examined | None = None

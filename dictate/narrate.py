@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Protocol
 
 from dictate.errors import InputError
+from dictate.grammar.load import Grammar
 from dictate.model import Utterance
-from dictate.session import Session
 
 #: Called with how much is done, how much there is (None where that is not known) and of what.
 Progress = Callable[[float, float | None, str], None]
@@ -18,8 +19,17 @@ Progress = Callable[[float, float | None, str], None]
 REPORT_EVERY = 200
 
 
+class Hears(Protocol):
+    """What a narration is read into: a session, or an examination in its folder."""
+
+    @property
+    def grammar(self) -> Grammar: ...
+    def take(self, utterance: Utterance) -> object: ...
+    def notice(self, sentence: str) -> None: ...
+
+
 def narrate(
-    session: Session, path: Path | None, progress: Progress | None = None, third: bool = False
+    session: Hears, path: Path | None, progress: Progress | None = None, third: bool = False
 ) -> None:
     """Read a whole narration into a session.
 
@@ -52,7 +62,7 @@ def narrate(
 
 
 def _utterances(
-    session: Session,
+    session: Hears,
     path: Path | None,
     notices: list[str],
     progress: Progress | None,

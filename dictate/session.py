@@ -6,28 +6,36 @@ the same calls.
 
 from __future__ import annotations
 
+import copy
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
-from dictate.model import Finding, Question, Record, Utterance, UtteranceKind
+from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
+from dictate.resolve import by_hand
 from dictate.resolve.answers import answer
+from dictate.resolve.by_hand import Cited
 from dictate.resolve.checked import mark_checked
 from dictate.resolve.fork import fork
-from dictate.resolve.readings import settled
+from dictate.resolve.guard import Guard, settled_safely, unharmed
 from dictate.resolve.resolver import Resolver
-from dictate.resolve.unsure import hear_checked
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What one utterance or answer changed."""
+    """What one utterance or answer changed.
+
+    ``trouble``: why the utterance could not be read, where the program itself failed; the record
+    has it as a notice.
+    """
 
     kind: UtteranceKind | None
     added: tuple[Finding, ...]
     removed: tuple[Finding, ...]
     asked: tuple[Question, ...]
     settled: tuple[Question, ...]
+    trouble: str = ""
 
 
 class Session:
@@ -37,43 +45,124 @@ class Session:
         """Start with the grammar that came with the program, or a given one."""
         self.grammar = grammar or load_grammar()
         self._resolver = Resolver(self.grammar, reader_of(self.grammar))
+        self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:
         """Choose among the ways to hear an utterance, if there are several; changes nothing.
 
         ``hear``, ``take`` and ``preview`` do so themselves; who shows the words asks first.
         """
-        return settled(self._resolver, utterance)
+        return settled_safely(self._resolver, utterance)
 
     def hear(self, utterance: Utterance) -> Heard:
-        """Take one utterance."""
+        """Take one utterance; one that the program fails to read becomes a remark."""
         before = self.record()
-        kind = hear_checked(self._resolver, self.settle(utterance))
-        return _difference(before, self.record(), kind)
+        kind, trouble = self._guard.hear(self._resolver, utterance)
+        return replace(difference(before, self.record(), kind), trouble=trouble)
 
     def take(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance of a longer text, without working out what it changed."""
-        return hear_checked(self._resolver, self.settle(utterance))
+        return self._guard.hear(self._resolver, utterance)[0]
 
     def preview(self, utterance: Utterance) -> Heard:
         """Tell what an utterance would change, and keep nothing of it."""
         twin = fork(self._resolver)
-        kind = hear_checked(twin, self.settle(utterance))
-        return _difference(self.record(), mark_checked(twin.record()), kind)
+        kind, trouble = Guard().hear(twin, utterance)
+        changes = difference(self.record(), mark_checked(twin.record()), kind)
+        return replace(changes, trouble=trouble)
 
     def command(self, utterance: Utterance) -> None:
         """Take an utterance that was for the tool (a request, an answer): it is only listed."""
         self._resolver.utterances.append(replace(utterance, kind="command", readings=()))
 
-    def answer(self, question: str, words: str) -> Heard:
-        """Answer an open question by number, choice or words ("right", "four plus", "skip").
+    def answer(self, question: str, words: str, said: Utterance | None = None) -> Heard:
+        """Answer an open question by choice, mark or words ("right", "b", "four plus", "skip").
+
+        Args:
+            question: Its id.
+            words: The answer.
+            said: The utterance that the words are; it is listed, and what the answer brings
+                cites it.
 
         Raises:
             UsageError: No such question is open, or the words are no answer to it.
         """
         before = self.record()
-        answer(self._resolver, question, words)
-        return _difference(before, self.record(), None)
+        old = [entry.finding for entry in self._resolver.entries]
+        with unharmed(self._resolver):
+            answer(self._resolver, question, words)
+        if said is not None:
+            self.command(said)
+            by_hand.cite(self._resolver, old, said)
+        return difference(before, self.record(), None)
+
+    # ---- by hand
+
+    def twin(self) -> Session:
+        """The same once more, to be gone on with apart from this one."""
+        other = copy.copy(self)
+        other._resolver, other._guard = fork(self._resolver), Guard()
+        return other
+
+    def become(self, other: Session) -> None:
+        """Be from now on what another session of the same grammar is."""
+        self._resolver = other._resolver
+
+    def hear_meant(self, utterance: Utterance) -> None:
+        """Take one utterance of which the examiner says that it is a statement."""
+        by_hand.hear_meant(self._resolver, replace(utterance, readings=(), disputed=()))
+
+    def hear_apart(self, utterance: Utterance) -> None:
+        """Take an addition: nothing that holds is lent to it, and it lends nothing."""
+        by_hand.hear_apart(self._resolver, utterance)
+
+    def list_as(self, utterance: Utterance, kind: UtteranceKind) -> None:
+        """List an utterance as talk or a remark, and read nothing in it."""
+        by_hand.list_apart(self._resolver, replace(utterance, kind=kind))
+
+    def put(self, finding: Finding, utterance: Utterance) -> None:
+        """Add a finding that cites an utterance."""
+        by_hand.put(self._resolver, finding, utterance)
+
+    def change(
+        self, old: Finding, words: Sequence[Cited], new: Finding, utterance: Utterance
+    ) -> bool:
+        """Put another finding in the place of one.
+
+        Returns:
+            Whether that one is there; nothing is changed where it is not.
+        """
+        entry = by_hand.find_entry(self._resolver, old, words)
+        if entry is not None:
+            by_hand.change(self._resolver, entry, new, utterance)
+        return entry is not None
+
+    def take_out(self, old: Finding, words: Sequence[Cited], utterance: Utterance) -> bool:
+        """Take a finding out.
+
+        Returns:
+            Whether it is there.
+        """
+        entry = by_hand.find_entry(self._resolver, old, words)
+        if entry is not None:
+            by_hand.take_out(self._resolver, entry, utterance)
+        return entry is not None
+
+    def same_question(self, question: Question, words: Sequence[Cited]) -> Question | None:
+        """The open question that is the same as one of an earlier reading."""
+        return by_hand.find_question(self._resolver, question, words)
+
+    def cited(self, places: Iterable[Place]) -> tuple[Cited, ...]:
+        """The words at some places."""
+        return by_hand.cited(places, self._resolver.utterances)
+
+    def ask(self, question: Question) -> None:
+        """Open a question with an id of its own."""
+        by_hand.ask_about(self._resolver, question)
+
+    def withdraw(self, finding: Finding) -> list[Finding]:
+        """Take what stands for the same test, site and side out of the record; it is asked."""
+        return by_hand.withdraw(self._resolver, finding)
 
     def notice(self, sentence: str) -> None:
         """Add something that the reader of the record must know ("the recording is cut off")."""
@@ -84,7 +173,8 @@ class Session:
         return mark_checked(self._resolver.record())
 
 
-def _difference(before: Record, after: Record, kind: UtteranceKind | None) -> Heard:
+def difference(before: Record, after: Record, kind: UtteranceKind | None = None) -> Heard:
+    """What changed from one record to another."""
     was, now = set(before.findings), set(after.findings)
     asked, open_now = set(before.questions), set(after.questions)
     return Heard(

@@ -16,6 +16,50 @@ LOOKED_AT = 65_536
 CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f]")
 
 
+#: How documents begin that are made of text and are no typed narration (after blanks, in small
+#: letters): ISO 32000-2 (PDF), Adobe's PostScript and Microsoft's RTF specifications, HTML and XML.
+_DOCUMENTS = {
+    b"%pdf-": "a PDF document",
+    b"%!ps": "a PostScript document",
+    b"{\\rtf": "a document of a word processor",
+    b"<!doctype": "a web page",
+    b"<html": "a web page",
+    b"<?xml": "an XML document",
+    b"<svg": "a picture",
+}
+#: How sound and video begin: WAV and AVI, FLAC, Ogg, MP3 with a tag, Matroska, AIFF.
+_SOUNDS = (b"RIFF", b"fLaC", b"OggS", b"ID3", b"\x1aE\xdf\xa3", b"FORM")
+
+
+def refuse_document(start: bytes, name: str) -> None:
+    """Make sure that something is no document in which text is only a part.
+
+    Args:
+        start: Its first bytes.
+        name: What a message calls it.
+
+    Raises:
+        InputError: It is one.
+    """
+    first = start.removeprefix(codecs.BOM_UTF8).lstrip()[:16].lower()
+    for sign, what in _DOCUMENTS.items():
+        if first.startswith(sign):
+            raise InputError(
+                f"{name} is {what}, not typed text. Copy its text into a plain text file."
+            )
+
+
+def is_binary(start: bytes) -> bool:
+    """Tell whether bytes are surely sound or another file of no text, whatever its encoding.
+
+    Text in an older encoding is not: it has no sign of sound and few control characters.
+    """
+    start = start[:LOOKED_AT]
+    wide = start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    controls = sum(byte < 9 or 13 < byte < 32 for byte in start)
+    return start.startswith(_SOUNDS) or (not wide and controls * 20 > len(start))
+
+
 def is_sound_file(path: Path) -> bool:
     """Tell whether a file is to be read as sound.
 
@@ -29,9 +73,11 @@ def is_sound_file(path: Path) -> bool:
         False for text, True for anything else.
 
     Raises:
-        InputError: The file is missing, empty, no file or cannot be read.
+        InputError: The file is missing, empty, no file, a document or cannot be read.
     """
-    return not is_text(read_start(path))
+    start = read_start(path)
+    refuse_document(start, str(path))
+    return not is_text(start)
 
 
 def read_start(path: Path, size: int = LOOKED_AT) -> bytes:

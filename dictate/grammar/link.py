@@ -20,6 +20,27 @@ def check_links(grammar: Grammar) -> None:
     for area in grammar.areas:
         for name, test in area.tests.items():
             _check_test(grammar, area, name, test)
+    for term in grammar.ontology.terms if grammar.ontology else ():
+        _check_term(grammar, term)
+    _check_pictures(grammar)
+
+
+def _check_term(grammar: Grammar, term: schema.Term) -> None:
+    test = grammar.tests.get(term.test)
+    sites = grammar.sites_of(term.test) if test else {}
+    scale = grammar.scales[test.scale] if test and test.scale else None
+    unknown = [
+        *(() if test else (f"test {term.test!r}",)),
+        *(f"site {site!r}" for site in term.site if site not in sites),
+        *(f"value {value!r}" for value in (*term.value, *term.denied)
+          if test and value not in test.values and not (scale and scale.kind != "grades")),
+        *(f"grade {grade!r}" for grade in term.grades if not scale or grade not in scale.grades),
+    ]  # fmt: skip
+    if unknown:
+        raise GrammarError(
+            f"common/ontology.yaml: {term.id} ({term.label}): there is no {unknown[0]}. "
+            "Take the id from the file of its area."
+        )
 
 
 def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Test) -> None:
@@ -57,3 +78,19 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
         for site in sites_counted:
             if site not in sites:
                 fail("counts", f"{site!r} is no site of it")
+
+
+def _check_pictures(grammar: Grammar) -> None:
+    """What a picture names must be there; a grammar of some areas alone draws what it has."""
+    pictures = grammar.pictures
+    marks = pictures.figure.marks if pictures.figure else ()
+    for marked in marks:
+        if marked.test not in grammar.tests:
+            continue
+        known = {"-", *grammar.sites_of(marked.test)}
+        values = grammar.tests[marked.test].values
+        unknown = next(iter([*(set(marked.at) - known), *(set(marked.arrows) - set(values))]), None)
+        if unknown is not None:
+            raise GrammarError(
+                f"common/pictures.yaml:1: {unknown!r} is no site or value of {marked.test!r}."
+            )

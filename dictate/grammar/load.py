@@ -24,9 +24,18 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
+    "common/ontology.yaml": schema.OntologyFile,
+    "common/pictures.yaml": schema.PicturesFile,
+    "common/wording.yaml": schema.WordingFile,
 }
-#: Files that only a speech recogniser needs; a grammar for typed text does without.
-FOR_HEARING = ("common/heard_as.yaml", "common/phrasing.yaml")
+#: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures.
+OPTIONAL = (
+    "common/heard_as.yaml",
+    "common/phrasing.yaml",
+    "common/ontology.yaml",
+    "common/pictures.yaml",
+    "common/wording.yaml",
+)
 
 
 @dataclass(frozen=True)
@@ -44,6 +53,9 @@ class Grammar:
     requests: schema.RequestsFile
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    ontology: schema.Ontology | None = None
+    pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
+    wording: schema.WordingFile = field(default_factory=schema.WordingFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
@@ -122,7 +134,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
                 raise GrammarError(f"{name}:1: the area {area.area!r} is also in another file.")
             names[area.area] = name
             areas.append(area)
-    for name in FOR_HEARING:
+    for name in OPTIONAL:
         common.setdefault(name, COMMON[name]())
     missing = sorted(set(COMMON) - set(common))
     if missing:
@@ -151,6 +163,9 @@ def _joined(
         misheard=parts["misheard"],  # type: ignore[arg-type]
         heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
+        ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        pictures=parts["pictures"],  # type: ignore[arg-type]
+        wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
         lines=lines,
         files=names,

@@ -60,16 +60,19 @@ def place_words(grammar: Grammar, test: str, spots: Iterable[Spot], preposition:
         preposition: "in" or "at".
 
     Returns:
-        The phrase; empty where there is neither site nor side.
+        The phrase; empty where there is neither site nor side. After something said of no place it
+        opens with a comma (", also on the right").
     """
     found = by_pattern(grammar, test, spots)
     whole = found.pop("whole", [])
     phrases = [_phrase(grammar, test, key, here, preposition) for key, here in found.items()]
     rest = listed([phrase for phrase in phrases if phrase])
-    blank = any(spot.site is None for spot in found.get("unsided", []))
-    if rest and (whole or blank):
-        rest = f"including {rest}"
-    return ", ".join(part for part in ("throughout" if whole else "", rest) if part)
+    # what was said of both sides says all that was said without a side
+    both = any(spot.site is None for spot in found.get("both", []))
+    blank = not both and any(spot.site is None for spot in found.get("unsided", []))
+    if whole:
+        return f"throughout, including {rest}" if rest else "throughout"
+    return f", also {rest}" if rest and blank else rest
 
 
 def by_pattern(grammar: Grammar, test: str, spots: Iterable[Spot]) -> dict[str, list[Spot]]:

@@ -86,11 +86,13 @@ class Scale(Shape):
     ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
     ``bare_plus``: a bare "two" is "2+". ``unnamed: false``: its grades count
     only where the test was named. ``note``: how the note writes a grade.
+    ``short``: what a heading calls it (left out: its name).
     ``sum_of``: published totals of its grades, by name: the sites that both sides give one item of
     ("a or b": either site gives it). ``sum_max``: the published maximum of both sides.
     """
 
     name: str
+    short: str | None = None
     kind: Literal["grades", "count", "total", "acuity", "measure"]
     source: str
     grades: Words = ()
@@ -404,6 +406,20 @@ class SpeechFile(Shape):
     speech: Speech
 
 
+class WordingFile(Shape):
+    """common/wording.yaml: how the note puts what was said beside a value.
+
+    ``before_value``: words that change a value ("better than"). ``after_value``: words that open a
+    phrase that goes on after it ("at rest"). ``reads``: how a detail that is no phrase by itself is
+    written ("rest of the"); ``opens``: likewise for a first word ("than the right").
+    """
+
+    before_value: Words = ()
+    after_value: Words = ()
+    reads: dict[str, str] = {}
+    opens: dict[str, str] = {}
+
+
 class NumbersFile(Shape):
     """common/numbers.yaml: number words, signs and letters of grades."""
 
@@ -485,10 +501,21 @@ class Requests(Shape):
 
 
 class Answers(Shape):
-    """Words that answer "is that right?"."""
+    """Words that answer "is that right?", and those that name a choice by its place in order;
+    the first wording of each place is the one to show.
+
+    ``neither``: none of what was offered holds. ``not_sure``: the question stays open.
+    ``not_tested``: what may be said for a part that was not done; any words of
+    ``speech.not_done`` do. ``help``: typed, it tells what may be answered.
+    """
 
     yes: Words = Field(min_length=1)
     no: Words = Field(min_length=1)
+    nth: tuple[Words, ...] = ()
+    neither: Words = ()
+    not_sure: Words = ()
+    not_tested: Words = ()
+    help: Words = ()
 
 
 class RequestsFile(Shape):
@@ -497,3 +524,88 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class TermId(Shape):
+    """An id of an ontology, with its label as the ontology writes it."""
+
+    id: str
+    label: str
+
+
+class Term(TermId):
+    """Findings that are this term: of the test, with one of the values (or grades).
+
+    ``abnormal_grades``: so is every grade that is not normal. ``site``: the sites it is for (left
+    out: any). ``holds``: the detail must hold one of these words. ``sided``: the side is told by a
+    modifier. ``denied``: values that say in so many words that the sign is not there.
+    """
+
+    test: str
+    value: Words
+    grades: Words = ()
+    abnormal_grades: bool = False
+    site: Words = ()
+    holds: Words = Field(default=(), alias="with")
+    sided: bool = False
+    denied: Words = ()
+
+
+class Ontology(Shape):
+    """An ontology, its release, and the findings that are terms of it; the first that fits counts.
+
+    ``url``, ``prefix`` and ``namespace``: how its ids are written and resolved. ``system``: the
+    name it goes by in FHIR. ``sides``: its modifiers for right and left.
+    """
+
+    name: str
+    version: str
+    url: str
+    system: str
+    prefix: str
+    namespace: str
+    sides: dict[Literal["right", "left"], TermId]
+    terms: tuple[Term, ...]
+
+
+class OntologyFile(Shape):
+    """common/ontology.yaml."""
+
+    ontology: Ontology | None = None
+
+
+class Marks(Shape):
+    """Where the findings of a test stand on the figure.
+
+    ``at``: by site ("-" where the test takes none), the point on the patient's right, across and
+    down. ``arrows``: values that are drawn as an arrow beside their word.
+    """
+
+    test: str
+    at: dict[str, tuple[int, int]]
+    arrows: dict[str, Literal["up", "down"]] = {}
+
+
+class Figure(Shape):
+    """A body with findings on it; ``body`` are the lines of its right half, ``head`` a circle."""
+
+    title: str
+    width: int
+    height: int
+    head: tuple[int, int, int]
+    body: tuple[tuple[tuple[int, int], ...], ...]
+    marks: tuple[Marks, ...]
+
+
+class SidesTable(Shape):
+    """A table of one test, right and left."""
+
+    test: str
+    title: str
+
+
+class PicturesFile(Shape):
+    """common/pictures.yaml; a grammar without it has no pictures."""
+
+    figure: Figure | None = None
+    tables: tuple[SidesTable, ...] = ()

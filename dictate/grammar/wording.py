@@ -7,6 +7,7 @@ module knows only how English puts them together. A phrase never says more than 
 from __future__ import annotations
 
 from dictate.grammar import schema
+from dictate.grammar.details import Details, arrange
 from dictate.grammar.load import Grammar
 from dictate.grammar.names import NOT_DONE, WHOLE, capital, fill, is_grade, site_words, value_words
 from dictate.grammar.places import Spot, by_pattern, names_of, place_words, seen
@@ -24,8 +25,8 @@ def finding_phrase(grammar: Grammar, finding: Finding) -> str:
         One phrase without a full stop, its first letter a capital.
     """
     spot = Spot(finding.site, finding.side, finding.site_said)
-    label = _label(grammar, finding.test, spot, finding.value)
-    return f"{label} ({', '.join(finding.detail)})" if finding.detail else label
+    details = arrange(grammar, finding.test, finding.value, finding.detail)
+    return details.closing(_label(grammar, finding.test, spot, finding.value, details))
 
 
 def finding_label(
@@ -61,23 +62,48 @@ def target_label(grammar: Grammar, test: str, site: str | None, side: Side | Non
     return _noun(grammar, test, Spot(site, side), None)
 
 
-def _label(grammar: Grammar, test: str, spot: Spot, value: str | None) -> str:
-    spec = grammar.tests[test]
+def _label(
+    grammar: Grammar, test: str, spot: Spot, value: str | None, details: Details | None = None
+) -> str:
+    spec, details = grammar.tests[test], details or Details()
     if value is not None and value not in NOT_DONE:
         own = own_template(spec, value)
         template = own or _whole_template(spec, spot)
         if template is not None and fits(template, own is not None, (spot,)):
+            template = with_details(spec, template, details)
             spots = (seen(grammar, test, spot, value),)
-            words = value_words(grammar, test, value)
+            words = details.around(value_words(grammar, test, value))
             return capital(fill_template(grammar, template, test, spots, words))
     words = _noun(grammar, test, spot, value)
+    if details.noun is not None:
+        words = f"{words.removesuffix(spec.name)}{details.noun}"
     if value is None or value == spec.named:
-        return capital(words)
+        return capital(details.around(words))
     if value == spec.denied and spec.named is not None:
-        return f"No {words}"
+        return f"No {details.around(words)}"
     whole = spot.site == WHOLE and spot.side is None and value not in NOT_DONE
     throughout = place_words(grammar, test, [seen(grammar, test, spot, value)]) if whole else ""
-    return capital(f"{words} {value_words(grammar, test, value)} {throughout}".rstrip())
+    found = details.around(value_words(grammar, test, value))
+    return capital(f"{words} {found} {throughout}".rstrip())
+
+
+def with_details(test: schema.Test, template: str, details: Details) -> str:
+    """A template with the details that its value has no room for.
+
+    Args:
+        test: The test that it is of.
+        template: A value's own sentence, or the test's.
+        details: What was said beside the value.
+    """
+    if "{value}" in template:
+        return template
+    start = template.casefold().find(test.name.casefold())
+    name = " ".join(filter(None, (details.noun or test.name, ", ".join(details.after))))
+    if start >= 0:
+        template = f"{template[:start]}{name}{template[start + len(test.name) :]}"
+    elif details.noun is not None or details.after:
+        template = f"{template} ({name})"
+    return f"{template} ({', '.join(details.before)})" if details.before else template
 
 
 def own_template(test: schema.Test, value: str) -> str | None:

@@ -88,8 +88,13 @@ class Reader:
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
-    def read(self, utterance: Utterance) -> Reading:
-        """Read one utterance; never fails, whatever the text holds."""
+    def read(self, utterance: Utterance, meant: bool = False) -> Reading:
+        """Read one utterance; never fails, whatever the text holds.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
         who, label = speaker_of(utterance.text, self._labels)
         doc = self._nlp(unmarked(utterance.text, label))
         tokens: list[Token] = doc.user_data["tokens"]
@@ -102,14 +107,16 @@ class Reader:
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
             for a, b in clauses(row):
-                account = goes_on(row[a:b], account)
-                sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words)
+                account = not meant and goes_on(row[a:b], account)
+                sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
         return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
 
-    def _sentence(self, row: list[Item], start: int, end: int, words: Sequence[str]) -> Sentence:
+    def _sentence(
+        self, row: list[Item], start: int, end: int, words: Sequence[str], meant: bool
+    ) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)
-        talk, after = address_of(row, self._lay)
+        talk, after = (None, 0) if meant else address_of(row, self._lay)
         if talk is None:
             statements = statements_of(_unopened(settled))
             if row[-1].text == "?":

@@ -12,15 +12,33 @@ from collections import deque
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from dictate.errors import StorageError
 from dictate.journal.plain import to_plain
 
 #: Name of the journal in the folder of a dictation.
 JOURNAL_NAME = "journal.jsonl"
-#: The format that is written; a reader that knows another number must not guess.
-FORMAT = 1
+#: The format that is written.
+FORMAT = 2
+#: Those that can be read; a reader that meets another number must not guess.
+FORMATS = (1, 2)
+
+#: So many lines of many are brought to disk together.
+_TOGETHER = 256
+
+
+class Lines(Protocol):
+    """Whatever takes the lines of a journal."""
+
+    @property
+    def next_number(self) -> int: ...
+    @property
+    def waiting(self) -> int: ...
+    @property
+    def fault(self) -> str: ...
+    def write(self, event: str, **values: object) -> dict[str, Any]: ...
+    def flush(self) -> None: ...
 
 
 class Journal:
@@ -63,20 +81,52 @@ class Journal:
         """How many lines are not on disk yet."""
         return len(self._waiting)
 
-    def write(self, event: str, **values: object) -> None:
+    def write(self, event: str, **values: object) -> dict[str, Any]:
         """Write an event; it is on disk on return, or ``fault`` says why not.
 
         Args:
             event: What happened, one of the names in DEVELOPERS.md.
             values: What belongs to it: plain values and shapes of ``dictate.model``.
+
+        Returns:
+            The line as it is read back.
         """
+        entry = self._put(event, values)
+        self.flush()
+        return entry
+
+    def write_later(self, event: str, **values: object) -> dict[str, Any]:
+        """Write an event of many that count together: it is on disk after the next ``flush``.
+
+        The arguments and what is returned are as for ``write``.
+        """
+        entry = self._put(event, values)
+        if len(self._waiting) >= _TOGETHER:
+            self.flush()
+        return entry
+
+    def _put(self, event: str, values: dict[str, object]) -> dict[str, Any]:
         at = self._now().isoformat(timespec="milliseconds")
         entry: dict[str, Any] = {"n": self._number, "at": at, "event": event}
         entry |= {name: to_plain(value) for name, value in values.items()}
         line = json.dumps(entry, ensure_ascii=False, allow_nan=False)
         self._waiting.append(line.encode("utf-8", "replace") + b"\n")
         self._number += 1
-        self.flush()
+        return entry
+
+    def withdraw(self) -> bool:
+        """Forget the last line, if it is not on disk; a part of it may be, and is a torn line.
+
+        For a change that its maker can make again: it was not acknowledged.
+
+        Returns:
+            Whether it was forgotten.
+        """
+        if not self._waiting:
+            return False
+        self._waiting.pop()
+        self._number -= 1
+        return True
 
     def flush(self) -> None:
         """Try to bring to disk what waits; whole lines only, in order."""

@@ -11,13 +11,14 @@ every chunk of sound, and tells the asker what it tells its other observers.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from dictate.audio.speaker import Player
 from dictate.errors import UsageError
 from dictate.interpret.reader import reader_of
 from dictate.listen.agenda import Agenda
-from dictate.listen.answering import answer_in, is_curt
 from dictate.listen.events import (
+    ByHand,
     Event,
     Finished,
     HeardUtterance,
@@ -32,6 +33,7 @@ from dictate.listen.own_voice import SpokenSentence, after_own_words, without_ow
 from dictate.listen.replies import last_finding, missing, question_words
 from dictate.listen.requests import request_of
 from dictate.model import Finding, Question, Utterance
+from dictate.resolve.answering import answer_in, is_curt
 from dictate.resolve.resolver import UNSURE
 from dictate.session import Heard, Session
 from dictate.speak.tones import Tone
@@ -53,11 +55,28 @@ class Answer:
         question_id: The question.
         words: The words that ``Session.answer`` took; empty where the answer was not understood.
         heard: What it changed; None where it was not understood, and the question is put again.
+        utterance: The answer as it was spoken; the session has listed it where it understood it.
     """
 
     question_id: str
     words: str
     heard: Heard | None
+    utterance: Utterance
+
+
+class Asks(Protocol):
+    """What puts the questions and knows their answers: an ``Asker``, or one of the past."""
+
+    @property
+    def spoken(self) -> tuple[SpokenSentence, ...]: ...
+    @property
+    def question_put(self) -> Question | None: ...
+    @property
+    def busy(self) -> bool: ...
+    def tick(self, now_s: float, speech: bool, silent_s: float) -> None: ...
+    def take(self, event: Event, session: Session) -> None: ...
+    def sort(self, utterance: Utterance) -> Utterance | Answer | Request | None: ...
+    def ask_the_rest(self) -> bool: ...
 
 
 class Asker:
@@ -145,6 +164,8 @@ class Asker:
                 self._mouth.words(text)
             case HeardUtterance(utterance, heard):
                 self._heard(utterance, heard)
+            case ByHand(heard):
+                self._by_hand(heard)
             case State(_, listening, _):
                 self._asks = listening
                 if not listening:
@@ -191,18 +212,18 @@ class Asker:
         words = answer_in(utterance, question, self._reader, self._session.grammar)
         if words is None:
             if is_curt(utterance, question, self._reader):
-                return self._not_understood(question)
+                return self._not_understood(question, utterance)
             return None
         if any(w.confidence is not None and w.confidence < UNSURE for w in utterance.words):
-            return self._not_understood(question)
+            return self._not_understood(question, utterance)
         try:
-            heard = self._session.answer(question.id, words)
+            heard = self._session.answer(question.id, words, utterance)
         except UsageError:
             return None
         self._put = None
         if heard.added:
             self._latest = heard.added[-1]
-        return Answer(question.id, words, heard)
+        return Answer(question.id, words, heard, utterance)
 
     def ask_the_rest(self) -> bool:
         """The examiner is done: put every question that is still open once more.
@@ -222,6 +243,16 @@ class Asker:
         self._agenda.heard(utterance, heard)
         if heard.added:
             self._latest = heard.added[-1]
+
+    def _by_hand(self, heard: Heard) -> None:
+        """A question that was settled elsewhere is not asked any more; its number may be
+        another's since, so the one that is put is found by all that it says."""
+        if heard.added:
+            self._latest = heard.added[-1]
+        if self._put is not None and self._put not in self._session.record().questions:
+            self._put = None
+            if self._asking:
+                self._mouth.stop(self._now_s)
 
     def _requested(self, kind: str) -> None:
         grammar, record = self._session.grammar, self._session.record()
@@ -262,12 +293,12 @@ class Asker:
         if self._asking:
             self._mouth.stop(self._now_s)
 
-    def _not_understood(self, question: Question) -> Answer:
+    def _not_understood(self, question: Question, utterance: Utterance) -> Answer:
         if self._agenda.again(question):
             self._put = None
         else:
             self._rest()
-        return Answer(question.id, "", None)
+        return Answer(question.id, "", None, utterance)
 
     def _in_time(self, utterance: Utterance) -> bool:
         """It began after the question did and before the time for its answer was over."""

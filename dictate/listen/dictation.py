@@ -6,20 +6,21 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
-from dictate import __version__
 from dictate.audio.keep import repair_recording
 from dictate.audio.keep_on import KeptOnSource
 from dictate.audio.levels import LevelMeter
 from dictate.audio.source import AudioSource
-from dictate.errors import DictateError, InputError, StorageError
+from dictate.errors import DictateError, InputError, StorageError, UsageError
+from dictate.examination import Examination
+from dictate.examination.lines import NotedJournal
 from dictate.journal.reading import read_journal
-from dictate.journal.writing import FORMAT, Journal
+from dictate.listen.asking import Asks
 from dictate.listen.events import Finished, Mode, Observer
 from dictate.listen.folder import SOUND_NAME, DictationFolder
 from dictate.listen.hearing import Hearing
 from dictate.listen.inbox import Inbox
-from dictate.listen.loop import Asks, Beginning, Loop
-from dictate.listen.past import Past, PastAsker, replay
+from dictate.listen.loop import Beginning, Loop
+from dictate.listen.past import Past, PastAsker, past_of
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.outputs import write_outputs
 from dictate.recognise.listening import LiveRecogniser
@@ -51,7 +52,7 @@ class Dictation:
         self.folder, self.session = DictationFolder(folder), session
         self.inbox = Inbox()
         self._recogniser, self._mode = recogniser, mode
-        self._journal: Journal | None = None
+        self._examination: Examination | None = None
         self._beginning = Beginning()
         self.loop: Loop | None = None
 
@@ -76,10 +77,9 @@ class Dictation:
             StorageError: It cannot be written.
         """
         self.folder.make()
-        self._journal = Journal(self.folder.journal)
-        self._journal.write(
-            "started", format=FORMAT, version=__version__, mode=self._mode, sound=SOUND_NAME,
-            grammar=str(grammar.absolute()) if grammar is not None else None,
+        self._examination = Examination.create(
+            self.folder.path, "listen", grammar, mode=self._mode, sound=SOUND_NAME,
+            session=self.session,
         )  # fmt: skip
 
     def take_up(self, observers: Sequence[Observer] = ()) -> Past:
@@ -93,16 +93,18 @@ class Dictation:
 
         Raises:
             InputError: There is no dictation there, or it cannot be understood.
+            UsageError: Another program writes to it, or it was made from a recording or a text.
             StorageError: It cannot be written.
         """
-        journal = read_journal(self.folder.journal)
-        if self.folder.sound.exists():
-            repair_recording(self.folder.sound)
-        past = replay(journal, self.session)
-        self._mode = past.mode
-        self._journal = Journal(self.folder.journal, journal.next_number)
-        self._journal.write("resumed", at_s=round(self.sound_s, 3))
-        for sentence in [*journal.notices, *_differs(past)]:
+        examination = Examination.open(self.folder.path, "listen", session=self.session)
+        try:
+            past = self._past(examination)
+        except DictateError:
+            examination.close()
+            raise
+        self._examination, self._mode = examination, past.mode
+        self._lines.write("resumed", at_s=round(self.sound_s, 3))
+        for sentence in _differs(past):
             self._notice(sentence)
         self._beginning = past.beginning
         if not past.ended:
@@ -123,18 +125,17 @@ class Dictation:
         Raises:
             DictateError: There was no sound at all; a folder with nothing in it is taken away.
         """
-        assert self._journal is not None
+        assert self._examination is not None
         kept = KeptOnSource(
             source, self.folder.sound, self.inbox.trouble, go_on=self.folder.sound.exists()
         )
         meter = LevelMeter(kept)
         loop = self._loop(asker, observers, self._beginning)
-        loop.begin()
         thread = self.inbox.bring(meter, waits)
         try:
             self.inbox.serve(loop, source.stop)
         except DictateError:
-            self._journal.close()
+            self._examination.close()
             if not self._beginning.read_to_s:
                 self.folder.discard()
             raise
@@ -154,15 +155,19 @@ class Dictation:
         Raises:
             StorageError: They cannot be written; the journal and the sound stay as they are.
         """
-        assert self._journal is not None
+        assert self._examination is not None
+        lines = self._lines
         try:
-            names = write_outputs(self.session, self.folder.path)
-            self._journal.write("ended", outputs=names)
+            self._examination.take_handed()
+            if self.folder.sound.exists():
+                self._examination.keep_sound(SOUND_NAME)
+            names = write_outputs(self._examination, self.folder.path)
+            lines.write("ended", outputs=names)
         finally:
-            self._journal.close()
-        if self._journal.waiting:
+            self._examination.close()
+        if lines.waiting:
             raise StorageError(
-                f"The end of the journal is not on disk: {self._journal.fault}. "
+                f"The end of the journal is not on disk: {lines.fault}. "
                 "The record and the note are written."
             )
         for observer in observers:
@@ -170,11 +175,12 @@ class Dictation:
         return names
 
     def _loop(self, asker: Asks, observers: Sequence[Observer], beginning: Beginning) -> Loop:
-        assert self._journal is not None
+        assert self._examination is not None
         hearing = Hearing(self._recogniser.start(), self._recogniser.start_preview())
         self.loop = Loop(
-            self.session, hearing, self._journal, asker, observers, self._mode, beginning
-        )
+            self.session, hearing, self._lines, asker, observers, self._mode, beginning,
+            self._examination.take_handed,
+        )  # fmt: skip
         return self.loop
 
     def _read_again(self, past: Past, observers: Sequence[Observer]) -> None:
@@ -193,9 +199,29 @@ class Dictation:
         self._beginning = loop.stands
 
     def _notice(self, sentence: str) -> None:
-        assert self._journal is not None
         self.session.notice(sentence)
-        self._journal.write("notice", sentence=sentence)
+        self._lines.write("notice", sentence=sentence)
+
+    @property
+    def _lines(self) -> NotedJournal:
+        assert self._examination is not None
+        return self._examination.lines
+
+    def _past(self, examination: Examination) -> Past:
+        """Where it stood, if it is a dictation that this program may go on with."""
+        if not examination.writes:
+            raise UsageError(
+                f"'dictate {examination.held_by}' is writing to {self.folder.path}. "
+                "Close it there first."
+            )
+        if examination.facts.program != "listen":
+            raise UsageError(
+                f"{self.folder.path} was made from a recording or a text, and no microphone "
+                f"was there to go on with. Open it by 'dictate review {self.folder.path}'."
+            )
+        if self.folder.sound.exists():
+            repair_recording(self.folder.sound)
+        return past_of(examination.fold)
 
 
 def _differs(past: Past) -> list[str]:

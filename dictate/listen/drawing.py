@@ -15,6 +15,7 @@ from rich.text import Text
 from dictate.audio.source import clock
 from dictate.grammar.load import Grammar
 from dictate.listen.big_letters import big_rows
+from dictate.listen.replies import choice_words
 from dictate.listen.state_words import status_words
 from dictate.listen.view import View
 
@@ -47,7 +48,7 @@ def draw(view: View, grammar: Grammar, console: Console, width: int, height: int
     """
     draft = _Draft(console, width)
     top = [*_status(view, grammar, draft), *_trouble(view, draft)]
-    question, words = _question(view, draft), _words(view, draft)
+    question, words = _question(view, grammar, draft), _words(view, draft)
     noted, missing = _noted(view, draft), _missing(view, draft)
     left = height - len(top) - len(question) - len(words)
     # a few lines of findings and of what is missing come before any big letters
@@ -167,14 +168,14 @@ def _prompt(view: View) -> str:
     return _ascii(view.question.prompt) if view.question is not None else ""
 
 
-def _question(view: View, draft: _Draft) -> Lines:
+def _question(view: View, grammar: Grammar, draft: _Draft) -> Lines:
     if view.question is None:
         return []
     more = f", {view.waiting} more" if view.waiting else ""
     title = f"QUESTION{more}" if view.put else f"OPEN QUESTION{more}"
-    labels = [choice.label for choice in view.question.choices]
-    shown = ", ".join(labels[:_CHOICES]) + (" ..." if len(labels) > _CHOICES else "")
     lines = [draft.rule(title), *draft.wrap(view.question.prompt, "bold")]
+    choices = choice_words(view.question, grammar)
+    shown = ", ".join(choices[:_CHOICES]) + (" ..." if len(choices) > _CHOICES else "")
     if view.put:
         lines += draft.wrap(f"Say: {shown + ', ' if shown else ''}skip, later, repeat", "", "  ")
     elif shown:

@@ -17,9 +17,9 @@ from dictate.session import Heard, Session
 #: When the examiner is listened to: all the time, between an opening and a closing phrase, or
 #: while a key says so.
 Mode = Literal["always", "phrase", "key"]
-#: Why the loop listens or not: nothing said so, a phrase, a key, a spoken pause, no microphone,
-#: the end.
-Why = Literal["start", "phrase", "key", "pause", "microphone", "finished"]
+#: Why the loop listens or not: no sound has come yet, nothing said so, a phrase, a key, a spoken
+#: pause, no microphone, the end.
+Why = Literal["opening", "start", "phrase", "key", "pause", "microphone", "finished"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,16 @@ class Answered:
 
     question_id: str
     words: str
+    heard: Heard
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """Somebody corrected or answered something in another program; the session has it.
+
+    Questions may have other numbers since, or be open no more.
+    """
+
     heard: Heard
 
 
@@ -105,6 +115,7 @@ Event = (
     | Preview
     | HeardUtterance
     | Answered
+    | ByHand
     | State
     | Trouble
     | Level

@@ -9,6 +9,7 @@ from typing import Literal
 
 from dictate.audio.source import AudioChunk, AudioSource
 from dictate.errors import DictateError
+from dictate.faults import note_fault
 from dictate.listen.loop import Loop
 
 #: What waits: sound, a sentence about trouble, a key press, a wish to stop, the end of the sound.
@@ -62,6 +63,9 @@ class Inbox:
                     self._items.put(chunk)
             except DictateError as fault:
                 self._items.put(fault)
+            except Exception as fault:
+                sentence = f"The sound has ended: a fault in the program ({note_fault(fault)})."
+                self._items.put(DictateError(sentence))
             finally:
                 self._items.put("end")
 
@@ -95,7 +99,9 @@ class Inbox:
 
     def _give(self, loop: Loop, item: Item) -> None:
         if isinstance(item, AudioChunk):
-            self.heard_any = True
+            if not self.heard_any:
+                self.heard_any = True
+                loop.begin()  # only now is it known that anything is heard
             self._room.release()
             if not loop.over:
                 loop.take(item)

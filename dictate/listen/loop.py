@@ -6,61 +6,38 @@ session, then to the journal, and only then to the observers.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
 
-import numpy as np
-
-from dictate.audio.levels import level_dbfs
-from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk
-from dictate.errors import DictateError, ModelError
-from dictate.journal.writing import Journal
-from dictate.listen.asking import Answer
+from dictate.audio.source import AudioChunk
+from dictate.faults import note_fault
+from dictate.journal.writing import Lines
+from dictate.listen.asking import Answer, Asks
+from dictate.listen.ears import Ears
 from dictate.listen.events import (
     Answered,
-    Event,
+    ByHand,
     HeardUtterance,
-    Level,
     Mode,
     Observer,
     Partial,
     Preview,
     Request,
     State,
-    Trouble,
     Why,
 )
 from dictate.listen.hearing import Hearing, Outcome
 from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
-from dictate.listen.talk_key import TalkKey
-from dictate.model import Question, Utterance
+from dictate.listen.switch import Switch
+from dictate.listen.telling import LEVEL_EVERY_S, Telling
+from dictate.model import Utterance
+from dictate.resolve.by_hand import Cited
 from dictate.session import Heard, Session
 
-#: How often the level is told (seconds of sound).
-LEVEL_EVERY_S = 0.25
-#: Sound that is still heard after the key says no more (seconds): the end of the last word.
-AFTER_KEY_S = 0.3
-_LEVEL_BYTES = int(LEVEL_EVERY_S * RATE_HZ) * SAMPLE_BYTES
 #: Requests that turn listening off and on.
 _OFF: dict[str, Why] = {"pause": "pause", "close": "phrase"}
 _ON: dict[str, Why] = {"go_on": "pause", "open": "phrase"}
-
-
-class Asks(Protocol):
-    """What puts the questions and knows their answers (``asking.Asker``)."""
-
-    @property
-    def spoken(self) -> tuple[SpokenSentence, ...]: ...
-    @property
-    def question_put(self) -> Question | None: ...
-    @property
-    def busy(self) -> bool: ...
-    def tick(self, now_s: float, speech: bool, silent_s: float) -> None: ...
-    def take(self, event: Event, session: Session) -> None: ...
-    def sort(self, utterance: Utterance) -> Utterance | Answer | Request | None: ...
-    def ask_the_rest(self) -> bool: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +68,12 @@ class Loop:
         self,
         session: Session,
         hearing: Hearing,
-        journal: Journal,
+        journal: Lines,
         asker: Asks,
         observers: Sequence[Observer] = (),
         mode: Mode = "always",
         beginning: Beginning | None = None,
+        handed: Callable[[], Sequence[Heard]] = tuple,
     ) -> None:
         """Put a dictation together; ``begin`` starts it.
 
@@ -107,121 +85,78 @@ class Loop:
             observers: Who is told, after the asker.
             mode: When the examiner is listened to.
             beginning: Where it takes up.
+            handed: Carries out what other programs have handed over; what each of it changed.
         """
-        self.session, self._hearing, self._journal, self._asker = session, hearing, journal, asker
-        self._observers: tuple[Observer, ...] = (asker, *observers)
-        self.mode: Mode = mode
+        self._handed = handed
+        self.session, self._journal, self._asker = session, journal, asker
+        self._telling = Telling(session, journal, (asker, *observers))
+        self._tell = self._telling.tell
+        #: Something outside goes wrong or is well again: one sentence.
+        self.trouble = self._telling.trouble
+        self._ears = Ears(hearing, self._telling)
         start = beginning or Beginning()
-        self.listening = mode == "always" if start.listening is None else start.listening
+        self._switch = Switch(mode, start.listening)
         self._count, self._asides, self._read_to_s = (
             start.utterances, start.asides, start.read_to_s,
         )  # fmt: skip
-        self._key = TalkKey()
-        self._key_until_s: float | None = None
-        self._level = bytearray()
         self.now_s = start.read_to_s
         self._spoken: tuple[SpokenSentence, ...] = ()
         self._put: str | None = None
-        self._journal_fault = ""
-        self._noticed = 0
-        self._deaf = self._finishing = self.over = False
+        self._finishing = self.over = False
 
     # ---- what comes in
 
     def begin(self) -> None:
         """Say what is on."""
         self._tell_state("start")
-        self._tell_notices()
+        self._ears.tell_notices()
 
     def take(self, chunk: AudioChunk) -> None:
         """Take the next sound."""
         self.now_s = chunk.end_s
-        self._tell_level(chunk)
+        self._telling.level(chunk)
         self._mind_key()
-        if self._wants_sound():
-            self._hear(chunk)
-        else:
-            self._hearing.pass_by(chunk)
+        self._digest(self._ears.take(chunk, self._switch.wants(self.now_s)))
         self._ask()
-        if self._finishing and not self._asker.busy and not self._hearing.speaking:
+        if self._finishing and not self._asker.busy and not self._ears.speaking:
             self.over = True
 
     def press(self) -> None:
         """A key or pedal was pressed; it means something only in that mode."""
-        if self.mode == "key":
-            self._key.press(self.now_s)
-            self._mind_key()
+        self._switch.press(self.now_s)
+        self._mind_key()
 
     def switch(self, on: bool) -> None:
         """What the key said at this moment of a sound that is read again."""
-        self._key.on = on
+        self._switch.set_key(on)
         self._mind_key()
 
     @property
     def notices(self) -> list[str]:
         """What the reader of the record must know of how it was heard; it is recorded."""
-        return self._hearing.notices
+        return self._ears.notices
 
     @property
     def stands(self) -> Beginning:
         """Where another loop would take up."""
-        return Beginning(self.listening, self._count, self._asides, self._read_to_s)
-
-    def trouble(self, sentence: str) -> None:
-        """Something outside goes wrong or is well again."""
-        self._journal.write("trouble", sentence=sentence)
-        self._tell(Trouble(sentence))
+        return Beginning(self._switch.on, self._count, self._asides, self._read_to_s)
 
     def look_after(self) -> None:
         """Try again to bring to disk what waits; to be called when nothing comes in, too."""
         if self._journal.waiting:
             self._journal.flush()
-        self._tell_journal()
+        self._telling.mind_journal()
+        for heard in self._handed():
+            self._tell(ByHand(heard))
 
     def end_sound(self) -> None:
         """There is no more sound: hand on what is left of it."""
-        try:
-            self._digest(self._hearing.end())
-        except ModelError as fault:
-            self._give_up_hearing(fault)
-        self._tell_notices()
+        self._digest(self._ears.end())
 
     # ---- hearing
 
-    def _wants_sound(self) -> bool:
-        if self._deaf:
-            return False
-        if self.mode != "key" or self.listening:
-            return True
-        return self._key_until_s is not None and self.now_s <= self._key_until_s
-
-    def _hear(self, chunk: AudioChunk) -> None:
-        try:
-            self._digest(self._hearing.take(chunk))
-        except ModelError as fault:
-            self._give_up_hearing(fault)
-        self._tell_notices()
-
-    def _tell_notices(self) -> None:
-        """Record and say at once what is wrong with how it is heard ("a listener failed").
-
-        At once, since a dictation that is broken off later must still say it.
-        """
-        for sentence in self.notices[self._noticed :]:
-            self._noticed += 1
-            if sentence not in self.session.record().notices:
-                self.session.notice(sentence)
-                self._journal.write("notice", sentence=sentence)
-            self._tell(Trouble(sentence))
-
-    def _give_up_hearing(self, fault: ModelError) -> None:
-        self._deaf = True
-        self.trouble(
-            f"{fault} The sound is still kept; 'dictate resume' will read it when that is mended."
-        )
-
     def _digest(self, outcome: Outcome) -> None:
-        if outcome.words is not None and (self.listening or not outcome.words):
+        if outcome.words is not None and (self._switch.on or not outcome.words):
             self._tell(Partial(outcome.words))
         for utterance in outcome.done:
             read_to_s = utterance.end or 0.0
@@ -231,33 +166,38 @@ class Loop:
             self._sort(utterance)
         if outcome.paused is not None and not outcome.done:
             self._preview(outcome.paused)
+        self._ears.tell_notices()
 
     def _sort(self, heard: Utterance) -> None:
-        """An utterance is complete: whose is it, and what is it?"""
+        """An utterance is complete: whose is it, and what is it?
+
+        Where the program fails to tell, it may be the tool's own voice: it is put aside.
+        """
         utterance = replace(heard, id=f"u{self._count + 1}")
-        if not self._listened_to(utterance):
-            rest = without_own_voice(utterance, self._asker.spoken)
-            request = request_of(rest, self.session.grammar, False) if rest else None
-            if request is not None and request.kind in {*_ON, "finish"}:
-                self._request(request)
-            else:
-                self._aside(heard, "own voice" if rest is None else "not listening")
+        try:
+            found = self._whose(utterance)
+        except Exception as fault:
+            self._aside(heard, "fault")
+            self._ears.lost(note_fault(fault), utterance.start)
             return
-        found = self._asker.sort(utterance)
-        if found is None:
-            self._aside(heard, "own voice")
+        if isinstance(found, str):
+            self._aside(heard, found)
         elif isinstance(found, Answer):
-            self._answered(found, utterance)
+            self._answered(found)
         elif isinstance(found, Request):
             self._request(found)
         else:
             self._statement(found)
 
-    def _listened_to(self, utterance: Utterance) -> bool:
-        """What was spoken before the key was let go is complete only after it."""
-        return self.listening or (
-            self._key_until_s is not None and (utterance.start or 0.0) <= self._key_until_s
-        )
+    def _whose(self, utterance: Utterance) -> Utterance | Answer | Request | str:
+        """What it is, or why it is put aside."""
+        if self._switch.listened_to(utterance):
+            return self._asker.sort(utterance) or "own voice"
+        rest = without_own_voice(utterance, self._asker.spoken)
+        request = request_of(rest, self.session.grammar, False) if rest else None
+        if request is not None and request.kind in {*_ON, "finish"}:
+            return request
+        return "own voice" if rest is None else "not listening"
 
     def _statement(self, utterance: Utterance) -> None:
         utterance = self.session.settle(utterance)
@@ -265,17 +205,29 @@ class Loop:
         self._count += 1
         self._write("utterance", utterance=utterance, **_plain(heard))
         self._tell(HeardUtterance(utterance, heard))
+        if heard.trouble:
+            self.trouble(heard.trouble)
 
-    def _answered(self, answer: Answer, utterance: Utterance) -> None:
-        self.session.command(utterance)
+    def _answered(self, answer: Answer) -> None:
+        """An answer, which the session has taken and listed; or one that was not understood."""
+        if answer.heard is None:
+            self.session.command(answer.utterance)
         self._count += 1
-        changes = _plain(answer.heard) if answer.heard is not None else {}
+        changes: dict[str, object] = {}
+        if answer.heard is not None:
+            changes = {**_plain(answer.heard), "cites": True, "about": self._cited(answer)}
         self._write(
-            "answer", question=answer.question_id, words=answer.words, utterance=utterance,
-            **changes,
+            "answer", question=answer.question_id, words=answer.words,
+            utterance=answer.utterance, **changes,
         )  # fmt: skip
         if answer.heard is not None:
             self._tell(Answered(answer.question_id, answer.words, answer.heard))
+
+    def _cited(self, answer: Answer) -> tuple[Cited, ...]:
+        """The words that the question was about, by which it is found again in a new reading."""
+        known = [*(answer.heard.settled if answer.heard else ()), *self.session.record().questions]
+        about = next((q.about for q in known if q.id == answer.question_id), ())
+        return self.session.cited(about)
 
     def _request(self, request: Request) -> None:
         self.session.command(request.utterance)
@@ -296,50 +248,49 @@ class Loop:
 
     def _preview(self, so_far: Utterance) -> None:
         """What was said so far, if it ends here; not for the tool's own voice or a request."""
-        if not self._listened_to(so_far):
+        if not self._switch.listened_to(so_far):
             return
-        rest = without_own_voice(so_far, self._asker.spoken)
-        question = self._asker.question_put
-        if rest is None or request_of(rest, self.session.grammar, question is not None):
+        try:
+            rest = without_own_voice(so_far, self._asker.spoken)
+            asked = self._asker.question_put is not None
+            if rest is None or request_of(rest, self.session.grammar, asked):
+                return
+        except Exception as fault:
+            note_fault(fault)
             return
         utterance = self.session.settle(replace(rest, id=f"u{self._count + 1}"))
         heard = self.session.preview(utterance)
+        if heard.trouble:
+            return  # told once it is complete, if it still cannot be read
         self._journal.write("preview", utterance=utterance, **_plain(heard))
         self._tell(Preview(utterance, heard))
 
     # ---- what is on
 
     def _mind_key(self) -> None:
-        if self.mode != "key":
-            return
-        self._key.tick(self.now_s)
-        if self._key.on != self.listening:
-            self._listen(self._key.on, "key")
-        if self._key_until_s is not None and self.now_s > self._key_until_s:
-            if not self.listening:
+        turns = self._switch.key_turns(self.now_s)
+        if turns is not None:
+            self._listen(turns, "key")
+        if self._switch.run_out(self.now_s):
+            if not self._switch.on:
                 self.end_sound()
-            self._key_until_s = None
+            self._switch.forget()
 
     def _listen(self, on: bool, why: Why) -> None:
-        if on == self.listening:
-            return
-        self.listening = on
-        if self.mode == "key" and not on:
-            self._key.release()
-            self._key_until_s = self.now_s + AFTER_KEY_S
-        self._tell_state(why)
+        if on != self._switch.on:
+            self._switch.turn(on, self.now_s)
+            self._tell_state(why)
 
     def _tell_state(self, why: Why) -> None:
-        self._journal.write(
-            "state", mode=self.mode, listening=self.listening, why=why, at_s=round(self.now_s, 3)
-        )
-        self._tell(State(self.mode, self.listening, why))
+        mode, on = self._switch.mode, self._switch.on
+        self._journal.write("state", mode=mode, listening=on, why=why, at_s=round(self.now_s, 3))
+        self._tell(State(mode, on, why))
 
     # ---- asking
 
     def _ask(self) -> None:
-        speech = self._hearing.silent_s < LEVEL_EVERY_S
-        self._asker.tick(self.now_s, speech, self._hearing.silent_s)
+        speech = self._ears.silent_s < LEVEL_EVERY_S
+        self._asker.tick(self.now_s, speech, self._ears.silent_s)
         put = self._asker.question_put
         if (put.id if put is not None else None) != self._put:
             self._put = put.id if put is not None else None
@@ -348,42 +299,11 @@ class Loop:
             self._spoken = self._asker.spoken
             self._journal.write("spoke", sentence=self._spoken[-1])
 
-    # ---- telling
-
     def _write(self, event: str, utterance: Utterance | None = None, **values: object) -> None:
         """A line of the journal; other ways to hear an utterance are of no use in it."""
         if utterance is not None:
             values["utterance"] = replace(utterance, readings=())
         self._journal.write(event, read_to_s=round(self._read_to_s, 3), **values)
-
-    def _tell(self, event: Event) -> None:
-        for observer in self._observers:
-            try:
-                observer.take(event, self.session)
-            except DictateError as fault:  # a screen or voice that fails stops no dictation
-                self._journal.write("trouble", sentence=str(fault))
-        if not isinstance(event, Trouble):
-            self._tell_journal()
-
-    def _tell_journal(self) -> None:
-        """Say it once when the journal cannot be written, and once when it can again."""
-        fault = self._journal.fault
-        if bool(fault) == bool(self._journal_fault):
-            return
-        self._journal_fault = fault
-        if fault:
-            self.trouble(
-                f"The journal cannot be written: {fault}. Make room on the disk; dictation goes "
-                "on, and what is heard is kept in memory until then."
-            )
-        else:
-            self.trouble("The journal is written again; nothing is missing in it.")
-
-    def _tell_level(self, chunk: AudioChunk) -> None:
-        self._level += chunk.samples
-        if len(self._level) >= _LEVEL_BYTES:
-            self._tell(Level(level_dbfs(np.frombuffer(bytes(self._level), "<i2").astype(np.int16))))
-            self._level.clear()
 
 
 def _plain(heard: Heard) -> dict[str, object]:

@@ -7,11 +7,11 @@ told who spoke, the words are kept with so little confidence that the session as
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.listen.alignment import Match, align
-from dictate.model import Utterance, Word
+from dictate.model import Disputed, Utterance, Word
 
 #: Words heard up to this long after a sentence ended may be its echo (seconds).
 AFTER_S = 0.3
@@ -217,7 +217,8 @@ def _rest(
     for i, word in enumerate(words):
         if i in own:
             continue
-        joint = "" if last < 0 else " " if last == i - 1 else ". "
+        between = utterance.text[words[i - 1].end : word.start] if i else ""
+        joint = "" if last < 0 else (between or " ") if last == i - 1 else ". "
         start = len(text) + len(joint)
         text += joint + word.text
         sure = word.confidence
@@ -229,4 +230,34 @@ def _rest(
         return None
     start_s = kept[0].start_s if kept[0].start_s is not None else utterance.start
     end_s = kept[-1].end_s if kept[-1].end_s is not None else utterance.end
-    return replace(utterance, text=text, start=start_s, end=end_s, words=tuple(kept), readings=())
+    places = dict(zip((i for i in range(len(words)) if i not in own), kept, strict=True))
+    return replace(
+        utterance, text=text, start=start_s, end=end_s, words=tuple(kept), readings=(),
+        disputed=tuple(_disputed(utterance.disputed, words, places)),
+    )  # fmt: skip
+
+
+def _disputed(
+    stretches: Iterable[Disputed], words: Sequence[Word], places: dict[int, Word]
+) -> Iterator[Disputed]:
+    """The stretches of the whole text that lie in what is left of it, counted there.
+
+    What only another listener heard belongs where it was as long as a word beside it is left.
+    """
+    for stretch in stretches:
+        if stretch.start < stretch.end:
+            inside = [
+                i for i, w in enumerate(words) if w.start < stretch.end and stretch.start < w.end
+            ]
+            left = [places[i] for i in inside if i in places]
+            if left:
+                yield replace(stretch, start=left[0].start, end=left[-1].end)
+            continue
+        before = sum(word.end <= stretch.start for word in words)
+        if before - 1 in places:
+            at = places[before - 1].end
+        elif before in places:
+            at = places[before].start
+        else:
+            continue
+        yield replace(stretch, start=at, end=at)

@@ -5,18 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from dictate.errors import DictateError, InputError
+from dictate.errors import InputError
+from dictate.examination.fold import FAULTS, Fold
 from dictate.interpret.reader import reader_of
-from dictate.journal.plain import from_plain, to_plain
+from dictate.journal.plain import from_plain
 from dictate.journal.reading import Journalled
-from dictate.listen.answering import answer_in
 from dictate.listen.asking import Answer
 from dictate.listen.events import Event, Mode, Request
 from dictate.listen.loop import Beginning
 from dictate.listen.own_voice import SpokenSentence, without_own_voice
 from dictate.listen.requests import request_of
 from dictate.model import Question, Utterance
-from dictate.session import Heard, Session
+from dictate.resolve.answering import answer_in
+from dictate.session import Session
 
 #: Events that bring an utterance into the session.
 _TAKEN = {"utterance", "answer", "request"}
@@ -27,7 +28,7 @@ class Past:
     """A dictation as its journal tells it.
 
     Attributes:
-        session: With all that was journalled.
+        session: With all that was journalled, and what was decided by hand since.
         mode: When it listened.
         beginning: Where it stood.
         spoken: What the tool said.
@@ -57,14 +58,29 @@ def replay(journal: Journalled, session: Session) -> Past:
     Raises:
         InputError: A line says what no dictation writes.
     """
-    past = Past(session)
+    fold = Fold(session.grammar, session)
+    for event in journal.events:
+        fold.take(event)
+    return past_of(fold)
+
+
+def past_of(fold: Fold) -> Past:
+    """Where the journalled dictation stood.
+
+    Args:
+        fold: What the lines of its journal came to.
+
+    Raises:
+        InputError: A line says what no dictation writes.
+    """
+    past = Past(fold.session, differs=fold.differs)
     counts = {"taken": 0, "asides": 0}
     read_to_s, listening = 0.0, None
-    for event in journal.events:
+    for event in fold.events:
         try:
             _follow(past, event)
             read_to_s = max(read_to_s, float(event.get("read_to_s", 0.0)))
-        except (KeyError, ValueError, TypeError, DictateError) as fault:
+        except FAULTS as fault:
             raise InputError(
                 f"Line {event['n']} of the journal is not understood ({fault}). "
                 "The sound is whole: 'dictate note' reads it."
@@ -81,12 +97,8 @@ def replay(journal: Journalled, session: Session) -> Past:
 
 
 def _follow(past: Past, event: dict[str, Any]) -> None:
-    kind, session = event["event"], past.session
-    if kind in _TAKEN:
-        _take(past, event)
-    elif kind == "notice":
-        session.notice(str(event["sentence"]))
-    elif kind == "spoke":
+    kind = event["event"]
+    if kind == "spoke":
         sentence = from_plain(SpokenSentence, event["sentence"])
         past.spoken[sentence.start_s] = sentence
     elif kind == "asked":
@@ -94,22 +106,9 @@ def _follow(past: Past, event: dict[str, Any]) -> None:
     elif kind == "state":
         past.mode = event["mode"]
         past.switched.append((float(event["at_s"]), bool(event["listening"])))
+    elif kind == "started":
+        past.mode = event.get("mode", past.mode)
     past.ended = kind == "ended" or (past.ended and kind != "resumed")
-
-
-def _take(past: Past, event: dict[str, Any]) -> None:
-    utterance = from_plain(Utterance, event["utterance"])
-    if event["event"] == "utterance":
-        heard: Heard | None = past.session.hear(utterance)
-    else:
-        given = event["event"] == "answer" and "added" in event
-        heard = past.session.answer(event["question"], event["words"]) if given else None
-        past.session.command(utterance)
-    if heard is not None and any(
-        to_plain(getattr(heard, name)) != event[name]
-        for name in ("added", "removed", "asked", "settled")
-    ):
-        past.differs += 1
 
 
 class PastAsker:
@@ -147,7 +146,8 @@ class PastAsker:
         if question is not None:
             words = answer_in(rest, question, self._reader, self._session.grammar)
             if words is not None:
-                return Answer(question.id, words, self._session.answer(question.id, words))
+                heard = self._session.answer(question.id, words, rest)
+                return Answer(question.id, words, heard, rest)
         request = request_of(rest, self._session.grammar, question is not None)
         return request if request is not None else rest
 

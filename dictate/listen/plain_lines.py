@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from dictate.listen.events import Event, Finished, HeardUtterance, Level, Partial, Preview
+from dictate.listen.events import ByHand, Event, Finished, HeardUtterance, Level, Partial, Preview
+from dictate.listen.replies import choice_words
 from dictate.listen.state_words import status_words
 from dictate.listen.view import View, Viewer
 from dictate.session import Session
@@ -48,22 +49,28 @@ class PlainLines:
             self._write(state)
         if view.trouble and view.trouble != before.trouble:
             self._write(f"!! {view.trouble}")
-        if isinstance(event, HeardUtterance) or view.words != before.words:
+        if isinstance(event, ByHand):
+            self._write("by hand:")
+            self._changes(view)
+        elif isinstance(event, HeardUtterance) or view.words != before.words:
             outcome = f" ({view.outcome})" if view.outcome else ""
             self._write(f"heard: {view.words}{outcome}")
-            for text in view.added:
-                self._write(f"  + {text}")
-            for text in view.removed:
-                self._write(f"  - no more: {text}")
+            self._changes(view)
         if view.said and view.said != before.said:
             self._write(view.said)
         if isinstance(event, Finished) and event.folder is not None:
             self._write(f"written to {event.folder}")
 
+    def _changes(self, view: View) -> None:
+        for text in view.added:
+            self._write(f"  + {text}")
+        for text in view.removed:
+            self._write(f"  - no more: {text}")
+
     def _ask(self, view: View) -> None:
         """A question is written once, when it is put."""
         asked = view.question.id if view.put and view.question is not None else None
         if asked is not None and asked != self._asked and view.question is not None:
-            labels = ", ".join(choice.label for choice in view.question.choices)
+            labels = ", ".join(choice_words(view.question, self._grammar))
             self._write(f"? {view.question.prompt}{f' ({labels})' if labels else ''}")
         self._asked = asked

@@ -7,6 +7,7 @@ from dictate.grammar.names import listed
 from dictate.model import Finding, Question, Record
 from dictate.render.document import not_mentioned
 from dictate.render.unchecked import write_marked
+from dictate.resolve.menu import marks
 
 #: The most parts that are read out; nobody keeps more in mind.
 MOST = 6
@@ -35,13 +36,14 @@ def finding_words(finding: Finding, grammar: Grammar) -> str:
 
 
 def missing(record: Record, grammar: Grammar) -> str:
-    """Which usual parts nobody has mentioned."""
+    """Which usual parts no finding was recorded for."""
     names = not_mentioned(record, grammar).phrases
     if not names:
-        return "Every usual part was mentioned."
+        return "A finding or a question is there for every usual part."
     if len(names) <= MOST:
-        return f"Not mentioned: {listed(list(names))}."
-    return f"Not mentioned: {', '.join(names[:MOST])}, and {len(names) - MOST} more on the screen."
+        return f"No finding recorded for: {listed(list(names))}."
+    more = f"and {len(names) - MOST} more on the screen"
+    return f"No finding recorded for: {', '.join(names[:MOST])}, {more}."
 
 
 def question_words(question: Question) -> str:
@@ -51,3 +53,13 @@ def question_words(question: Question) -> str:
     if not labels or named or len(labels) > CHOICES:
         return question.prompt
     return f"{question.prompt} {listed(labels, 'or')}?"
+
+
+def choice_words(question: Question, grammar: Grammar) -> list[str]:
+    """What can be said to choose: a value or a side itself, "the second" for any other choice."""
+    places = iter(grammar.requests.answers.nth)
+    found = []
+    for mark, choice in zip(marks(question, grammar), question.choices, strict=True):
+        forms = next(places, ()) if mark else ()
+        found.append(f"“{forms[0]}” ({choice.label})" if forms else choice.label)
+    return found

@@ -20,6 +20,8 @@ def status_words(view: View, grammar: Grammar) -> tuple[str, str]:
     )
     if view.why == "finished":
         return "FINISHED", "The examination is written."
+    if view.why == "opening":
+        return "NOT HEARING YET", "Waiting for the first sound of the microphone."
     if view.why == "microphone":
         return "NO MICROPHONE", "Nothing is heard. What was heard is kept."
     if view.why == "pause" and not view.listening:

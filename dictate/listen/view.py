@@ -12,6 +12,7 @@ from dictate.listen.agenda import waiting
 from dictate.listen.areas import area_of
 from dictate.listen.events import (
     Answered,
+    ByHand,
     Event,
     Finished,
     HeardUtterance,
@@ -52,7 +53,7 @@ class View:
 
     mode: Mode = "always"
     listening: bool = False
-    why: Why = "start"
+    why: Why = "opening"
     words: str = ""
     provisional: bool = False
     outcome: str = ""
@@ -125,6 +126,9 @@ class Viewer:
                 self._record(session)
             case Answered(_, words, heard):
                 self._set(words=words, provisional=False, outcome="answer", said="")
+                self._changes(heard.added, heard.removed, sure=True)
+                self._record(session)
+            case ByHand(heard):
                 self._changes(heard.added, heard.removed, sure=True)
                 self._record(session)
             case Request(kind, utterance):

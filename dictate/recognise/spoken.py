@@ -66,7 +66,7 @@ class Speaker:
         for place, piece in enumerate(pieces):
             bare = piece if self._is_sign(piece) else piece.strip(_EDGES)
             signless = bare != piece and self._is_sign(bare)
-            numeral = 0 < place and not self._before_word(pieces, place)
+            numeral = place > 0 and not self._before_word(pieces, place)
             unit = None if signless or not bare else self._unit(bare, numeral)
             if unit is None or not unit.said:
                 return ()

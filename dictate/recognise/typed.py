@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from dictate.audio.content import read_start
+from dictate.audio.content import is_binary, read_start, refuse_document
 from dictate.errors import InputError
 from dictate.model import Utterance
 
@@ -59,10 +59,16 @@ def read_typed(path: Path | None) -> str:
         path: The file; None for standard input.
 
     Raises:
-        InputError: It is missing, empty, too large or no UTF-8 text.
+        InputError: It is missing, empty, too large, sound, a document or no UTF-8 text.
     """
     most = LARGEST_TEXT_BYTES + 1
-    return decode_text(sys.stdin.buffer.read(most) if path is None else read_start(path, most))
+    if path is not None:
+        return decode_text(read_start(path, most))
+    data = sys.stdin.buffer.read(most)
+    refuse_document(data, "Standard input")
+    if is_binary(data):
+        raise InputError("Standard input is no text. Give a recording by the name of its file.")
+    return decode_text(data)
 
 
 def decode_text(data: bytes) -> str:

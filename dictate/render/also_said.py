@@ -33,18 +33,29 @@ def also_said(record: Record, grammar: Grammar) -> list[str]:
         record: What was found, asked and heard.
         grammar: Tells words that carry content from those that only join.
     """
+    found = beside(record, grammar)
+    return list(dict.fromkeys(line for lines in found.values() for line in lines))
+
+
+def beside(record: Record, grammar: Grammar) -> dict[str, list[str]]:
+    """The same lines by the id of the utterance that they are of.
+
+    Args:
+        record: What was found, asked and heard.
+        grammar: Tells words that carry content from those that only join.
+    """
     accounted: dict[str, list[Span]] = {}
     for place in _places(record):
         accounted.setdefault(place.utterance, []).append((place.start, place.end))
     tests = {finding.test for finding in record.findings}
     joining = _joining(grammar)
-    lines: dict[str, None] = {}
+    lines: dict[str, list[str]] = {}
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
         if utterance.kind == "finding" and _is_open(utterance.text, spans, joining):
             reading = reader_of(grammar).read(utterance)
-            lines |= dict.fromkeys(_Beside(grammar, reading, spans, tests).lines())
-    return [*lines]
+            lines[utterance.id] = list(_Beside(grammar, reading, spans, tests).lines())
+    return lines
 
 
 def _places(record: Record) -> Iterator[Place]:

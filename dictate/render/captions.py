@@ -1,19 +1,25 @@
-"""Findings, questions and sections along the recording, as WebVTT (W3C, "WebVTT: The Web Video
-Text Tracks Format"). Times are whole milliseconds from the start of the sound."""
+"""Findings, questions, sections and words along the recording.
+
+As WebVTT (W3C, "WebVTT: The Web Video Text Tracks Format") and as SubRip (SRT; no standard, common
+practice). Times are whole milliseconds from the start of the sound.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Place, Record
+from dictate.model import Finding, Place, Record, Utterance
+from dictate.render.standing import state_words
 from dictate.render.unchecked import marked
 
 #: A caption stays this many milliseconds, where the next one lets it; less cannot be read.
 READABLE = 1000
+#: Words of one caption of what was spoken; more do not fit on two lines.
+_WORDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +44,52 @@ def captions(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
+    return _file(record, _of_findings(record, grammar))
+
+
+def subtitles(record: Record, grammar: Grammar) -> str:
+    """The same captions as SubRip, for programs that read no WebVTT.
+
+    Args:
+        record: A record with times.
+        grammar: Where the words come from.
+
+    Raises:
+        InputError: The record comes from typed text and has no times.
+    """
+    return _subrip(record, _of_findings(record, grammar))
+
+
+def spoken_words(record: Record, grammar: Grammar | None = None) -> str:
+    """Every word that was heard, a few to a caption, talk and commands included.
+
+    Args:
+        record: A record with times.
+        grammar: Not needed; taken so that all outputs are called alike.
+
+    Raises:
+        InputError: The record comes from typed text and has no times.
+    """
+    cues = [cue for utterance in record.utterances for cue in _of_words(utterance)]
+    if not cues:
+        raise _needs_sound("Captions of the words")
+    return _file(record, _apart(cues))
+
+
+def _of_words(utterance: Utterance) -> Iterator[Cue]:
+    timed = [word for word in utterance.words if word.start_s is not None]
+    for first in range(0, len(timed), _WORDS):
+        part = timed[first : first + _WORDS]
+        text = utterance.text[part[0].start : part[-1].end]
+        start, end = part[0].start_s or 0.0, part[-1].end_s or 0.0
+        yield Cue(round(start * 1000), max(round(end * 1000), round(start * 1000) + 1), (text,))
+    if not timed and utterance.start is not None and utterance.end is not None:
+        start_ms = round(utterance.start * 1000)
+        end_ms = max(round(utterance.end * 1000), start_ms + 1)
+        yield Cue(start_ms, end_ms, (utterance.text,))
+
+
+def _of_findings(record: Record, grammar: Grammar) -> list[Cue]:
     cues = [
         Cue(*span, (marked(finding_phrase(grammar, finding), finding.checked is False),))
         for finding in record.findings
@@ -50,7 +102,7 @@ def captions(record: Record, grammar: Grammar) -> str:
     ]
     if not cues:
         raise _needs_sound("Captions")
-    return _file(_apart(cues))
+    return _apart(cues)
 
 
 def chapters(record: Record, grammar: Grammar) -> str:
@@ -76,7 +128,7 @@ def chapters(record: Record, grammar: Grammar) -> str:
             if last is not None:
                 cues[-1] = Cue(last.start, start, last.lines)
             cues.append(Cue(start, end, (title,)))
-    return _file(cues)
+    return _file(record, cues)
 
 
 def _timed(record: Record) -> list[tuple[tuple[int, int], Finding]]:
@@ -129,19 +181,37 @@ def _apart(cues: Sequence[Cue]) -> list[Cue]:
     ]
 
 
-def _file(cues: Sequence[Cue]) -> str:
+def _file(record: Record, cues: Sequence[Cue]) -> str:
+    """WebVTT. A comment says whether the note is signed; no viewer shows it."""
     blocks = [
         "\n".join([f"{_clock(cue.start)} --> {_clock(cue.end)}", *map(_escape, cue.lines)])
         for cue in cues
     ]
-    return "\n\n".join(["WEBVTT", *blocks]) + "\n"
+    state = _escape(state_words(record)).replace("--&gt;", "")
+    return "\n\n".join(["WEBVTT", f"NOTE {state}", *blocks]) + "\n"
 
 
-def _clock(milliseconds: int) -> str:
+def _subrip(record: Record, cues: Sequence[Cue]) -> str:
+    """SubRip has no comments: the first caption says whether the note is signed."""
+    first = Cue(cues[0].start, cues[0].end, (*cues[0].lines, f"[{state_words(record)}]"))
+    blocks = [
+        "\n".join(
+            [
+                str(number),
+                f"{_clock(cue.start, ',')} --> {_clock(cue.end, ',')}",
+                *(" ".join(line.split()) for line in cue.lines),
+            ]
+        )
+        for number, cue in enumerate([first, *cues[1:]], 1)
+    ]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _clock(milliseconds: int, point: str = ".") -> str:
     seconds, rest = divmod(milliseconds, 1000)
     minutes, seconds = divmod(seconds, 60)
     hours, minutes = divmod(minutes, 60)
-    return f"{hours:02}:{minutes:02}:{seconds:02}.{rest:03}"
+    return f"{hours:02}:{minutes:02}:{seconds:02}{point}{rest:03}"
 
 
 def _escape(text: str) -> str:

@@ -7,14 +7,16 @@ this module only join them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.grammar import Grammar, schema
-from dictate.grammar.names import NOT_DONE, WHOLE, capital, is_grade, listed, value_words
+from dictate.grammar.details import arrange
+from dictate.grammar.names import NOT_DONE, WHOLE, capital, listed, value_words
 from dictate.grammar.places import Spot, by_pattern, seen, spot_of
-from dictate.grammar.wording import fill_template, fits, own_template
+from dictate.grammar.wording import fill_template, fits, own_template, with_details
 from dictate.model import Finding
 from dictate.render.grouping import Group, group_findings
+from dictate.render.open_places import OpenPlace, except_open, hosts
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,20 +36,26 @@ class _Clause:
     findings: tuple[Finding, ...]
 
 
-def write_test(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Sentence, ...]:
+def write_test(
+    grammar: Grammar, findings: Sequence[Finding], places: Sequence[OpenPlace] = ()
+) -> tuple[Sentence, ...]:
     """Write the findings of one test.
 
     Args:
         grammar: Where the words come from.
         findings: Findings of one and the same test.
+        places: Where questions are open, of any test.
 
     Returns:
         Sentences; clauses that open alike are joined by semicolons.
     """
     clauses = [
         clause
-        for group in group_findings(grammar, findings)
-        for clause in _clauses(grammar, findings[0].test, group)
+        for whole in group_findings(grammar, findings)
+        for group in _apart(grammar, findings, whole, places)
+        for clause in _clauses(
+            grammar, group, except_open(grammar, findings, group.findings, places)
+        )
     ]
     sentences: list[Sentence] = []
     head = None
@@ -62,8 +70,20 @@ def write_test(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Sentence,
     return tuple(sentences)
 
 
-def _clauses(grammar: Grammar, test: str, group: Group) -> list[_Clause]:
+def _apart(
+    grammar: Grammar, findings: Sequence[Finding], group: Group, places: Sequence[OpenPlace]
+) -> list[Group]:
+    """What an open place lies inside apart from the rest, so that it stands after its own site."""
+    inside = hosts(grammar, findings, group.findings, places)
+    rest = tuple(finding for finding in group.findings if finding not in inside)
+    if not inside or not rest:
+        return [group]
+    return [replace(group, findings=tuple(inside)), replace(group, findings=rest, exceptions=())]
+
+
+def _clauses(grammar: Grammar, group: Group, unsettled: str) -> list[_Clause]:
     """A group as a clause; several where the template can hold only one kind of place."""
+    test = group.findings[0].test
     spots = _spots(grammar, test, group)
     template = _template(grammar, test, group, spots)
     parts = [spots]
@@ -77,6 +97,7 @@ def _clauses(grammar: Grammar, test: str, group: Group) -> list[_Clause]:
             for side in dict.fromkeys(spot.side for spot in part)
         ]
     after = _exceptions(grammar, test, group)
+    after += unsettled.replace(", ", ", and ", 1) if after else unsettled
     head = template.split("{")[0].strip() if "{value}" in template else ""
     texts = [_write(grammar, test, group, template, part) for part in parts]
     findings = [_at(grammar, group, part) for part in parts]
@@ -126,38 +147,19 @@ def _opening(spec: schema.Test) -> str:
 def _write(
     grammar: Grammar, test: str, group: Group, template: str, spots: tuple[Spot, ...]
 ) -> str:
-    early, edge, late = _details(grammar, test, group, template, spots)
+    edge = "" if "{site}" in template else _edge(grammar, test, group.detail, spots)
+    rest = [detail for detail in group.detail if detail != edge]
+    details = arrange(grammar, test, group.values[0], rest)
     value = listed([value_words(grammar, test, value) for value in group.values])
-    value = " ".join([*early, value])
-    text = fill_template(grammar, template, test, spots, value, edge)
-    return f"{text} ({', '.join(late)})" if late else text
+    if "{value}" not in template:
+        template = with_details(grammar.tests[test], template, details)
+    text = fill_template(grammar, template, test, spots, details.around(value), edge)
+    return details.closing(text)
 
 
-def _details(
-    grammar: Grammar, test: str, group: Group, template: str, spots: tuple[Spot, ...]
-) -> tuple[list[str], str, list[str]]:
-    """Sort details into those before the value, the one that is the place, and the rest."""
-    early: list[str] = []
-    late: list[str] = []
-    edge = ""
-    for detail in group.detail:
-        if "{value}" in template and _qualifies(grammar, test, group.values[0], detail):
-            early.append(detail)
-        elif not edge and "{site}" not in template and _is_edge(grammar, test, detail, spots):
-            edge = detail
-        else:
-            late.append(detail)
-    return early, edge, late
-
-
-def _qualifies(grammar: Grammar, test: str, value: str, detail: str) -> bool:
-    """Whether a word of degree reads well right before the value ("mildly increased")."""
-    if value in NOT_DONE or detail.casefold() not in map(str.casefold, grammar.speech.degree):
-        return False
-    scale = grammar.tests[test].scale
-    if scale is not None and is_grade(grammar, test, value):
-        return grammar.scales[scale].kind == "measure"
-    return detail.endswith("ly")
+def _edge(grammar: Grammar, test: str, details: tuple[str, ...], spots: tuple[Spot, ...]) -> str:
+    """The detail that words the place, if there is one."""
+    return next((detail for detail in details if _is_edge(grammar, test, detail, spots)), "")
 
 
 def _is_edge(grammar: Grammar, test: str, detail: str, spots: tuple[Spot, ...]) -> bool:

@@ -1,7 +1,7 @@
-"""The note before it is text, Markdown or Word: its parts in their order.
+"""The note before it is text, Markdown, Word or a page: its parts in their order.
 
-The order: the cautions, what must be settled, the findings, what was said and has no place, what
-was said beside the findings, notices, what was not mentioned, the line to sign.
+The order: whether it is signed, what came after the signature, what must be settled, the findings,
+what was said and is in no finding, notices, what no finding was recorded for, the signature.
 """
 
 from __future__ import annotations
@@ -10,34 +10,41 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from dictate.grammar import Grammar
-from dictate.grammar.names import NOT_DONE
+from dictate.grammar.names import NOT_DONE, listed
 from dictate.model import Place, Question, Record
-from dictate.render.also_said import also_said
+from dictate.render.addenda import write_addenda
+from dictate.render.also_said import beside
+from dictate.render.open_places import summary_of
+from dictate.render.parts import Part
 from dictate.render.sections import write_sections
+from dictate.render.standing import HASHES, one_line, state_words, when
+
+__all__ = ["Document", "Part", "Silence", "not_mentioned", "write_document"]
 
 TITLE = "Examination note"
-CAUTION = "Draft for the examiner to check and sign. It makes no diagnosis. Not a medical device."
-SIGNATURE = "Checked and signed: ______________________________    Date: ________________"
+#: How a note opens that nobody signed, and what every note says of itself.
+DRAFT = "Draft for the examiner to check and sign."
+CAUTION = "It makes no diagnosis. Not a medical device."
+#: Of the findings, where addenda came later.
+AS_SIGNED = "Below the addenda stands the note as it was signed."
+BLANK = "______________________________"
+SIGNATURE = f"Checked and signed: {BLANK}    Date: ________________"
 NOTHING = "No findings are recorded."
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """One part of the note: a heading (or none), paragraphs, and a list."""
-
-    heading: str
-    paragraphs: tuple[str, ...] = ()
-    items: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Document:
-    """The whole note."""
+    """The whole note. ``patient``: a line on whose it is, blank where nobody knows yet.
+
+    ``signed``: who signed and when, and the hashes, or the line to sign.
+    """
 
     parts: tuple[Part, ...]
+    caution: str
+    patient: str
+    known_patient: bool
+    signature: str
     title: str = TITLE
-    caution: str = CAUTION
-    signature: str = SIGNATURE
 
 
 def write_document(record: Record, grammar: Grammar) -> Document:
@@ -48,18 +55,46 @@ def write_document(record: Record, grammar: Grammar) -> Document:
         grammar: Gives the areas, their order and all words.
     """
     texts = {utterance.id: utterance.text for utterance in record.utterances}
-    # what nothing has judged yet is no more left out than a remark
-    unplaced = [u.text for u in record.utterances if u.kind in ("remark", None)]
-    remarks = [_one_line(text) for text in unplaced if text.strip()]
-    settle = [_question(question, texts) for question in record.questions]
-    parts = [_part("To be settled", settle), *_findings(record, grammar)]
-    parts.append(_part("Left open", _left_open(record, texts)))
-    parts.append(_part("Said, not placed", [f'"{text}"' for text in remarks]))
-    parts.append(_part("Also said, in no finding", also_said(record, grammar)))
-    parts.append(_part("Notices", map(_one_line, record.notices)))
+    parts = [*write_addenda(record, grammar), _part("To be settled", _to_settle(record, texts))]
+    parts += _findings(record, grammar)
+    parts.append(_part("Said, and in no finding", _left_over(record, grammar)))
+    parts.append(_part("Notices", map(one_line, record.notices)))
     silent = _silent(record, grammar)
     parts.append(Part("", (silent,) if silent else ()))
-    return Document(tuple(part for part in parts if part.items or part.paragraphs))
+    kept = record.examined
+    return Document(
+        tuple(part for part in parts if part.items or part.paragraphs),
+        _caution(record),
+        _patient(record),
+        kept is not None and bool(kept.patient.strip()),
+        _signature(record),
+    )
+
+
+def _caution(record: Record) -> str:
+    signature = record.examined.signature if record.examined else None
+    state = f"{state_words(record)}." if signature else DRAFT
+    later = f" {AS_SIGNED}" if record.examined and record.examined.addenda else ""
+    return f"{state}{later} {CAUTION}"
+
+
+def _patient(record: Record) -> str:
+    kept = record.examined
+    patient = one_line(kept.patient) if kept else ""
+    examined = when(kept.at) if kept and kept.at else ""
+    return f"Patient: {patient or BLANK}    Examined: {examined or '________________'}"
+
+
+def _signature(record: Record) -> str:
+    signature = record.examined.signature if record.examined else None
+    if signature is None:
+        return SIGNATURE
+    if not signature.holds:
+        return f"{state_words(record)}.    {SIGNATURE}"
+    return (
+        f"Checked and signed: {one_line(signature.by)}    Date: {when(signature.at)}    "
+        f"Record {signature.record_sha256}, note {signature.note_sha256}. {HASHES}"
+    )
 
 
 def _findings(record: Record, grammar: Grammar) -> list[Part]:
@@ -79,30 +114,48 @@ def _part(heading: str, items: Iterable[str]) -> Part:
     return Part(heading, items=tuple(items))
 
 
-def _left_open(record: Record, texts: dict[str, str]) -> list[str]:
-    """Questions that were passed over: their words are in no finding, so they are shown here."""
-    return [
-        _question(change.question, texts)
+def _left_over(record: Record, grammar: Grammar) -> list[str]:
+    """Remarks, and words beside a finding, in the order in which they were spoken."""
+    inside = beside(record, grammar)
+    rows: dict[str, None] = {}
+    for utterance in record.utterances:
+        # what nothing has judged yet is no more left out than a remark
+        if utterance.kind in ("remark", None) and utterance.text.strip():
+            rows[f'"{one_line(utterance.text)}"'] = None
+        rows |= dict.fromkeys(inside.get(utterance.id, ()))
+    return [*rows]
+
+
+def _to_settle(record: Record, texts: dict[str, str]) -> list[str]:
+    """Every question that is open, each once, and those that were passed over."""
+    passed = {
+        change.question.id: change.question
         for change in record.history
         if change.what == "skipped" and change.question is not None
-    ]
+    }
+    answered = {c.question.id for c in record.history if c.what == "answered" and c.question}
+    now = [question.id for question in record.questions]
+    lines = [_question(question, texts, question.id in passed) for question in record.questions]
+    gone = [q for key, q in passed.items() if key not in now and key not in answered]
+    return list(dict.fromkeys([*lines, *(_question(q, texts, True) for q in gone)]))
 
 
-def _question(question: Question, texts: dict[str, str]) -> str:
-    """The prompt, and the words that it is about."""
+def _question(question: Question, texts: dict[str, str], passed: bool) -> str:
+    """The prompt, the words that it is about, and whether somebody left it open."""
     words = dict.fromkeys(_quoted(place, texts) for place in question.about)
     said = ", ".join(f'"{text}"' for text in words if text)
-    prompt = _one_line(question.prompt)
-    return f"{prompt} (said: {said})" if said else prompt
+    more = [*([f"said: {said}"] if said else []), *(["left open"] if passed else [])]
+    prompt = one_line(question.prompt)
+    return f"{prompt} ({'; '.join(more)})" if more else prompt
 
 
 def _quoted(place: Place, texts: dict[str, str]) -> str:
-    return _one_line(texts.get(place.utterance, "")[place.start : place.end])
+    return one_line(texts.get(place.utterance, "")[place.start : place.end])
 
 
 @dataclass(frozen=True, slots=True)
 class Silence:
-    """Usual parts of which nothing was said, by name.
+    """Usual parts that no finding was recorded for, by name.
 
     Attributes:
         rest: Those that nothing covers.
@@ -124,22 +177,21 @@ class Silence:
 
 
 def not_mentioned(record: Record, grammar: Grammar) -> Silence:
-    """The usual parts of which nothing was said.
+    """The usual parts that no finding was recorded for, and that no question is about.
 
     Args:
         record: What was found and asked.
         grammar: Knows which parts are usual.
     """
     touched = {finding.test for finding in record.findings}
-    for question in record.questions:
-        touched |= {found.test for choice in question.choices for found in choice.findings}
+    touched |= _asked(record)
     carried_out = {found.test for found in record.findings if found.value not in NOT_DONE}
     for test in carried_out:
         touched.update(grammar.tests[test].covers)
     rest: list[str] = []
     under: dict[str, list[str]] = {}
     for test, spec in grammar.tests.items():
-        summary = _summary(grammar, test)
+        summary = summary_of(grammar, test)
         # what sums up others is not missing where one of them was mentioned
         parts_of = {*spec.covers, *(grammar.area_of(test).tests if test == summary else ())}
         if not spec.usual or touched & {test, *parts_of}:
@@ -153,23 +205,31 @@ def not_mentioned(record: Record, grammar: Grammar) -> Silence:
 
 
 def _silent(record: Record, grammar: Grammar) -> str | None:
-    """The line on what was not mentioned."""
+    """The line on what no finding was recorded for, by section, so that it stays short."""
     found = not_mentioned(record, grammar)
-    first = [", ".join(found.rest)] if found.rest else []
-    parts = [*first, *found.phrases[len(found.rest) :]]
-    return f"Not mentioned: {'; '.join(parts)}." if parts else None
+    touched = {finding.test for finding in record.findings} | _asked(record)
+    whole: list[str] = []
+    parts: list[str] = []
+    for area in grammar.areas:
+        usual = [spec for spec in area.tests.values() if spec.usual]
+        missing = [spec.name for spec in usual if spec.name in found.rest]
+        heading = area.heading.note
+        name = heading if heading.isupper() else heading[:1].lower() + heading[1:]
+        if missing and len(missing) == len(usual) and not touched & set(area.tests):
+            whole.append(name)
+        elif missing:
+            parts.append(listed(missing))
+    named = [", ".join(whole)] if whole else []
+    under = [f"{', '.join(names)} (only {name} as a whole)" for name, names in found.summed]
+    rows = [*named, *parts, *under]
+    return f"No finding recorded for: {'; '.join(rows)}." if rows else None
 
 
-def _summary(grammar: Grammar, test: str) -> str:
-    """The test that sums up the area of a test; empty where there is none.
-
-    A summary has the id of its area and knows two values, as it should be and not. A test with
-    more words of its own may have its area's id and sums up nothing.
-    """
-    area = grammar.area_of(test)
-    found = area.tests.get(area.area)
-    return area.area if found is not None and len(found.values) == 2 else ""
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
+def _asked(record: Record) -> set[str]:
+    """The tests that an open question is about."""
+    return {
+        found.test
+        for question in record.questions
+        for choice in question.choices
+        for found in choice.findings
+    }

@@ -5,7 +5,7 @@ Nothing is dropped and nothing added: each finding is in exactly one group or ex
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.grammar import Grammar
@@ -53,16 +53,42 @@ def group_findings(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Group
         Groups with exceptions first, then by rank.
     """
     plain: dict[_Key, list[Finding]] = {}
-    excepted: dict[_Key, dict[_Key, list[Finding]]] = {}
+    excepted: dict[tuple[_Key, _Name], _Parts] = {}
     for finding in findings:
         wider = _container(grammar, finding, findings)
-        held = plain if wider is None else excepted.setdefault(_key(wider), {})
+        held = plain if wider is None else excepted.setdefault((_key(wider), _name(wider)), {})
         held.setdefault(_key(finding), []).append(finding)
     groups = [
-        replace(_group(here), exceptions=_sorted(map(_group, excepted.get(key, {}).values())))
+        replace(_group(part), exceptions=_sorted(map(_group, found.values())))
         for key, here in plain.items()
+        for part, found in _apart(
+            here, {name: e for (of, name), e in excepted.items() if of == key}
+        )
     ]
     return _sorted(_one_thing(grammar, groups))
+
+
+_Name = tuple[str | None, str | None]
+_Parts = dict[_Key, list[Finding]]
+
+
+def _of(excepted: dict[tuple[_Key, _Name], _Parts], key: _Key) -> dict[_Name, _Parts]:
+    return {name: parts for (wider, name), parts in excepted.items() if wider == key}
+
+
+def _name(finding: Finding) -> _Name:
+    return (finding.site, finding.site_said)
+
+
+def _apart(
+    findings: list[Finding], excepted: dict[_Name, _Parts]
+) -> Iterator[tuple[list[Finding], _Parts]]:
+    """Each site with its own exceptions, so that none stands after another site."""
+    for name, found in excepted.items():
+        yield [finding for finding in findings if _name(finding) == name], found
+    rest = [finding for finding in findings if _name(finding) not in excepted]
+    if rest:
+        yield rest, {}
 
 
 def _key(finding: Finding) -> _Key:
@@ -125,7 +151,7 @@ def _container(grammar: Grammar, finding: Finding, findings: Sequence[Finding]) 
         and not any(_excepts(grammar, other, third) for third in findings)
     ]
     for other in wider:
-        if not any(_inside(grammar, third, other) for third in wider if third is not other):
+        if not any(inside(grammar, third, other) for third in wider if third is not other):
             return other
     return None
 
@@ -142,7 +168,7 @@ def _excepts(grammar: Grammar, finding: Finding, other: Finding) -> bool:
         and not other.detail
         and not _own_words(grammar, other)
         and not _own_words(grammar, finding)
-        and _inside(grammar, finding, other)
+        and inside(grammar, finding, other)
     )
 
 
@@ -154,8 +180,14 @@ def _own_words(grammar: Grammar, finding: Finding) -> bool:
     return own or named
 
 
-def _inside(grammar: Grammar, finding: Finding, other: Finding) -> bool:
-    """Whether a finding lies inside another one: a part of its site, or one side of it."""
+def inside(grammar: Grammar, finding: Finding, other: Finding) -> bool:
+    """Whether a finding lies inside another one: a part of its site, or one side of it.
+
+    Args:
+        grammar: Which sites belong to which.
+        finding: The one that may lie inside.
+        other: The wider one, of the same test.
+    """
     if finding.site == other.site:
         return other.side is None and finding.side is not None
     if finding.site is None or other.site is None:

@@ -24,6 +24,8 @@ def write_markdown(record: Record, grammar: Grammar) -> str:
     """
     document = write_document(record, grammar)
     blocks = [_escape(document.caution), f"# {_escape(document.title)}"]
+    if document.known_patient:
+        blocks.append(_escape(document.patient))
     for part in document.parts:
         blocks += _write_part(part)
     blocks.append(_escape(document.signature))

@@ -23,7 +23,10 @@ def write_note(record: Record, grammar: Grammar) -> str:
         Text that ends with one line break.
     """
     document = write_document(record, grammar)
-    blocks = [_wrap(document.caution), *map(_write_part, document.parts), document.signature]
+    first = [_wrap(document.caution)]
+    if document.known_patient:
+        first.append(_wrap(document.patient))
+    blocks = ["\n".join(first), *map(_write_part, document.parts), _wrap(document.signature)]
     return "\n\n".join(blocks) + "\n"
 
 

@@ -11,14 +11,17 @@ from pydantic import TypeAdapter, ValidationError
 from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.model import (
+    Addendum,
     Change,
     Choice,
     Disputed,
+    Examined,
     Finding,
     Hearing,
     Place,
     Question,
     Record,
+    Signature,
     Utterance,
     Word,
 )
@@ -96,7 +99,7 @@ def _checked(data: Data) -> Record:
 
 
 def _record(record: Record) -> Data:
-    return {
+    data: Data = {
         "format": FORMAT,
         "version": VERSION,
         "findings": [_finding(finding) for finding in record.findings],
@@ -104,6 +107,43 @@ def _record(record: Record) -> Data:
         "utterances": [_utterance(utterance) for utterance in record.utterances],
         "history": [_change(change) for change in record.history],
         "notices": list(record.notices),
+    }
+    if record.examined is not None:
+        data["examined"] = _examined(record.examined)
+    return data
+
+
+def _examined(examined: Examined) -> Data:
+    return {
+        "patient": examined.patient,
+        "at": examined.at,
+        "sound_sha256": examined.sound_sha256,
+        "signature": _signature(examined.signature),
+        "addenda": [_addendum(addendum) for addendum in examined.addenda],
+    }
+
+
+def _signature(signature: Signature | None) -> Data | None:
+    if signature is None:
+        return None
+    return {
+        "by": signature.by,
+        "at": signature.at,
+        "record_sha256": signature.record_sha256,
+        "note_sha256": signature.note_sha256,
+        "holds": signature.holds,
+    }
+
+
+def _addendum(addendum: Addendum) -> Data:
+    return {
+        "at": addendum.at,
+        "added": [_finding(finding) for finding in addendum.added],
+        "removed": [_finding(finding) for finding in addendum.removed],
+        "asked": [_question(question) for question in addendum.asked],
+        "settled": [_question(question) for question in addendum.settled],
+        "utterances": [_utterance(utterance) for utterance in addendum.utterances],
+        "signature": _signature(addendum.signature),
     }
 
 
@@ -197,6 +237,8 @@ def _utterance(utterance: Utterance) -> Data:
         data["hearings"] = [_hearing(hearing) for hearing in utterance.hearings]
     if utterance.disputed:
         data["disputed"] = [_disputed(stretch) for stretch in utterance.disputed]
+    if utterance.hand is not None:
+        data["hand"] = utterance.hand
     return data
 
 

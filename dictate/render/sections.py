@@ -10,6 +10,7 @@ from dictate.grammar.names import capital, is_grade, listed
 from dictate.model import Finding, Record
 from dictate.render.clauses import Sentence, write_test
 from dictate.render.grouping import rank
+from dictate.render.open_places import OpenPlace, open_places
 from dictate.render.unchecked import all_unchecked, marked, write_marked
 
 
@@ -33,23 +34,26 @@ def write_sections(record: Record, grammar: Grammar) -> tuple[Section, ...]:
         something abnormal or undecided, the other tests, tests that were not done. What only one
         listener heard is marked: the section once, where it is all of it, else each sentence.
     """
+    places = open_places(record, grammar)
     sections = []
     for area in grammar.areas:
         here = [finding for finding in record.findings if finding.test in area.tests]
         if here:
             heading = capital(area.heading.note) + _scales(grammar, here)
             heading = marked(heading, all_unchecked(here))
-            sections.append(Section(heading, _paragraphs(grammar, here)))
+            sections.append(Section(heading, _paragraphs(grammar, here, places)))
     return tuple(sections)
 
 
-def _paragraphs(grammar: Grammar, findings: Sequence[Finding]) -> tuple[tuple[Sentence, ...], ...]:
+def _paragraphs(
+    grammar: Grammar, findings: Sequence[Finding], places: Sequence[OpenPlace]
+) -> tuple[tuple[Sentence, ...], ...]:
     write = write_test if all_unchecked(findings) else write_marked
     rows: dict[int, list[tuple[schema.Test, tuple[Sentence, ...]]]] = {0: [], 1: [], 2: []}
     for test, spec in grammar.tests.items():
         here = [finding for finding in findings if finding.test == test]
         if here:
-            rows[_row(grammar, here)].append((spec, write(grammar, here)))
+            rows[_row(grammar, here)].append((spec, write(grammar, here, places)))
     return tuple(_merge(row) for row in rows.values() if row)
 
 
@@ -103,5 +107,6 @@ def _scales(grammar: Grammar, findings: Sequence[Finding]) -> str:
         scale = grammar.scales[name]
         names_itself = any(letter.isalpha() for letter in scale.note.replace("{grade}", ""))
         if scale.kind == "grades" and not names_itself:
-            used[f"{scale.name}, {scale.grades[0]} to {scale.grades[-1]}"] = None
-    return f" ({', '.join(used)})" if used else ""
+            name = scale.name if scale.short is None else scale.short
+            used[f"{name} {scale.grades[0]} to {scale.grades[-1]}".strip()] = None
+    return "".join(f", {scale}" for scale in used)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dictate.grammar import Grammar
 from dictate.model import Finding
 from dictate.render.clauses import Sentence, write_test
+from dictate.render.open_places import OpenPlace
 
 #: Stands after what only one listener heard. Typed text needs no second listener and has no mark.
 MARK = "heard by one listener only"
@@ -22,16 +23,19 @@ def marked(text: str, unchecked: bool = True) -> str:
     return f"{text} ({MARK})" if unchecked else text
 
 
-def write_marked(grammar: Grammar, findings: Sequence[Finding]) -> tuple[Sentence, ...]:
+def write_marked(
+    grammar: Grammar, findings: Sequence[Finding], places: Sequence[OpenPlace] = ()
+) -> tuple[Sentence, ...]:
     """Write the findings of one test; those that only one listener heard are sentences apart.
 
     Args:
         grammar: Where the words come from.
         findings: Findings of one and the same test.
+        places: Where questions are open, of any test.
     """
     alone = [finding for finding in findings if finding.checked is False]
     others = [finding for finding in findings if finding.checked is not False]
-    sentences = write_test(grammar, others) if others else ()
-    for sentence in write_test(grammar, alone) if alone else ():
+    sentences = write_test(grammar, others, places) if others else ()
+    for sentence in write_test(grammar, alone, places) if alone else ():
         sentences += (Sentence(marked(sentence.text), sentence.findings),)
     return sentences

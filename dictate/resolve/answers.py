@@ -1,4 +1,4 @@
-"""How an answer becomes findings: by number, a choice's words, or in words of one's own."""
+"""How an answer becomes findings: by a choice's words or mark, or in words of one's own."""
 
 from __future__ import annotations
 
@@ -8,9 +8,21 @@ from dictate.errors import UsageError
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement, Target
 from dictate.model import Change, Choice, Finding, Utterance
-from dictate.resolve.context import Pending
+from dictate.resolve import questions
+from dictate.resolve.answering import answer_in
+from dictate.resolve.context import Holds, Pending
 from dictate.resolve.fit import fit
+from dictate.resolve.menu import marked, marks
+from dictate.resolve.plain_answers import (
+    OFFERS,
+    NotDone,
+    agreeing,
+    not_done_in,
+    parts_in,
+    plain_meaning,
+)
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.says_more import clear, names_other, says_otherwise
 
 
 def answer(resolver: Resolver, question: str, words: str) -> None:
@@ -19,7 +31,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     Args:
         resolver: The narration.
         question: The question's id.
-        words: A choice's number (from 1), its label, or words; "skip" leaves it open.
+        words: A choice's label or mark (``menu.marks``), or words; nothing, "skip" and "not sure"
+            leave it open. A number is a value and never the place of a choice.
 
     Raises:
         UsageError: No such question is open, or the words are no answer to it.
@@ -27,29 +40,117 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     pending = next((p for p in resolver.pending if p.question.id == question), None)
     if pending is None:
         raise UsageError(f"No question {question} is open.")
-    words = words.strip().casefold()
-    if not words or words in resolver.grammar.speech.skip:
+    given, words = words.strip(), words.strip().casefold()
+    meaning = plain_meaning(words, resolver.grammar)
+    if not words or meaning == "open" or words in resolver.grammar.speech.skip:
         resolver.history.append(Change("skipped", question, question=pending.question))
         return
-    choice = _choice(resolver, pending, words)
-    if choice is not None and (choice.findings or pending.question.kind == "heard"):
-        _settle(resolver, pending, choice.findings)
+    if _by_choice(resolver, pending, words):
+        return
+    if meaning == "neither" and _neither(resolver, pending):
+        return
+    if _not_done(resolver, pending, words) or _by_parts(resolver, pending, given):
+        return
+    heard = answer_in(
+        Utterance("answer", words), pending.question, resolver.reader, resolver.grammar
+    )
+    if heard not in (None, words) and _by_choice(resolver, pending, str(heard)):
         return
     if not _in_words(resolver, pending, words):
-        labels = ", ".join(c.label for c in pending.question.choices) or "your own words, or skip"
+        named = zip(
+            marks(pending.question, resolver.grammar), pending.question.choices, strict=True
+        )
+        shown = [f"{mark} ({c.label})" if mark else c.label for mark, c in named]
+        labels = ", ".join(shown) or "your own words, or skip"
         raise UsageError(f"“{words}” does not answer that. Say one of: {labels}.")
+
+
+def _by_choice(resolver: Resolver, pending: Pending, words: str) -> bool:
+    choice = _choice(resolver, pending, words)
+    if choice is None or not (choice.findings or pending.question.kind == "heard"):
+        return False
+    _settle(resolver, pending, choice.findings)
+    return True
+
+
+def _neither(resolver: Resolver, pending: Pending) -> bool:
+    """None of what was offered holds. Of two values neither: then what was found is asked."""
+    question = pending.question
+    if question.kind not in OFFERS:
+        return False
+    _settle(resolver, pending, ())
+    offered = [choice.findings[0] for choice in question.choices if choice.findings]
+    if question.kind == "conflict" and offered:
+        reading: Reading | None = pending.reading  # type: ignore[assignment]
+        resolver.open_question(
+            questions.again(resolver.grammar, offered[0], question.about), reading
+        )
+    return True
+
+
+def _not_done(resolver: Resolver, pending: Pending, words: str) -> bool:
+    """ "Not tested", "could not get it": of the test and the site that were asked about."""
+    done = not_done_in(words, resolver.reader)
+    if done is None:
+        return False
+    findings = tuple(
+        replace(finding, detail=done.reasons) for finding in _not_done_of(resolver, pending, done)
+    )
+    if findings:
+        _settle(resolver, pending, findings)
+    return bool(findings)
+
+
+def _not_done_of(resolver: Resolver, pending: Pending, done: NotDone) -> list[Finding]:
+    offered = [choice.findings for choice in pending.question.choices if choice.findings]
+    targets = {(f.test, f.site) for findings in offered for f in findings}
+    if len(targets) == 1:
+        sides = [{f.side for f in findings} for findings in offered]
+        # where the choices are sides, none of them was said
+        alike = sides[0] if all(one == sides[0] for one in sides) else {None}
+        first = offered[0][0]
+        return [
+            replace(first, side=side, value=done.value, normal=None, said=pending.question.about)
+            for side in sorted(alike, key=str, reverse=True)
+        ]
+    st, reading = pending.statement, pending.reading
+    if offered or st is None or reading is None:
+        return []
+    merged = replace(
+        st, values=[], not_done=done.value, doubts=[], denied=False, hesitant=False,
+        unclear=False, details=[], labels=[], parts=[], reasons=[], compared=[],
+    )  # fmt: skip
+    draft = resolver.drafter.draft(reading, merged, pending.holds, pending.overrides)  # type: ignore[arg-type]
+    return [] if draft.ask is not None else draft.findings
+
+
+def _by_parts(resolver: Resolver, pending: Pending, words: str) -> bool:
+    """A total that is told by its parts."""
+    st = pending.statement
+    named = {r.test for target in st.targets for r in target.tests} if st is not None else set()
+    tests = frozenset(test for test in named if test)
+    found = parts_in(words, pending.question, resolver.reader, tests)
+    if found is None:
+        return False
+    draft = resolver.drafter.draft(*found, Holds())
+    if draft.ask is not None or len(draft.findings) != 1:
+        return False
+    _settle(resolver, pending, (replace(draft.findings[0], said=pending.question.about),))
+    return True
 
 
 def _choice(resolver: Resolver, pending: Pending, words: str) -> Choice | None:
     choices = pending.question.choices
     graded = pending.question.kind == "conflict" and any(c.label[:1].isdigit() for c in choices)
-    if graded:
+    if graded and marked(pending.question, resolver.grammar, words) is None:
         return _by_value(resolver, choices, words)
-    if words.isdigit() and pending.question.kind not in {"value", "scale"}:
-        number = int(words)
-        return choices[number - 1] if 1 <= number <= len(choices) else None
+    choice = marked(pending.question, resolver.grammar, words)
+    if choice is not None:
+        return choice
     same = [c for c in choices if c.label.casefold() == words]
-    near = [c for c in choices if words and words in c.label.casefold().split()]
+    # a number inside a label ("right 5, left 4") is not what the label says
+    word = not any(map(str.isdigit, words))
+    near = [c for c in choices if word and words in c.label.casefold().split()]
     found = same or near
     return found[0] if len(found) == 1 else None
 
@@ -57,12 +158,11 @@ def _choice(resolver: Resolver, pending: Pending, words: str) -> Choice | None:
 def _by_value(resolver: Resolver, choices: tuple[Choice, ...], words: str) -> Choice | None:
     """ "Two plus" or "four out of five" to "2+ or 4?": the choice of that grade, if it is one."""
     said = resolver.reader.read(Utterance("answer", words))
-    values = [
-        value
-        for sentence in said.sentences
-        for piece in sentence.statements
-        for value in piece.values
-    ]
+    pieces = [piece for sentence in said.sentences for piece in sentence.statements]
+    values = [value for piece in pieces for value in piece.values]
+    offered = [finding for choice in choices for finding in choice.findings]
+    if not clear(said, "conflict") or names_other(pieces, offered):
+        values = []
     found = [
         choice
         for choice in choices
@@ -95,6 +195,7 @@ def _settle(resolver: Resolver, pending: Pending, findings: tuple[Finding, ...])
     resolver.history.append(Change("answered", pending.question.id, question=pending.question))
     reading = pending.reading
     for finding in findings:
+        finding = agreeing(resolver.grammar, finding)
         resolver.add(reading, finding, frozenset(), "start", [])  # type: ignore[arg-type]
 
 
@@ -105,6 +206,8 @@ def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
     if st is None or reading is None:
         return False
     said = resolver.reader.read(Utterance("answer", words))
+    if not clear(said, pending.question.kind):
+        return False
     pieces = [piece for sentence in said.sentences for piece in sentence.statements]
     row = [item for sentence in said.sentences for item in sentence.row]
     given = dict(pending.overrides)
@@ -129,7 +232,11 @@ def _in_words(resolver: Resolver, pending: Pending, words: str) -> bool:
     elif given == pending.overrides:
         return False
     draft = resolver.drafter.draft(reading, merged, pending.holds, given)
-    if not draft.findings and (draft.ask is None or draft.ask[0] == pending.question.kind):
+    if not draft.findings and (
+        draft.ask is None or draft.ask[0] in {pending.question.kind, "scale"}
+    ):
+        return False
+    if says_otherwise(resolver.grammar, st, pieces, row, draft):
         return False
     resolver.pending.remove(pending)
     resolver.history.append(Change("answered", pending.question.id, question=pending.question))

@@ -37,8 +37,9 @@ def remove(resolver: Resolver, entry: Entry, why: str) -> None:
 
 
 def _last_statement(resolver: Resolver) -> int:
+    """The number of the last spoken statement; what was done by hand has a negative one."""
     numbers = [e.statement for e in resolver.entries] + [p.number for p in resolver.pending]
-    return max(numbers, default=-1)
+    return max((number for number in numbers if number >= 0), default=-1)
 
 
 def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:

@@ -8,6 +8,15 @@ from dataclasses import replace
 from dictate.model import Disputed, Place, Utterance, Word
 
 
+def within(utterance: Utterance) -> Utterance:
+    """The utterance with its disputed stretches cut off where its text ends."""
+    last = len(utterance.text)
+    if all(stretch.end <= last for stretch in utterance.disputed):
+        return utterance
+    cut = (replace(d, start=min(d.start, last), end=min(d.end, last)) for d in utterance.disputed)
+    return replace(utterance, disputed=tuple(cut))
+
+
 def other_text(utterance: Utterance, stretch: Disputed) -> Utterance:
     """The utterance as it reads with the other listener's words; it disputes nothing.
 

@@ -68,7 +68,7 @@ def detail_of(
     details: list[str] = []
     edges = {span for t in st.targets if t.edge for span in t.spans} - set(own.spans)
     for span in sorted(set(st.details) - edges if own.sites else set(st.details)):
-        text = _bare(reading.text(span), grammar)
+        text = bare(reading.text(span), grammar)
         if test not in st.owners.get(span, {test}):
             continue
         if text and text not in details and text.lower() != value.replace("_", " "):
@@ -78,7 +78,7 @@ def detail_of(
         if word and not st.denied and fit(grammar, test, said) is None:
             details.append(reading.text(said.spans[0]))
     for span in st.reasons:
-        details.append(_bare(reading.text(span), grammar))
+        details.append(bare(reading.text(span), grammar))
     parts = [f"{term.id}{grade.number}" for term, grade in st.parts if term.test == test]
     return (*parts, *details)
 
@@ -88,7 +88,7 @@ def _one_test(st: Statement) -> bool:
     return len({r.test for target in st.targets for r in [*target.tests, *target.signs]}) == 1
 
 
-def _bare(text: str, grammar: Grammar) -> str:
+def bare(text: str, grammar: Grammar) -> str:
     """Without the article in front."""
     first, _, rest = text.partition(" ")
     return rest if rest and first.lower() in grammar.speech.article else text

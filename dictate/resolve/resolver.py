@@ -76,13 +76,21 @@ class Resolver:
         #: A line named the examiner as its speaker, so "Patient:" is a speaker as well.
         self.labelled = False
         self.statement = 0
+        #: The examiner said of this utterance that it is a statement: it is not weighed as talk.
+        self.meant = False
         self._questions = 0
 
     # ---- hearing
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the record afterwards."""
-        reading = self.reader.read(utterance)
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the record afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement of the examination.
+        """
+        reading = self.reader.read(utterance, meant)
+        self.meant = meant
         self.hearing = utterance.id
         self.headed = set()
         self._last = None
@@ -90,7 +98,7 @@ class Resolver:
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
-        if reading.speaker == "patient" and self.labelled:
+        if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
         self.nerves = sections.section_opens(self, reading)
@@ -149,15 +157,15 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
-        if too_strange(st) or self._is_talk(reading, st):
+        if not self.meant and (
+            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+        ):
             return "remark"
-        if sections.everyday(self, sentence, st):
-            return "remark"
-        examining = bool(self.entries) or self.opened
+        examining = bool(self.entries) or self.opened or self.meant
         stray = 0 if examining else self.weight.stray(reading, sentence, st)
         if stray > (st.link not in {"replace", "take_back"}):
             return "remark"
-        if self._answers(reading, sentence, st):
+        if not self.meant and self._answers(reading, sentence, st):
             return "by_patient"
         if corrections.goes_on(self, st, earlier):
             st.link = "replace"
@@ -249,7 +257,7 @@ class Resolver:
             draft = self.drafter.draft(reading, st, self.holds)
         draft = sections.of_the_section(self, draft)
         draft.keep(self.weight.has_site)
-        if not self.entries and self.weight.mangled(reading, st):
+        if not (self.entries or self.meant) and self.weight.mangled(reading, st):
             return "remark"
         if self.weight.buried(reading, st, bool(self.entries)) or (stray and draft.findings):
             draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
@@ -267,7 +275,7 @@ class Resolver:
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
         worth = draft.findings or excepted or self._of_test_just_named(st, taken)
-        if not (worth or self.weight.asks_back(reading, st)):
+        if not (worth or self.meant or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
         if heard:

@@ -25,7 +25,7 @@ from dictate.model import (
 from dictate.recognise.page import TAUGHT
 from dictate.resolve.corrections import remove
 from dictate.resolve.fork import fork
-from dictate.resolve.othertext import other_text, places_in
+from dictate.resolve.othertext import other_text, places_in, within
 from dictate.resolve.places import place_at
 from dictate.resolve.resolver import Resolver
 from dictate.resolve.soundalikes import sound_alikes
@@ -50,6 +50,7 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
     """
     if len(utterance.hearings) < 2:
         return resolver.hear(utterance)
+    utterance = within(utterance)
     before = fork(resolver)
     kind = resolver.hear(utterance)
     old = {id(entry.finding) for entry in before.entries}
@@ -162,10 +163,11 @@ def _moved(finding: Finding, utterance: Utterance, stretch: Disputed) -> Finding
 
 
 def _about(utterance: Utterance, doubt: _Doubt, findings: Sequence[Finding]) -> Place:
-    """From the first to the last word that the question is about."""
+    """From the first to the last word that the question is about; all where it has none."""
     spots = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
     spots += [(stretch.start, stretch.end) for stretch in doubt.stretches]
-    return place_at(utterance, min(a for a, _ in spots), max(b for _, b in spots))
+    start, end = min(a for a, _ in spots), max(b for _, b in spots)
+    return place_at(utterance, *((start, end) if start < end else (0, len(utterance.text))))
 
 
 def _prompt(utterance: Utterance, doubt: _Doubt, about: Place, mine: bool) -> str:

@@ -1,1 +1,1 @@
-"""Teaches the adapted listener: sentences from the grammar, speech, sound, training (maintainers)."""
+"""Teaches the adapted listener: sentences, speech, sound, training (for maintainers)."""

@@ -91,9 +91,7 @@ def talk_of(path: Path) -> list[str]:
     return found
 
 
-def _makers(
-    grammar: Grammar, draw: random.Random, talk: list[str]
-) -> dict[str, Callable[[], str]]:
+def _makers(grammar: Grammar, draw: random.Random, talk: list[str]) -> dict[str, Callable[[], str]]:
     per_area = [_said_in(grammar, area) for area in grammar.areas]
     every = list(dict.fromkeys(p for area in per_area for p in area))
     pairs = list(_pairs(grammar))
@@ -194,12 +192,12 @@ def _pairs(grammar: Grammar) -> Iterator[str]:
                 yield f"{value} {word} the {test}"
                 yield f"{value} {other} the {test}"
     numbers = grammar.numbers.numbers
-    for heard, number in grammar.misheard.numbers().items():
-        for word in numbers.get(number, ()):
+    for sound, digit in grammar.misheard.numbers().items():
+        for word in numbers.get(digit, ()):
             for test in tests:
                 yield f"{test} {word}"
-                yield f"{test} {word} {heard} {word}" if heard.isalpha() else f"{word} {test}"
-                yield f"{heard} the {test}"
+                yield f"{test} {word} {sound} {word}" if sound.isalpha() else f"{word} {test}"
+                yield f"{sound} the {test}"
 
 
 def _words(grammar: Grammar) -> list[str]:

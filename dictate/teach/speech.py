@@ -246,8 +246,8 @@ def _read_wave(data: bytes) -> Sound:
     with wave.open(BytesIO(data)) as file:
         rate_hz = file.getframerate()
         # a program that writes to a pipe does not know the length beforehand
-        samples = np.frombuffer(file.readframes(1 << 28), "<i2").astype(np.float32) / 32768
-    return _resampled(samples, rate_hz)
+        samples = np.frombuffer(file.readframes(1 << 28), "<i2")
+    return _resampled(np.asarray(samples / 32768, np.float32), rate_hz)
 
 
 def _run(command: list[str]) -> bytes:

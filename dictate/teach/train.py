@@ -241,10 +241,7 @@ def train(
 
     draw = np.random.default_rng(seed)
     counts = np.array([len(pool.tokens) for pool in pools], float)
-    sizes = [
-        max(1, round(batch * settings.batch / _BATCH[0]))
-        for batch in _BATCH[: len(pools)]
-    ]
+    sizes = [max(1, round(batch * settings.batch / _BATCH[0])) for batch in _BATCH[: len(pools)]]
     turns = counts / np.array(sizes)  # so that each window comes as often as any other
     ends = time.monotonic() + until_s if until_s else None
     for number in range(settings.steps):

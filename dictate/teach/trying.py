@@ -1,4 +1,4 @@
-"""What a network writes for sound, on the device it was taught on: the likeliest token each time."""
+"""What a network writes for sound, on the device that teaches it: the likeliest token each time."""
 
 from __future__ import annotations
 

@@ -102,7 +102,7 @@ def _fitting(
 
 
 def _load(path: Path) -> Samples:
-    samples = np.load(path).astype(np.float32) / 32768
+    samples = np.asarray(np.load(path), np.float32) / 32768
     loud = samples[np.abs(samples) > 0.02 * max(float(np.abs(samples).max(initial=0.0)), 1e-4)]
     level = float(np.sqrt(np.mean(loud**2))) if len(loud) else 1.0
     return np.asarray(samples * (0.1 / max(level, 1e-4)), np.float32)
@@ -110,7 +110,7 @@ def _load(path: Path) -> Samples:
 
 def _moved(sound: Samples, factor: float) -> Samples:
     places = np.arange(0, len(sound) - 1, factor)
-    return np.interp(places, np.arange(len(sound)), sound).astype(np.float32)
+    return np.asarray(np.interp(places, np.arange(len(sound)), sound), np.float32)
 
 
 def _in_room(sound: Samples, draw: np.random.Generator) -> Samples:
@@ -132,9 +132,7 @@ def _convolved(sound: Samples, answer: Samples) -> Samples:
     return np.asarray(np.fft.irfft(spectrum, size), np.float32)
 
 
-def _babble(
-    clips: Sequence[tuple[str, Path]], whole: int, draw: np.random.Generator
-) -> Samples:
+def _babble(clips: Sequence[tuple[str, Path]], whole: int, draw: np.random.Generator) -> Samples:
     """Several people at once; level 1."""
     babble = np.zeros(whole, np.float32)
     for _ in range(int(draw.integers(2, 7))):
@@ -182,7 +180,7 @@ def _narrow(sound: Samples, draw: np.random.Generator) -> Samples:
     hertz = np.linspace(0, RATE_HZ / 2, len(spectrum))
     low, high = (300.0, 3400.0) if draw.random() < 0.5 else (60.0, float(draw.uniform(2500, 7000)))
     spectrum[(hertz < low) | (hertz > high)] *= 0.02
-    return np.fft.irfft(spectrum, len(sound)).astype(np.float32)
+    return np.asarray(np.fft.irfft(spectrum, len(sound)), np.float32)
 
 
 def _text_of(said: Sequence[str]) -> str:

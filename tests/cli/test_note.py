@@ -71,7 +71,7 @@ def test_line_ends_change_nothing(run, ends: str) -> None:
 
 
 def test_every_output_is_offered_and_printed(run) -> None:
-    assert set(OUTPUTS) == set(RENDERERS)
+    assert set(OUTPUTS) == {name for name, output in RENDERERS.items() if output.kept}
     for name in ("record", "note", "markdown", "word"):
         result = run("note", "-", "--as", name, text=LINES)
         assert result.exit_code == 0, name
@@ -84,6 +84,7 @@ def test_out_writes_every_output_for_the_owner_alone(run, tmp_path: Path) -> Non
     assert result.exit_code == 0
     assert result.stdout == ""
     assert "1 question open." in result.stderr
+    assert "Without captions and chapters: they need a recording." in result.stderr
     names = {path.name for path in folder.iterdir()}
     assert {"record.json", "note.txt", "note.md", "note.docx"} <= names
     assert _mode(folder) == 0o700
@@ -99,16 +100,45 @@ def test_out_makes_every_missing_folder_for_the_owner_alone(run, tmp_path: Path)
     assert _mode(tmp_path / "ward") == 0o700
 
 
-def test_out_twice_leaves_the_second_and_no_rests(run, tmp_path: Path) -> None:
+def _contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.mark.parametrize("left", ["all", "record.json", "note.docx", "journal.jsonl"])
+def test_out_overwrites_no_examination(run, one_sentence, tmp_path: Path, left: str) -> None:
+    """Whatever is left of it: the folder of a note, and one in which only a journal stands."""
+    folder = tmp_path / "out"
+    run("note", "-", "--out", folder, text=LINES)
+    (folder / "journal.jsonl").write_text("{}\n", encoding="utf-8")
+    for path in folder.iterdir() if left != "all" else ():
+        if path.name != left:
+            path.unlink()
+    before = _contents(folder)
+    result = run("note", "-", "--out", folder, text="left biceps 4/5\n")
+    assert result.exit_code == 2
+    assert one_sentence(result) == (
+        f"There is an examination in {folder} already. Name a new folder."
+    )
+    assert _contents(folder) == before
+
+
+def test_listen_overwrites_no_note(run, tmp_path: Path) -> None:
+    from dictate.errors import UsageError
+    from dictate.listen.folder import DictationFolder
+
     run("note", "-", "--out", tmp_path / "out", text=LINES)
-    run("note", "-", "--out", tmp_path / "out", text="left biceps 4/5\n")
-    record = read_record((tmp_path / "out" / "record.json").read_text(encoding="utf-8"))
-    assert [(f.site, f.side, f.value) for f in record.findings] == [("biceps", "left", "4")]
-    assert not [path for path in (tmp_path / "out").iterdir() if path.name.startswith(".")]
+    with pytest.raises(UsageError, match="already"):
+        DictationFolder(tmp_path / "out").make()
+
+
+def test_out_may_be_a_folder_with_other_files(run, tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("to the surgery", encoding="utf-8")
+    assert run("note", "-", "--out", tmp_path, text=LINES).exit_code == 0
+    assert (tmp_path / "letter.txt").read_text(encoding="utf-8") == "to the surgery"
 
 
 @pytest.mark.parametrize(
-    ("answer", "sides"), [("right", ["right"]), ("2", ["left"]), ("both", ["right", "left"])]
+    ("answer", "sides"), [("right", ["right"]), ("l", ["left"]), ("both", ["right", "left"])]
 )
 def test_a_question_is_asked_and_answered(run, tmp_path: Path, answer: str, sides: list) -> None:
     file = tmp_path / "said.txt"
@@ -128,6 +158,16 @@ def test_an_answer_that_is_none_is_asked_again(run, tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert result.stderr.count("right, left or both") == 2
     assert [finding["side"] for finding in json.loads(result.stdout)["findings"]] == ["left"]
+
+
+@pytest.mark.parametrize("grade", ["5", "2"])
+def test_a_number_that_is_typed_is_the_grade(run, tmp_path: Path, grade: str) -> None:
+    """Not the first or the fifth of what is on the screen."""
+    file = tmp_path / "said.txt"
+    file.write_text("right biceps 5/5\nright biceps 2/5\n", encoding="utf-8")
+    result = run("note", file, "--ask", "--as", "record", text=f"1\n{grade}\n")
+    assert "5, 2" in result.stderr and "does not answer" in result.stderr
+    assert [f["value"] for f in json.loads(result.stdout)["findings"]] == [grade]
 
 
 def test_the_end_of_input_leaves_the_question_open(run, tmp_path: Path) -> None:

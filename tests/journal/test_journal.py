@@ -103,8 +103,8 @@ def test_what_is_no_journal_is_refused(path, content):
 
 
 def test_another_format_is_refused(path):
-    path.write_text('{"n": 1, "event": "started", "format": 2}\n')
-    with pytest.raises(InputError, match="format 2"):
+    path.write_text('{"n": 1, "event": "started", "format": 3}\n')
+    with pytest.raises(InputError, match="format 3"):
         read_journal(path)
 
 

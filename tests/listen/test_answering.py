@@ -9,8 +9,8 @@ import pytest
 from dictate.errors import UsageError
 from dictate.grammar import load_grammar
 from dictate.interpret.reader import reader_of
-from dictate.listen.answering import answer_in, is_curt
 from dictate.model import Finding, Question, Utterance, Word
+from dictate.resolve.answering import answer_in, is_curt
 from dictate.session import Session
 
 GRAMMAR = load_grammar()

@@ -302,7 +302,7 @@ def test_the_last_finding_and_what_is_missing_are_said(bedside: Bedside) -> None
     bedside.wait(3.0)
     last, missing = bedside.voice.said
     assert "right deltoid" in last and "four plus" in last
-    assert missing.startswith("Not mentioned: ") and "strength" not in missing
+    assert missing.startswith("No finding recorded for: ") and "strength" not in missing
 
 
 # ---- the examiner interrupts

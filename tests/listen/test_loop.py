@@ -198,7 +198,7 @@ def test_key_mode_decodes_only_while_the_key_says_so(make, presses, on):
         (True, "key"),
         (False, "key"),
     ]
-    not_decoded_s = loop._hearing.passed / 20
+    not_decoded_s = loop._ears._hearing.passed / 20
     assert not_decoded_s == pytest.approx(6 - (on[1] - on[0]) - 0.3, abs=0.25)
 
 
@@ -233,7 +233,7 @@ def test_a_listener_that_is_missing_or_fails_is_said_at_once_and_only_once(make)
     loop, notes, path = make([(1.0, "right biceps four out of five")])
     assert notes.of(Trouble) == []
     run(loop, 2)
-    loop._hearing.notices.append("The second listener failed (no memory).")
+    loop._ears._hearing.notices.append("The second listener failed (no memory).")
     run(loop, 2.1, from_s=2)
     assert [t.sentence for t in notes.of(Trouble)] == ["The second listener failed (no memory)."]
     run(loop, 5, from_s=2.1)

@@ -8,7 +8,7 @@ import pytest
 import yaml
 
 from dictate.listen.own_voice import DOUBTED, SpokenSentence, without_own_voice
-from dictate.model import Utterance, Word
+from dictate.model import Disputed, Hearing, Utterance, Word
 from dictate.resolve.resolver import UNSURE
 from dictate.session import Session
 
@@ -161,3 +161,62 @@ def test_a_statement_right_after_an_interruption_is_asked_about(timed) -> None: 
 def test_only_words_that_began_count_of_a_broken_sentence() -> None:
     sentence = SpokenSentence(("one", "two", "six"), 0.0, 1.0, 3.0)
     assert len(sentence.times()) == 1
+
+
+ASKED = SpokenSentence(("left", "or", "right"), 0.0, 1.2, 1.2)
+
+
+def with_disputes(text: str, *stretches: tuple[str, str]) -> Utterance:
+    """The tool's question and more; disputed: the words, and what another listener heard."""
+    words, position = [], 0
+    for i, word in enumerate(text.split()):
+        bare = word.rstrip(",")
+        at = (0.0, 0.35, 0.55)[i] if i < 3 else 1.2 + 0.4 * i
+        words.append(Word(bare, position, position + len(bare), at, at + 0.2, 1.0, True))
+        position += len(word) + 1
+    disputed = []
+    for said, instead in stretches:
+        start = text.rindex(said) if said else len(text)
+        disputed.append(Disputed(start, start + len(said), instead, "open"))
+    return Utterance(
+        "u1", text, 0.0, words[-1].end_s, tuple(words),
+        hearings=(Hearing("taught", text), Hearing("open", text)), disputed=tuple(disputed),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("stretches", "left"),
+    [
+        ((("deltoid", "dull toy"),), [("deltoid", "dull toy")]),
+        ((("five", ""),), [("five", "")]),
+        ((("", "plus"),), [("", "plus")]),
+        ((("left or", "love her"),), []),
+        ((("right left deltoid", "wry tell"),), [("left deltoid", "wry tell")]),
+        ((("or", "ah"), ("five", "fine")), [("five", "fine")]),
+    ],
+)
+def test_what_is_disputed_moves_with_the_words_that_are_left(
+    stretches: tuple[tuple[str, str], ...], left: list[tuple[str, str]]
+) -> None:
+    """Also for a preview, and where the disputed words are the last ones."""
+    whole = with_disputes("left or right left deltoid, five", *stretches)
+    rest = without_own_voice(whole, [ASKED])
+    assert rest is not None and rest.text == "left deltoid, five"
+    assert [(rest.text[d.start : d.end], d.instead) for d in rest.disputed] == left
+    assert all(d.end == len(rest.text) for d in rest.disputed if d.instead == "plus")
+    session = Session()
+    shown, taken = session.preview(rest), session.hear(rest)
+    assert shown.added == taken.added and len(taken.asked) == len(shown.asked) == bool(left)
+
+
+def test_a_dispute_beyond_the_text_ends_with_it() -> None:
+    """A stretch that a listener marks after the last word is read as one at the end."""
+    for start, end in [(12, 12), (14, 20), (40, 44)]:
+        text = "left deltoid five"
+        words = with_disputes(text).words
+        disputed = (Disputed(start, end, "plus", "open"),)
+        heard = Utterance(
+            "u1", text, 0.0, 3.0, words, disputed=disputed,
+            hearings=(Hearing("taught", text), Hearing("open", text)),
+        )  # fmt: skip
+        assert Session().preview(heard).asked

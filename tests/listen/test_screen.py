@@ -281,7 +281,7 @@ def test_what_was_asked_for_is_shown(bed: Bed) -> None:
     bed.take(Request("hear_last", Utterance("u2", "what was the last finding")))
     assert "Strength 4/5 in the right deltoid." in bed.view.said
     bed.take(Request("what_is_missing", Utterance("u3", "what is still missing")))
-    assert bed.view.said.startswith("Not mentioned: ")
+    assert bed.view.said.startswith("No finding recorded for: ")
     assert "YOU ASKED" in bed.text()
     bed.say("gait is normal")
     assert "YOU ASKED" not in bed.text()

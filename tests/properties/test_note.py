@@ -50,7 +50,10 @@ def test_no_sentence_names_a_grade_or_side_that_its_findings_lack(lines: list[st
     for section in write_sections(record, GRAMMAR):
         for paragraph in section.paragraphs:
             for sentence in paragraph:
-                _check(sentence.findings, sentence.text)
+                # the place of an open question is in no finding yet
+                _check(
+                    sentence.findings, re.sub(r", except [^;]+, to be settled", "", sentence.text)
+                )
                 written.extend(sentence.findings)
     assert {id(f) for f in written} == {id(f) for f in record.findings}
 

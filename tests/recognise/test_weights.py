@@ -43,7 +43,10 @@ def test_every_shorter_file_is_refused(tmp_path: Path) -> None:
 
 def test_merging_adds_the_product_in_a_fixed_order() -> None:
     draw = np.random.default_rng(1)
-    down, up = draw.standard_normal((2, 3)).astype("<f2"), draw.standard_normal((4, 2)).astype("<f2")
+    down, up = (
+        draw.standard_normal((2, 3)).astype("<f2"),
+        draw.standard_normal((4, 2)).astype("<f2"),
+    )
     adapter = Weights(
         "DictateAdapter", 1, {"decoder/a/weight/down": down, "decoder/a/weight/up": up}, ()
     )

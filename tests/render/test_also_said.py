@@ -73,12 +73,12 @@ def test_what_nothing_accounts_for_is_shown(whole: Grammar, line: str, shown: li
     assert also_said(_hear(whole, line), whole) == shown
 
 
-def test_it_stands_in_a_place_of_its_own_in_every_form_of_the_note(whole: Grammar) -> None:
+def test_it_stands_in_one_headingwith_the_remarks_in_every_form_of_the_note(whole: Grammar) -> None:
     record = _hear(whole, "Gait normal with a jaunty lilt.", "The window is open.")
     for name in ("note", "markdown"):
         text = str(RENDERERS[name].function(record, whole))
-        assert text.index("The window is open") < text.index("Also said, in no finding")
-        assert text.index("Also said, in no finding") < text.rindex("jaunty lilt")
+        heading = text.index("Said, and in no finding")
+        assert heading < text.index("jaunty lilt") < text.index("The window is open")
 
 
 def test_the_same_words_are_shown_once(whole: Grammar) -> None:

@@ -200,7 +200,7 @@ def test_what_was_not_done_is_named_and_placed(
 
 def test_a_summary_is_not_missing_where_a_part_of_it_was_mentioned(whole: Grammar) -> None:
     part = Record((Finding("finger_to_nose", None, "left", "dysmetric", (), False),))
-    missing = write_note(part, whole).split("Not mentioned:")[1]
+    missing = write_note(part, whole).split("No finding recorded for:")[1]
     assert not re.search(r"\bcoordination\b", missing)
     assert "heel to shin" in missing
     assert re.search(r"\bcoordination\b", write_note(Record(), whole))

@@ -17,15 +17,19 @@ from hypothesis import strategies as st
 from dictate.model import (
     QUESTION_KINDS,
     UTTERANCE_KINDS,
+    Addendum,
     Change,
     Choice,
     Disputed,
+    Examined,
     Finding,
+    Hand,
     Hearing,
     Place,
     Question,
     Record,
     Side,
+    Signature,
     Utterance,
     Word,
 )
@@ -78,6 +82,7 @@ UTTERANCES = st.builds(
     st.sampled_from([*UTTERANCE_KINDS, None]),
     st.lists(HEARINGS, max_size=2).map(tuple),
     st.lists(DISPUTED, max_size=2).map(tuple),
+    hand=st.sampled_from([*get_args(Hand), None]),
 )
 CHANGES = st.builds(
     Change,
@@ -86,6 +91,25 @@ CHANGES = st.builds(
     st.none() | FINDINGS,
     st.none() | QUESTIONS,
 )
+SIGNATURES = st.builds(Signature, TEXT, TEXT, TEXT, TEXT, st.booleans())
+ADDENDA = st.builds(
+    Addendum,
+    TEXT,
+    st.lists(FINDINGS, max_size=1).map(tuple),
+    st.lists(FINDINGS, max_size=1).map(tuple),
+    st.lists(QUESTIONS, max_size=1).map(tuple),
+    st.lists(QUESTIONS, max_size=1).map(tuple),
+    st.lists(UTTERANCES, max_size=1).map(tuple),
+    st.none() | SIGNATURES,
+)
+EXAMINED = st.builds(
+    Examined,
+    TEXT,
+    TEXT,
+    st.none() | TEXT,
+    st.none() | SIGNATURES,
+    st.lists(ADDENDA, max_size=1).map(tuple),
+)
 RECORDS = st.builds(
     Record,
     st.lists(FINDINGS, max_size=3).map(tuple),
@@ -93,6 +117,7 @@ RECORDS = st.builds(
     st.lists(UTTERANCES, max_size=2).map(tuple),
     st.lists(CHANGES, max_size=2).map(tuple),
     st.lists(TEXT, max_size=2).map(tuple),
+    st.none() | EXAMINED,
 )
 
 
@@ -129,6 +154,9 @@ def test_the_schema_is_one_and_allows_nothing_beyond_itself() -> None:
         ("utterance", Utterance),
         ("word", Word),
         ("change", Change),
+        ("signature", Signature),
+        ("addendum", Addendum),
+        ("examined", Examined),
     ],
 )
 def test_the_schema_has_the_keys_of_the_model(name: str, kind: type) -> None:
@@ -145,6 +173,7 @@ def test_the_schema_has_the_words_of_the_model() -> None:
     assert words("finding", "side") == {*get_args(Side), None}
     assert words("question", "kind") == set(QUESTION_KINDS)
     assert words("utterance", "kind") == {*UTTERANCE_KINDS, None}
+    assert words("utterance", "hand") == set(get_args(Hand))
 
 
 @pytest.fixture(scope="module")

@@ -48,7 +48,7 @@ def test_a_disputed_side_is_asked_with_both_readings(side, other):
     assert question.kind == "heard"
     assert [[f.side for f in c.findings] for c in question.choices] == [[side], [other], []]
     assert question.prompt == f"Did you say “{side} deltoid four” or “{other} deltoid four”?"
-    made.answer(question.id, "2")
+    made.answer(question.id, "b")
     assert rows(made.record()) == [("strength", "deltoid", other, "4")]
     assert made.record().questions == ()
 
@@ -157,7 +157,7 @@ def test_a_correction_that_corrects_nothing_may_have_been_misheard():
     assert rows(made.record()) == [("tone", "upper_limb", "right", "increased")]
     (question,) = made.record().questions
     assert question.kind == "heard"
-    made.answer(question.id, "1")
+    made.answer(question.id, "yes")
     assert ("jaw_strength", None, None, "normal") in rows(made.record())
 
 

@@ -73,7 +73,9 @@ def _differences(given, voice, turn, room):  # type: ignore[no-untyped-def]
     ]
     sound, places = set_out(lines, (0.9, 1.6), 7)
     if room:
-        sound = with_babble(sound, [said for k, (_, _, said) in enumerate(lines) if k % 7 == 3], room, 8)
+        sound = with_babble(
+            sound, [said for k, (_, _, said) in enumerate(lines) if k % 7 == 3], room, 8
+        )
     weighing, ear, pair = _weighing(grammar), _ear(given.kept), _pair(grammar)
     for utterance in hear(grammar, ["pair"], sound, given.kept)["pair"].utterances:
         middle = ((utterance.start or 0.0) + (utterance.end or 0.0)) / 2
@@ -84,8 +86,7 @@ def _differences(given, voice, turn, room):  # type: ignore[no-untyped-def]
         if not heard or hearing is None:
             continue
         words = [
-            HeardWord(w.text, w.start_s or 0.0, w.end_s or 0.0, w.confidence)
-            for w in hearing.words
+            HeardWord(w.text, w.start_s or 0.0, w.end_s or 0.0, w.confidence) for w in hearing.words
         ]
         taught = [w for s in pair.judge.real(words) for w in s.text.lower().split()]
         mine = [bare(word.text) for word in heard]

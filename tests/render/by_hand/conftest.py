@@ -96,6 +96,7 @@ def grammar() -> Grammar:
         numbers=schema.NumbersFile(numbers={}, plus=(), minus=(), roman={}),
         misheard=schema.MisheardFile(misheard={}, sounds_like=()),
         requests=schema.RequestsFile.model_construct(),
+        wording=schema.WordingFile(before_value=("better than",), after_value=("at",)),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from dataclasses import replace
 
 import jsonschema
 import pytest
@@ -14,9 +15,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from dictate.errors import InputError
+from dictate.grammar import load_grammar
 from dictate.grammar.names import WHOLE, value_words
 from dictate.grammar.wording import finding_phrase, target_label
-from dictate.model import Choice, Finding, Place, Question, Record, Utterance, Word
+from dictate.model import Choice, Examined, Finding, Place, Question, Record, Utterance, Word
 from dictate.render import RENDERERS, read_record
 from dictate.render.record_json import record_schema
 from dictate.render.sections import write_sections
@@ -205,8 +207,17 @@ def test_markdown_takes_the_meaning_from_signs(grammar) -> None:
 def test_every_output_gives_what_it_announces(grammar, found, name) -> None:
     renderer = RENDERERS[name]
     assert renderer.name == name
-    made = renderer.function(_timed(found), grammar)
+    about = Examined("p1", "2026-01-02T10:00:00Z")
+    words = replace(grammar, ontology=load_grammar().ontology)
+    made = renderer.function(replace(_timed(found), examined=about), words)
     assert isinstance(made, bytes if renderer.binary else str)
+
+
+@pytest.mark.parametrize("name", ["fhir", "phenopacket"])
+def test_what_is_kept_nowhere_goes_to_no_other_system(grammar, found, name) -> None:
+    words = replace(grammar, ontology=load_grammar().ontology)
+    with pytest.raises(InputError, match="Keep the examination in a folder first"):
+        RENDERERS[name].function(_timed(found), words)
 
 
 def test_phrases_and_labels(grammar, found) -> None:

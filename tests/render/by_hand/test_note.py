@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.model import Change, Place, Question, Record, Utterance
+from dictate.model import Change, Choice, Finding, Place, Question, Record, Utterance
 from dictate.render import RENDERERS
 from dictate.render.sections import write_sections
 
@@ -40,6 +40,34 @@ def _lines(record, grammar):
         ([("drift - - absent",)], ["No pronator drift"]),
         ([("drift - left present", False)], ["Pronator drift on the left"]),
         (
+            [
+                ("strength upper_limb both 5",),
+                ("strength lower_limb both 5",),
+                ("strength hip_flexion left 4", False),
+            ],
+            [
+                "Strength 5/5 in the legs bilaterally, except 4/5 in the left hip flexors; "
+                "5/5 in the arms bilaterally"
+            ],
+        ),
+        (
+            [("tone all - normal",), ("tone upper_limb right normal",)],
+            ["Tone normal, also in the right arm"],
+        ),
+        (
+            [("drift - - present", False), ("drift - both present", False)],
+            ["Pronator drift bilaterally"],
+        ),
+        ([("drift - - absent", True, ("at rest",))], ["No pronator drift at rest"]),
+        (
+            [("clonus ankle left absent", True, ("Sustained",))],
+            ["No sustained clonus in the left ankle"],
+        ),
+        (
+            [("strength biceps right 3", False, ("better than",))],
+            ["Strength better than 3/5 in the right biceps"],
+        ),
+        (
             [("clonus ankle left present", False, ("4 beats",))],
             ["Clonus in the left ankle (4 beats)"],
         ),
@@ -69,6 +97,67 @@ def test_sentences(grammar, found, rows, expected) -> None:
     assert _lines(Record(findings), grammar) == expected
 
 
+LEFT = Finding("strength", "deltoid", "left", "4")
+
+
+def _asked(prompt: str, *choices: Finding) -> Question:
+    labels = [Choice(one.value, (one,)) for one in choices]
+    return Question("q1", "value", (), prompt, tuple(labels))
+
+
+@pytest.mark.parametrize(
+    ("rows", "question", "expected"),
+    [
+        (
+            [("strength all - 5",)],
+            (
+                Finding("strength", "deltoid", "left", "4"),
+                Finding("strength", "deltoid", "left", "5"),
+            ),
+            "Strength 5/5 throughout, except in the left deltoid, to be settled",
+        ),
+        (
+            [("strength all - 5",)],
+            (
+                Finding("strength", "deltoid", "left", "4"),
+                Finding("strength", "deltoid", "right", "4"),
+            ),
+            "Strength 5/5 throughout, except in the deltoid, to be settled",
+        ),
+        (
+            [("strength all - 5",), ("strength biceps right 4", False)],
+            (LEFT,),
+            "Strength 5/5 throughout, except 4/5 in the right biceps, "
+            "and except in the left deltoid, to be settled",
+        ),
+        (
+            [("strength upper_limb right 5",)],
+            (LEFT,),
+            "Strength 5/5 in the right arm",
+        ),
+        (
+            [("motor - - normal",)],
+            (Finding("drift", None, "left", "present"),),
+            "Motor normal, except left pronator drift, to be settled",
+        ),
+    ],
+)
+def test_a_group_is_not_plainly_so_where_a_question_about_a_part_is_open(
+    grammar, found, rows, question, expected
+) -> None:
+    findings = tuple(one for row in rows for one in found(*row))
+    record = Record(findings, (_asked("Which?", *question),))
+    assert _lines(record, grammar) == [expected]
+
+
+def test_a_question_without_a_choice_names_its_place_in_its_words(grammar, found) -> None:
+    asked = _asked("Deltoid strength: what did you find?")
+    record = Record(found("strength all - 5"), (asked,))
+    assert _lines(record, grammar) == [
+        "Strength 5/5 throughout, except in the deltoid, to be settled"
+    ]
+
+
 def test_the_name_that_was_said_stands_in_place_of_the_sites(grammar, found) -> None:
     findings = found("strength hip_flexion right 4", False, site_said="iliopsoas")
     assert _lines(Record(findings), grammar) == ["Strength 4/5 in the right iliopsoas"]
@@ -93,23 +182,21 @@ def test_a_whole_note(grammar, found) -> None:
         "\n"
         "To be settled\n"
         '  - Which grade? (said: "right deltoid")\n'
+        '  - Which test? (said: "left"; left open)\n'
         "\n"
-        "Motor (MRC grades, 0 to 5)\n"
+        "Motor, MRC grades 0 to 5\n"
         "  Strength 5/5 in the deltoids bilaterally.\n"
         "\n"
         "Gait\n"
         "  Gait normal.\n"
         "\n"
-        "Left open\n"
-        '  - Which test? (said: "left")\n'
-        "\n"
-        "Said, not placed\n"
+        "Said, and in no finding\n"
         '  - "window is open"\n'
         "\n"
         "Notices\n"
         "  - The sound ended early.\n"
         "\n"
-        "Not mentioned: tone, pronator drift.\n"
+        "No finding recorded for: tone and pronator drift.\n"
         "\n"
         "Checked and signed: ______________________________    Date: ________________\n"
     )
@@ -117,12 +204,14 @@ def test_a_whole_note(grammar, found) -> None:
 
 def test_a_summary_does_not_speak_for_its_parts(grammar, found) -> None:
     note = RENDERERS["note"].function(Record(found("motor - - normal")), grammar)
-    assert "Not mentioned: gait; one by one, only as motor: tone, strength" in note
+    assert (
+        "No finding recorded for: gait; tone, strength, pronator drift (only motor as a whole)."
+    ) in note
 
 
 def test_a_summary_that_was_not_tested_covers_nothing(grammar, found) -> None:
     note = RENDERERS["note"].function(Record(found("motor - - not_tested", None)), grammar)
-    assert "one by one" not in note
+    assert "as a whole" not in note
 
 
 def test_an_empty_record_says_so_and_calls_nothing_normal(grammar) -> None:

@@ -13,8 +13,10 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reader
-from dictate.listen.requests import around, folded, whole_match
+from dictate.interpret.whole import around, folded, whole_match
 from dictate.model import Choice, Question, Utterance
+from dictate.resolve.menu import answer_of, marks
+from dictate.resolve.plain_answers import OFFERS, not_done_in, parts_in, plain_meaning
 
 #: What an answer to each kind of question consists of.
 _MADE_OF = {
@@ -44,9 +46,16 @@ def answer_in(
         Words for ``Session.answer``, or None where the utterance is no answer to it. That the
         session takes them is not certain yet.
     """
-    skips = {folded(form): "skip" for form in grammar.requests.requests.skip}
-    if whole_match(utterance.text, skips, around(grammar)):
+    plain = plain_meaning(utterance.text, grammar)
+    if plain == "open":
         return "skip"
+    if plain == "neither":
+        return grammar.requests.answers.neither[0] if question.kind in OFFERS else None
+    if not_done_in(utterance.text, reader) or parts_in(utterance.text, question, reader):
+        return utterance.text
+    choice = _by_place(utterance, question, grammar)
+    if choice is not None:
+        return choice
     if question.kind == "heard":
         return _yes_or_no(utterance, question, grammar)
     items = _items(utterance.text, reader)
@@ -54,9 +63,7 @@ def answer_in(
         return None
     number = _choice(items, question, reader)
     if number is not None:
-        # a choice by its number: its label may be a digit, which would be taken for one
-        graded = question.kind in {"value", "scale", "conflict"}
-        return question.choices[number].label if graded else str(number + 1)
+        return answer_of(question, grammar, number)
     return _own_words(utterance.text, items, question)
 
 
@@ -68,13 +75,24 @@ def is_curt(utterance: Utterance, question: Question, reader: Reader) -> bool:
     return bool(items) and all(item.kind in {"side", "value", "grade"} for item in items)
 
 
+def _by_place(utterance: Utterance, question: Question, grammar: Grammar) -> str | None:
+    """ "The second": the second of the choices that have a mark on the screen."""
+    places = {folded(w): str(n) for n, ws in enumerate(grammar.requests.answers.nth) for w in ws}
+    found = whole_match(utterance.text, places, around(grammar))
+    with_mark = [i for i, mark in enumerate(marks(question, grammar)) if mark]
+    if found is None or int(found) >= len(with_mark):
+        return None
+    return answer_of(question, grammar, with_mark[int(found)])
+
+
 def _yes_or_no(utterance: Utterance, question: Question, grammar: Grammar) -> str | None:
     answers = grammar.requests.answers
     forms = {folded(form): "yes" for form in answers.yes}
     forms |= {folded(form): "no" for form in answers.no}
-    word = whole_match(utterance.text, forms, around(grammar))
     labels = [choice.label for choice in question.choices]
-    return str(labels.index(word) + 1) if word in labels else None
+    forms |= {folded(label): label for label in labels if " " not in label}
+    word = whole_match(utterance.text, forms, around(grammar))
+    return word if word in labels else None
 
 
 def _items(text: str, reader: Reader) -> list[Item]:
@@ -92,24 +110,30 @@ def _choice(items: list[Item], question: Question, reader: Reader) -> int | None
         return named[0] if len(named) == 1 else None
     if any(item.grade and not _is_plain(item.grade) for item in items):
         return None
-    usable = [i for i, choice in enumerate(question.choices) if choice.findings]
-    labels = {i: _items(question.choices[i].label, reader) for i in usable}
-    exact = [i for i in usable if [x.text for x in labels[i]] == [x.text for x in items]]
-    same = exact or [i for i in usable if _mean_the_same(items, labels[i])]
-    return same[0] if len(same) == 1 else None
+    tests = {found.test for choice in question.choices for found in choice.findings}
+    labels = [_items(choice.label, reader) for choice in question.choices]
+    exact = [
+        i for i, label in enumerate(labels) if [x.text for x in label] == [x.text for x in items]
+    ]
+    same = exact or [i for i, label in enumerate(labels) if _mean_the_same(items, label, tests)]
+    # a choice without findings leaves another question open: that is for the words to say
+    return same[0] if len(same) == 1 and question.choices[same[0]].findings else None
 
 
-def _mean_the_same(items: Sequence[Item], label: Sequence[Item]) -> bool:
+def _mean_the_same(items: Sequence[Item], label: Sequence[Item], tests: set[str]) -> bool:
     """Whatever the words: "for plus" and "4+" are one."""
     return len(items) == len(label) and all(
         one.kind == other.kind
-        and (one.text == other.text if one.grade else bool(_ids(one) & _ids(other)))
+        and (one.text == other.text if one.grade else bool(_ids(one, tests) & _ids(other, tests)))
         for one, other in zip(items, label, strict=True)
     )
 
 
-def _ids(item: Item) -> set[str]:
-    return {reading.id for reading in item.of_kind("side", "value", "grade_word")}
+def _ids(item: Item, tests: set[str]) -> set[str]:
+    """What a word means in the tests that were asked about ("reduced" and "absent" are both
+    "impaired" in another)."""
+    readings = item.of_kind("side", "value", "grade_word")
+    return {r.id for r in readings if not r.test or not tests or r.test in tests}
 
 
 def _is_plain(grade: Grade) -> bool:

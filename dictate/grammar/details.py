@@ -1,0 +1,163 @@
+"""Where the details of a finding stand in a sentence, so that none turns it or breaks it.
+
+What changes the value stands right before it ("better than 3/5"), what was denied stands with its
+denial ("No tremor at rest"), and only what neither turns nor denies stands in brackets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from dictate.grammar import schema
+from dictate.grammar.load import Grammar
+from dictate.grammar.names import NOT_DONE, is_grade, listed, normal_word
+
+
+@dataclass(frozen=True, slots=True)
+class Details:
+    """Details by where they stand.
+
+    ``before`` and ``after``: right before and after the value. ``noun``: what stands for the sign's
+    name, with the details that belong to it ("sustained clonus"). ``apart``: in brackets.
+    """
+
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    noun: str | None = None
+    apart: tuple[str, ...] = ()
+
+    def around(self, value: str) -> str:
+        """The value with what stands right before and after it."""
+        return " ".join(filter(None, (*self.before, value, ", ".join(self.after))))
+
+    def closing(self, text: str) -> str:
+        """A sentence with what stands in brackets at its end."""
+        return f"{text} ({', '.join(self.apart)})" if self.apart else text
+
+
+def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> Details:
+    """Say where each detail stands.
+
+    Args:
+        grammar: Which words change a value, and which open a phrase that goes on after it.
+        test: Id of the test.
+        value: The finding's value.
+        details: As they are in the record.
+    """
+    spec = grammar.tests[test]
+    texts = [_small(spec, " ".join(detail.split())) for detail in details if detail.strip()]
+    if value in NOT_DONE:
+        return Details(apart=tuple(texts))
+    texts = _joined(grammar, [_phrase(grammar, text) for text in texts])
+    sign = spec.named is not None and value in (spec.named, spec.denied)
+    before: list[str] = []
+    after: list[str] = []
+    kinds: list[str] = []
+    apart: list[str] = []
+    for text in texts:
+        if sign and _names(spec, text):
+            kinds.append(text)
+        elif text.casefold() in _folded(grammar.wording.before_value) and not sign:
+            before.append(text)
+        elif _opens(grammar.wording.after_value, text):
+            after.append(text)
+        elif spec.directions and text.casefold() in ("right", "left"):
+            after.append(f"to the {text}")
+        elif text.casefold() in ("right", "left"):
+            apart.append(f"said of the {text}")
+        elif not sign and _qualifies(grammar, test, value, text):
+            before.append(text)
+        elif sign and value == spec.denied:
+            kinds.append(text)
+        else:
+            apart.append(_denied(grammar, spec, value, text))
+    noun = _noun(spec, kinds, value == spec.denied) if kinds else None
+    return Details(tuple(before), tuple(after), noun, tuple(apart))
+
+
+def _phrase(grammar: Grammar, text: str) -> str:
+    """A detail as a whole phrase."""
+    wording = grammar.wording
+    first, _, rest = text.partition(" ")
+    opened = wording.opens.get(first.casefold())
+    return wording.reads.get(text.casefold(), f"{opened} {rest}" if opened and rest else text)
+
+
+def _joined(grammar: Grammar, texts: list[str]) -> list[str]:
+    """Put what only changes the next detail before it ("no more than mild")."""
+    leads = _folded(grammar.wording.before_value)
+    degrees = _folded(grammar.speech.degree)
+    more = tuple(f"{word.casefold()} " for word in grammar.speech.compare)
+    joined: list[str] = []
+    for text in texts:
+        last = joined[-1].casefold() if joined else ""
+        plain = text.casefold() in degrees - leads
+        if (last in leads and plain) or (
+            last in leads | degrees and f"{text.casefold()} ".startswith(more)
+        ):
+            joined[-1] = f"{joined[-1]} {text}"
+        else:
+            joined.append(text)
+    return joined
+
+
+def _small(spec: schema.Test, text: str) -> str:
+    """Text without the capital that only opened its sentence."""
+    first = text.split(" ", 1)[0]
+    if not first[1:].islower() or any(form.startswith(first) for form in _forms(spec)):
+        return text
+    return text[:1].lower() + text[1:]
+
+
+def _forms(spec: schema.Test) -> list[str]:
+    """Words of the test that are written as they are."""
+    values = [form for value in spec.values.values() for form in (*value.spoken, *value.alone)]
+    return [*spec.details, *(form for forms in spec.details.values() for form in forms), *values]
+
+
+def _folded(words: Iterable[str]) -> set[str]:
+    return {word.casefold() for word in words}
+
+
+def _opens(words: Iterable[str], text: str) -> bool:
+    return text.casefold().partition(" ")[0] in _folded(words)
+
+
+def _names(spec: schema.Test, text: str) -> bool:
+    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left")."""
+    said, name = text.casefold(), spec.name.casefold()
+    return said.endswith(f" {name}") or said.startswith(f"{name} ")
+
+
+def _noun(spec: schema.Test, kinds: list[str], denied: bool) -> str:
+    """The sign's name with its kinds ("motor or sensory neglect")."""
+    whole = [text for text in kinds if _names(spec, text)]
+    if whole:
+        # details that hold the name already take its place, and the others stand before them
+        other = [text for text in kinds if text not in whole]
+        return " ".join([*other, listed(whole, "or" if denied else "and")])
+    return f"{listed(kinds, 'or' if denied else 'and')} {spec.name}"
+
+
+def _qualifies(grammar: Grammar, test: str, value: str, text: str) -> bool:
+    """Whether a word of degree reads well right before the value ("mildly increased")."""
+    if text.casefold() not in _folded(grammar.speech.degree):
+        return False
+    scale = grammar.tests[test].scale
+    if scale is not None and is_grade(grammar, test, value):
+        return grammar.scales[scale].kind == "measure"
+    return text.endswith("ly")
+
+
+def _denied(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
+    """What a normal value denies: its opposite in words, or a degree of it ("significant")."""
+    if not normal_word(spec, value):
+        return text
+    opposite = [other for other in spec.values.values() if other.normal is False]
+    words = _folded(form for other in opposite for form in (*other.spoken, *other.alone))
+    said = {text.casefold(), *_folded(spec.details.get(text, ()))}
+    if said & words:
+        return f"no {text}"
+    degrees = _folded(grammar.speech.degree)
+    return f"nothing {text}" if text.casefold() in degrees and not text.endswith("ly") else text

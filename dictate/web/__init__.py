@@ -1,0 +1,1 @@
+"""The page: an examination in the browser of this machine, and nowhere else."""
