@@ -140,7 +140,7 @@ class AdaptedListener:
         if not tokens:
             return ()
         aligned = self._aligned(tokens)
-        begins = {}
+        begins: dict[int, float] = {}
         for token, step in aligned.alignments:
             begins.setdefault(token, step * _STEP_S)
         probable = list(aligned.text_token_probs)
