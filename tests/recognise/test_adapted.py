@@ -44,7 +44,9 @@ def test_it_hears_the_built_in_sound_and_when(ear: AdaptedListener, samples: byt
     assert ear.hear(samples, 10.0) == words
 
 
-def test_what_was_said_is_likelier_than_its_other_side(ear: AdaptedListener, samples: bytes) -> None:
+def test_what_was_said_is_likelier_than_its_other_side(
+    ear: AdaptedListener, samples: bytes
+) -> None:
     ear.hear(samples, 0.0)
     said, turned, other = ear.weigh(
         [model_check.SAID, "right arm and left leg", "what a lovely morning it is"]
