@@ -9,7 +9,7 @@ import pytest
 from dictate.errors import ModelError
 from dictate.grammar import load_grammar
 from dictate.model import Hearing, Utterance
-from dictate.recognise.ear import GAPS, Weighing, combined
+from dictate.recognise.ear import GAP, Weighing, combined
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.judge import Judge
 from dictate.session import Session
@@ -22,13 +22,14 @@ def _words(text: str) -> tuple[HeardWord, ...]:
     return tuple(HeardWord(w, 0.4 * n, 0.4 * n + 0.3, 1.0) for n, w in enumerate(text.split()))
 
 
-def _heard(taught: str, adapted: str, ahead: float) -> Utterance:
-    """What comes of two hearings, where the adapted one's is so much likelier."""
+def _heard(taught: str, adapted: str, ahead: float, other: str = "hm") -> Utterance:
+    """What comes of three hearings, where the adapted one finds its own so much likelier."""
 
     def weigh(texts: Sequence[str]) -> list[float]:
         return [0.0, *(-ahead for _ in texts[1:])]
 
-    hearings = tuple(Hearing(n, *lay_out(_words(taught))) for n in ("taught", "open"))
+    heard = {"taught": taught, "open": other}
+    hearings = tuple(Hearing(n, *lay_out(_words(text))) for n, text in heard.items())
     pair = Utterance("u1", taught, 0.0, 5.0, lay_out(_words(taught))[1], hearings=hearings)
     return combined(pair, _words(adapted), weigh, WEIGHING, JUDGE)
 
@@ -71,16 +72,43 @@ def test_the_question_names_both() -> None:
     assert "left deltoid four" in asked[0][1]
 
 
-def test_the_likelier_one_stands() -> None:
-    beyond = max(GAPS.values()) + 1
-    assert _record(_heard("left deltoid four", "right deltoid four.", beyond)) == (
-        [("strength", "deltoid", "right", "4")],
-        [],
-    )
-    assert _record(_heard("left deltoid four", "right deltoid four.", -beyond)) == (
+def test_the_adapted_one_confirms_the_taught_one_and_overrules_it_never() -> None:
+    taught, adapted = "left deltoid four", "right deltoid four."
+    assert _record(_heard(taught, adapted, -GAP - 1)) == (
         [("strength", "deltoid", "left", "4")],
         [],
     )
+    found, asked = _record(_heard(taught, adapted, 50.0))
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_two_of_three_settle_it() -> None:
+    taught, adapted = "left deltoid four", "right deltoid four."
+    with_adapted = _heard(taught, adapted, 3.0, other="right dell toy four")
+    assert _record(with_adapted) == ([("strength", "deltoid", "right", "4")], [])
+    with_taught = _heard(taught, adapted, 3.0, other="left dell toy four")
+    assert _record(with_taught) == ([("strength", "deltoid", "left", "4")], [])
+
+
+def test_what_two_heard_is_asked_where_the_adapted_one_is_far_from_it() -> None:
+    found, asked = _record(
+        _heard("left deltoid four", "right deltoid four.", GAP + 1, "left dell toy four")
+    )
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_numbers_that_sound_alike_are_asked() -> None:
+    found, asked = _record(
+        _heard("hip flexion four on the left", "hip flexion for on the left.", 3.0, "hip for on")
+    )
+    assert not found
+    assert "heard" in [kind for kind, _ in asked]
+
+
+def test_an_apostrophe_that_no_word_of_the_trade_has_is_left_out() -> None:
+    assert _heard("right arms", "right arm's.", 0.0).text == "right arms"
 
 
 def test_what_the_adapted_one_alone_heard_is_asked() -> None:

@@ -1,7 +1,7 @@
-"""Which gap in likelihood settles a difference: right 995 times in 1,000 of its kind, if any does.
+"""Which gap in likelihood settles a difference: right 995 times in 1,000, if any does.
 
-Prints, for each kind of difference between the adapted and the taught listener, how often the
-likelier reading is right beyond each gap. Only voices to tune with: what is fitted with a voice
+Prints, for the differences between the adapted and the taught listener, how often the likelier
+reading is right beyond each gap, where the open listener heard the one, the other, or neither. Only voices to tune with: what is fitted with a voice
 cannot be tested with it. PYTHONPATH=. python tests/benchmarks/hear/gaps.py
 """
 
@@ -19,9 +19,10 @@ from score import plain_words
 from voices import HELD_BACK, SPEEDS, VOICES, missing, speak
 
 from dictate.grammar import load_grammar
-from dictate.recognise.ear import bare
+from dictate.recognise.ear import _confirms, bare
 from dictate.recognise.joining import HeardWord
 from dictate.recognise.page import TAUGHT
+from dictate.recognise.pair import OPEN
 
 #: How often the likelier reading must be right.
 RIGHT = 0.995
@@ -45,7 +46,7 @@ def main() -> None:
         for room in given.rooms:
             for kind, gap, right in _differences(given, voice, turn, room):
                 found[kind].append((gap, right))
-    print("kind         all  the adapted one's right   gap   beyond it   of these wrong")
+    print("open with    all  the adapted one's right   gap   beyond it   of these wrong")
     for kind, rows in sorted(found.items()):
         first = sum(right == (gap > 0) for gap, right in rows)
         gap, beyond, wrong = _fitted(rows)
@@ -90,20 +91,29 @@ def _differences(given, voice, turn, room):  # type: ignore[no-untyped-def]
         ]
         taught = [w for s in pair.judge.real(words) for w in s.text.lower().split()]
         mine = [bare(word.text) for word in heard]
+        heard_open = next((h.text for h in utterance.hearings if h.listener == OPEN), "").split()
         marked = [word.text for word in heard]
         for one in weighing.differences(mine, taught):
-            other = [*mine[: one.first], *one.instead, *mine[one.last :]]
+            said = taught[one.begin : one.end]
+            other = [*mine[: one.first], *said, *mine[one.last :]]
             here = _errors(truth, plain_words(" ".join(mine)))
             there = _errors(truth, plain_words(" ".join(other)))
             if here == there:
                 continue
             texts = [
                 " ".join(marked),
-                " ".join([*marked[: one.first], *one.instead, *marked[one.last :]]),
+                " ".join([*marked[: one.first], *said, *marked[one.last :]]),
             ]
             likely = ear.weigh(texts)
             gap = likely[0] - likely[1]
-            yield one.kind, gap, (gap > 0) == (here < there)
+            with_mine = _confirms(mine, one.first, one.last, heard_open)
+            with_taught = _confirms(taught, one.begin, one.end, heard_open)
+            kind = "adapted" if with_mine and not with_taught else "neither"
+            yield (
+                "taught" if with_taught and not with_mine else kind,
+                gap,
+                (gap > 0) == (here < there),
+            )
 
 
 def _errors(truth: list[str], words: list[str]) -> int:
