@@ -12,6 +12,7 @@ from dictate.grammar.names import capital
 from dictate.grammar.options import options_of
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Place, Question, Record, Utterance
+from dictate.render import RENDERERS
 from dictate.render.document import not_mentioned
 from dictate.render.pictures import pictures
 from dictate.render.traced import heard_words, traced_note
@@ -51,6 +52,7 @@ def shown(examination: Examination) -> Data:
             {"name": p.name, "title": p.title, "drawing": tree(p.drawing)}
             for p in pictures(live, grammar)
         ],
+        "outputs": [{"name": r.name, "purpose": r.purpose} for r in RENDERERS.values()],
         "steps": [
             {"number": s.number, "sentence": s.sentence, "undone": s.undone}
             for s in examination.steps()

@@ -240,6 +240,29 @@ def test_what_is_said_or_typed_is_text_everywhere(review, examined, window, wait
     assert evil in page.locator("#utterances").inner_text().replace("\n", " ")
 
 
+def test_what_comes_after_signing_is_an_addendum(review, examined, window):
+    folder = examined(SAID[:3])
+    page = window(review(folder), expected=["409"])
+    page.get_by_role("button", name="Patient").click()
+    page.locator("#patient-name").fill("ward 3, bed 2")
+    page.locator("#patient-dialog").get_by_role("button", name="Name").click()
+    page.locator("#patient", has_text="ward 3, bed 2").wait_for()
+    page.keyboard.press("s")
+    page.locator("#sign-name").fill("A. Examiner")
+    page.keyboard.press("Enter")
+    page.locator("#status.signed").wait_for()
+    page.keyboard.press("a")
+    page.locator("#add-words").fill("left toe up")
+    page.keyboard.press("Enter")
+    page.locator("#status", has_text="addendum is a draft").wait_for()
+    assert "Addendum" in page.locator("#note").inner_text()
+    with Examination.open(folder, write=False) as examination:
+        record = examination.record()
+    assert [f.test for f in record.examined.addenda[0].added] == ["plantar"]
+    assert all(f.test != "plantar" for f in record.findings)
+    assert record.examined.patient == "ward 3, bed 2"
+
+
 def test_two_windows_see_the_same(review, examined, window, wait):
     address = review(examined(SAID))
     one, other = window(address), window(address, size=(1024, 768))

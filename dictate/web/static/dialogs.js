@@ -7,6 +7,7 @@ export class Dialogs {
   constructor(does) {
     this.does = does;
     this.form("add", () => ["add", { text: byId("add-words").value.trim() }, "Added."]);
+    this.form("patient", () => ["patient", { patient: byId("patient-name").value.trim() }, "Named."]);
     this.form("sign", () => ["sign", { name: byId("sign-name").value.trim() }, "Signed."]);
     this.form("change", () => ["change", this.changed(), "Changed."]);
   }
@@ -35,10 +36,17 @@ export class Dialogs {
     return dialog;
   }
 
-  add() {
-    byId("add-words").value = "";
+  /** `words`: how it begins. */
+  add(words = "") {
+    byId("add-words").value = words;
     this.open("add");
     byId("add-words").focus();
+  }
+
+  patient() {
+    byId("patient-name").value = this.does.state().patient;
+    this.open("patient");
+    byId("patient-name").select();
   }
 
   sign() {

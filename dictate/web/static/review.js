@@ -13,6 +13,8 @@ import { showNote } from "./note.js";
 
 /** The page is not made anew more often than this while a recording is read (milliseconds). */
 const REST_MS = 400;
+/** Whoever waits longer is told why (milliseconds). */
+const LATE_MS = 500;
 
 let state = null;
 let player = null;
@@ -30,7 +32,12 @@ function tell(sentence) {
 
 /** Do something, show what came of it, and say it. */
 async function doIt(what, body, said, done = () => {}) {
-  await act(what, body);
+  const late = setTimeout(() => tell("It is being read again …"), LATE_MS);
+  try {
+    await act(what, body);
+  } finally {
+    clearTimeout(late);
+  }
   done();
   await refresh();
   if (said) tell(said);
@@ -107,14 +114,17 @@ function show(new_state) {
   showSound();
   questions.show(state);
   showNote(state, does);
-  fill(byId("silent"), state.silent.map((words) => make("li", {}, words)));
+  fill(byId("files"), state.outputs.map(({ name, purpose }) =>
+    make("a", { class: "button", href: address(`output/${name}`), download: true, title: purpose }, name)));
+  fill(byId("silent"), state.silent.map((words) => make("li", {},
+    make("button", { type: "button", disabled: state.closed, onclick: () => dialogs.add(`${words} `) }, words))));
   byId("silent-part").hidden = !state.silent.length;
   fill(byId("pictures"), state.pictures.map((picture) => draw(picture.drawing)));
   byId("pictures-part").hidden = !state.pictures.length;
   fill(byId("steps"), state.steps.map((step) => make("li", { class: step.undone ? "undone" : null }, step.sentence,
     step.undone ? " (undone)" : null)));
   byId("steps-part").hidden = !state.steps.length;
-  for (const id of ["undo", "add", "sign"]) byId(id).disabled = state.closed;
+  for (const id of ["undo", "add", "sign", "whose"]) byId(id).disabled = state.closed;
   news(state);
   if (answered !== null && !state.questions.some((one) => one.id === answered)) {
     answered = null;
@@ -185,6 +195,7 @@ byId("wave").addEventListener("keydown", (event) => {
 });
 byId("undo").addEventListener("click", () => tryIt("undo", {}, "Undone."));
 byId("add").addEventListener("click", () => dialogs.add());
+byId("whose").addEventListener("click", () => dialogs.patient());
 byId("sign").addEventListener("click", () => dialogs.sign());
 
 const chosen = () => state?.utterances.find((one) => one.id === said.chosen);
@@ -215,8 +226,6 @@ keys.show(byId("key-list"), byId("key-strip"), byId("keys-on"));
 byId("keys-open").addEventListener("click", () => dialogs.keys());
 
 lightUp(document.body);
-fill(byId("files"), ["note", "word", "markdown", "record", "captions"].map((name) =>
-  make("a", { class: "button", href: address(`output/${name}`), download: true }, name)));
 refresh();
 follow((change) => {
   news(change);

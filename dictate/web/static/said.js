@@ -114,7 +114,7 @@ export class Said {
         class: word.unsure ? "word unsure" : "word", "data-word": i, "data-keys": names || null,
         role: sound ? "button" : null, tabindex: sound ? "-1" : null,
         title: word.unsure ? "heard unsurely" : null,
-        "aria-label": sound ? `hear ${word.text}${word.unsure ? ", heard unsurely" : ""}` : null,
+        "aria-description": word.unsure ? "heard unsurely" : null,
       }, utterance.text.slice(word.start, word.end)));
       at = word.end;
     }
