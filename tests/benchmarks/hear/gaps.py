@@ -1,8 +1,9 @@
 """Which gap in likelihood settles a difference: right 995 times in 1,000, if any does.
 
 Prints, for the differences between the adapted and the taught listener, how often the likelier
-reading is right beyond each gap, where the open listener heard the one, the other, or neither. Only voices to tune with: what is fitted with a voice
-cannot be tested with it. PYTHONPATH=. python tests/benchmarks/hear/gaps.py
+reading is right beyond each gap, where the open listener heard the one, the other, or neither.
+Only voices to tune with: what is fitted with a voice cannot be tested with it.
+PYTHONPATH=. python tests/benchmarks/hear/gaps.py
 """
 
 from __future__ import annotations
