@@ -11,7 +11,15 @@ from typing import Any
 
 import click
 
-from dictate import __version__, cli_export, cli_grammar, cli_library, cli_listen, cli_review
+from dictate import (
+    __version__,
+    cli_export,
+    cli_grammar,
+    cli_library,
+    cli_listen,
+    cli_review,
+    cli_teach,
+)
 from dictate.errors import DictateError, StorageError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
@@ -67,7 +75,7 @@ def main() -> None:
 
 for _command in (
     cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
-    cli_export.export, *cli_library.COMMANDS,
+    cli_export.export, cli_teach.teach, *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)
 
@@ -221,18 +229,47 @@ class _Progress:
     type=click.Path(path_type=Path),
     help="A model folder or archive that is already here.",
 )
+@click.option(
+    "--base",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="A folder of the open weights that the adapted listener is made of.",
+)
+@click.option(
+    "--without", is_flag=True, help="Do without the adapted listener: smaller, and it asks more."
+)
 @click.option("--check", is_flag=True, help="Say what is there and try it on a built-in sound.")
-def setup(folder: Path | None, check: bool) -> None:
-    """Bring the speech model, once. Nothing else ever uses the network."""
-    from dictate.recognise.model_store import bring_model, check_model
+def setup(folder: Path | None, base: Path | None, without: bool, check: bool) -> None:
+    """Bring the speech models, once. Nothing else ever uses the network."""
+    from dictate.recognise.ear_store import bring_ear
+    from dictate.recognise.model_store import bring_model
 
     if check:
-        found = check_model()
-        click.echo(f"The speech model is in {found.folder}.")
-        click.echo(f"Said: “{found.said}”. Heard: “{found.heard}”.")
+        _check_listeners(without)
         return
-    place = bring_model(folder, progress=lambda sentence: click.echo(sentence, err=True))
+
+    def tell(sentence: str) -> None:
+        click.echo(sentence, err=True)
+
+    place = bring_model(folder, tell)
     click.echo(f"The speech model is in {place}.")
+    if not without:
+        click.echo(f"The adapted listener is in {bring_ear(base, tell)}.")
+
+
+def _check_listeners(without: bool) -> None:
+    """Let each listener hear the built-in sound, and say what it heard."""
+    from dictate.grammar import load_grammar
+    from dictate.recognise.ear_check import check_ear, not_taught
+    from dictate.recognise.model_store import check_model
+
+    found = [("speech model", check_model())]
+    if not without:
+        found.append(("adapted listener", check_ear()))
+    for name, checked in found:
+        click.echo(f"The {name} is in {checked.folder}.")
+        click.echo(f"Said: “{checked.said}”. Heard: “{checked.heard}”.")
+    if not without and (sentence := not_taught(load_grammar())):
+        click.echo(sentence)
 
 
 @main.command()

@@ -127,7 +127,7 @@ def _source(wishes: Wishes, dictation: Dictation, player: Loudspeaker | None) ->
 
 
 def _recogniser(session: Session, wishes: Wishes) -> LiveRecogniser:
-    from dictate.recognise.three import find_listeners
+    from dictate.recognise.ear import find_listeners
 
     return find_listeners(session.grammar, wishes.third)
 

@@ -68,7 +68,8 @@ class Speaker:
             bare = piece if self._is_sign(piece) else piece.strip(_EDGES)
             signless = bare != piece and self._is_sign(bare)
             typed = bare.lower() in self._typed
-            unit = None if signless or typed or not bare else self._unit(bare, place)
+            numeral = place > 0 and not self._before_word(pieces, place)
+            unit = None if signless or typed or not bare else self._unit(bare, numeral)
             if unit is None or not unit.said:
                 return ()
             units.append(unit)
@@ -99,10 +100,15 @@ class Speaker:
     def _is_sign(self, piece: str) -> bool:
         return piece in self._signs
 
-    def _unit(self, piece: str, place: int) -> Unit | None:
+    def _before_word(self, pieces: list[str], place: int) -> bool:
+        """ "I mean": one letter before a word in small letters is no numeral."""
+        after = pieces[place + 1 : place + 2]
+        return len(pieces[place]) == 1 and any(map(_WORD.fullmatch, after))
+
+    def _unit(self, piece: str, numeral: bool) -> Unit | None:
         if piece in self._signs:
             return Unit("", ((self._signs[piece],),))
-        if piece in self._roman and place:
+        if piece in self._roman and numeral:
             return Unit("", tuple(self.cardinal(int(self._roman[piece])))[:1])
         if _WORD.fullmatch(folded := piece.lower().replace("’", "'")) and not (
             len(piece) > 1 and _ABBREVIATION.fullmatch(piece)
