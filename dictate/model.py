@@ -12,7 +12,7 @@ from typing import Literal
 
 Side = Literal["right", "left"]
 OTHER_SIDE: dict[str, Side] = {"right": "left", "left": "right"}
-DisputeKind = Literal["doubted", "other", "talk", "far"]
+DisputeKind = Literal["doubted", "other", "talk", "far", "apart"]
 Hand = Literal["added", "corrected"]
 UtteranceKind = Literal["finding", "command", "to_patient", "by_patient", "remark"]
 QuestionKind = Literal["side", "value", "site", "test", "scale", "conflict", "heard", "referent"]
@@ -71,7 +71,8 @@ class Disputed:
     heard something. ``kind``: ``doubted``, nothing confirms the text; ``other``, both are words
     of the trade that sound alike; ``talk``, the text is talk as the open listener heard it, and
     ``instead`` is what the taught one made of it; ``far``, it was much quieter than what is
-    spoken near the microphone, and perhaps another in the room said it.
+    spoken near the microphone, and perhaps another in the room said it; ``apart``, two listeners
+    heard two things and neither is much the likelier.
     """
 
     start: int

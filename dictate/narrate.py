@@ -76,7 +76,7 @@ def _utterances(
         return
     from dictate.audio.file import FileSource
     from dictate.audio.levels import LevelMeter
-    from dictate.recognise.three import find_listeners
+    from dictate.recognise.ear import find_listeners
 
     source = LevelMeter(FileSource(path))
 

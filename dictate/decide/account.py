@@ -8,7 +8,8 @@ and they may turn the statement round.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -73,15 +74,16 @@ class Accounts:
         """
         row = sentence.row
         used = _used(st)
-        others = _used_by(x for x in sentence.statements if x is not st)
-        candidates = [
-            (i, k) for i, x in enumerate(row) if (k := self._kind(reading, x, used, others))
-        ]
-        at = [i for i, item in enumerate(row) if _meets(item, used)] if candidates else []
+        at = _meeting(row, used)
         if not at:
             return []
         first, last = at[0], at[-1]
         low, high = _clause(row, first, last)
+        near = _with_next(row, low, high)
+        others = _used_by(_beside(sentence, st, row[near[0]].start, row[near[1] - 1].end))
+        candidates = [
+            (i, k) for i in range(*near) if (k := self._kind(reading, row[i], used, others))
+        ]
         taken = _taken(reading, findings)
         found: list[Left] = []
         for i, kind in candidates:
@@ -89,8 +91,6 @@ class Accounts:
             where: Where = "inside" if first <= i <= last else "beside"
             if not low <= i < high:
                 where = "joined"
-                if not _next_clause(row, i, low, high):
-                    continue
             if kind == "strange" and _stimulus(row, i):
                 continue
             if kind == "strange" and (_listed(row, i) or "foreign" in item.others):
@@ -158,8 +158,13 @@ def _used_by(statements: Iterable[Statement]) -> set[int]:
     return {i for st in statements for i in _used(st)}
 
 
-def _meets(item: Item, used: set[int]) -> bool:
-    return any(i in used for i in range(item.start, item.end))
+def _meeting(row: Sequence[Item], used: set[int]) -> list[int]:
+    """Where in the row the used tokens stand."""
+    if not used:
+        return []
+    low = max(bisect_right(row, min(used), key=lambda item: item.start) - 1, 0)
+    high = bisect_right(row, max(used), key=lambda item: item.start)
+    return [i for i in range(low, high) if not used.isdisjoint(range(row[i].start, row[i].end))]
 
 
 def _clause(row: Sequence[Item], first: int, last: int) -> tuple[int, int]:
@@ -171,11 +176,27 @@ def _clause(row: Sequence[Item], first: int, last: int) -> tuple[int, int]:
     return low, high
 
 
-def _next_clause(row: Sequence[Item], i: int, low: int, high: int) -> bool:
-    """In the clause right before or right after it."""
-    if i >= high:
-        return sum(item.kind in _BREAKS for item in row[high : i + 1]) <= 1
-    return sum(item.kind in _BREAKS for item in row[i:low]) <= 1
+def _with_next(row: Sequence[Item], low: int, high: int) -> tuple[int, int]:
+    """A clause with the one right before and the one right after it."""
+
+    def beyond(at: int, step: int) -> int:
+        breaks = 0
+        while 0 <= at < len(row):
+            breaks += row[at].kind in _BREAKS
+            if breaks > 1:
+                break
+            at += step
+        return at
+
+    return beyond(low - 1, -1) + 1, beyond(high, 1)
+
+
+def _beside(sentence: Sentence, st: Statement, start: int, end: int) -> Iterator[Statement]:
+    """The other statements of a sentence that have a word in a stretch of it."""
+    for other in sentence.statements:
+        spans = other.spans or [(start, end)]
+        if other is not st and any(a < end and start < b for a, b in spans):
+            yield other
 
 
 def _taken(reading: Reading, findings: Sequence[Finding]) -> set[int]:
@@ -186,8 +207,10 @@ def _taken(reading: Reading, findings: Sequence[Finding]) -> set[int]:
         for place in finding.said
         if place.utterance == reading.utterance.id
     ]
-    return {
-        i
-        for i, token in enumerate(reading.tokens)
-        if any(start < token.end and token.start < end for start, end in spots)
-    }
+    tokens = reading.tokens
+    found: set[int] = set()
+    for start, end in spots:
+        low = bisect_right(tokens, start, key=lambda token: token.end)
+        high = bisect_left(tokens, end, key=lambda token: token.start)
+        found.update(range(low, high))
+    return found

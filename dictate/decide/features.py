@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -114,12 +115,20 @@ def _own(proposal: Proposal) -> set[tuple[str, int]]:
 
 def _together(proposal: Proposal) -> int:
     """How many other statements share its clause, with no mark between them."""
-    row = proposal.sentence.row
+    row, spans = proposal.sentence.row, _spans(proposal.statement)
+    if not spans:
+        return 0
     stops = [item.start for item in row if item.kind in {"comma", "stop", "colon"}]
-
-    def clause(st: Statement) -> set[int]:
-        return {sum(stop <= a for stop in stops) for a, _ in _spans(st)}
-
-    own = clause(proposal.statement)
-    others = [st for st in proposal.sentence.statements if st is not proposal.statement]
-    return sum(bool(clause(st) & own) and st.has_value for st in others)
+    own = {bisect_right(stops, start) for start, _ in spans}
+    # tokens of the clauses that it stands in: what lies outside of them shares none
+    low = stops[min(own) - 1] if min(own) else 0
+    high = stops[max(own)] if max(own) < len(stops) else row[-1].end
+    together = 0
+    for other in proposal.sentence.statements:
+        if other is proposal.statement or not other.has_value:
+            continue
+        starts = [start for start, _ in _spans(other) if low <= start < high]
+        together += any(bisect_right(stops, start) in own for start in starts)
+        if together >= MOST:
+            break
+    return together

@@ -127,13 +127,15 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it.
+    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
+    not of a sign that is denied ("plantar flexor"): its side must be said.
     """
 
     normal: bool | None
     spoken: Words = ()
     sets: Words | None = None
     alone: Words = ()
+    of_response: Words = ()
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
@@ -222,6 +224,25 @@ class Area(Shape):
     place: int
     heading: Heading
     tests: dict[str, Test]
+    examples: tuple[Example, ...] = Field(min_length=1)
+
+
+class OwnArea(Shape):
+    """A clinician's own file, which adds to what was shipped.
+
+    An area that is there already needs no ``place`` and no ``heading``. ``replaces``: tests that
+    this file defines anew. ``also_called``: by test, more names of it. ``also_said``: by test and
+    value, more words for it. ``heard_as``: spellings for the speech recogniser.
+    """
+
+    area: str
+    place: int | None = None
+    heading: Heading | None = None
+    tests: dict[str, Test] = {}
+    replaces: Words = ()
+    also_called: dict[str, Words] = {}
+    also_said: dict[str, dict[str, Words]] = {}
+    heard_as: dict[str, Words] = {}
     examples: tuple[Example, ...] = Field(min_length=1)
 
 
@@ -353,6 +374,7 @@ class Speech(Shape):
     ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
     ``idle``: words that need not be shown where a finding does not account for them.
     ``throughout``: words for the whole of what was named, be it a limb or the body.
+    ``typed``: words that are only ever typed ("incr"); the recogniser does not expect them.
     """
 
     negation: Negation
@@ -391,6 +413,7 @@ class Speech(Shape):
     foreign: Words = ()
     idle: Words = ()
     throughout: Words = ()
+    typed: Words = ()
     edge: Words
     glue: Words
     place: Words
@@ -460,12 +483,16 @@ class WordingFile(Shape):
     """common/wording.yaml: how the note puts what was said beside a value.
 
     ``before_value``: words that change a value ("better than"). ``after_value``: words that open a
-    phrase that goes on after it ("at rest"). ``reads``: how a detail that is no phrase by itself is
-    written ("rest of the"); ``opens``: likewise for a first word ("than the right").
+    phrase that goes on after it ("at rest"). ``of_denial``: words that come with a denial alone
+    ("no significant weakness"). ``quoted``: words that may be read as another value. ``reads``:
+    how a detail that is no phrase by itself is written ("rest of the"); ``opens``: likewise for a
+    first word ("than the right").
     """
 
     before_value: Words = ()
     after_value: Words = ()
+    of_denial: Words = ()
+    quoted: Words = ()
     reads: dict[str, str] = {}
     opens: dict[str, str] = {}
 
@@ -574,6 +601,15 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class ClosedClassesFile(Shape):
+    """common/closed_classes.yaml: closed classes of English, by what they do to a statement.
+
+    The names of the classes are those that ``parse/lattice.py`` knows.
+    """
+
+    classes: dict[str, Words] = {}
 
 
 class TermId(Shape):

@@ -30,7 +30,8 @@ class Reading:
     common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
     site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
     that the note keeps. ``casual``: an ordinary word for a test.
-    ``sites``: several sites at once ("times three").
+    ``sites``: several sites at once ("times three"). ``response``: a sign's form that speaks of a
+    response, which needs its side.
     """
 
     kind: str
@@ -41,6 +42,7 @@ class Reading:
     side: str = ""
     kept: str = ""
     casual: bool = False
+    response: bool = False
     sites: tuple[str, ...] = ()
 
 
@@ -257,7 +259,7 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for form in words.spoken:
             yield form, Reading("value", value, test=name)
         for form in words.alone:
-            yield form, Reading("sign", value, test=name)
+            yield form, Reading("sign", value, test=name, response=form in words.of_response)
     for label, forms in test.details.items():
         for form in forms:
             yield form, Reading("detail", label, test=name)

@@ -203,7 +203,8 @@ def _corrects(after: list[Item]) -> bool:
     if after[0].kind == "target" and not last:
         plain = not after[0].of_kind("sign") and not any(r.id for r in after[0].of_kind("test"))
         ends = len(after) < 3 or after[2].kind in {"comma", "stop"}
-        return plain and after[1].kind in {"value", "grade"} and ends  # "no tone normal"
+        trouble = after[1].of_kind("trouble")  # "no gait disturbance" denies
+        return plain and after[1].kind in {"value", "grade"} and ends and not trouble
     return after[0].kind == "deny" or after[0].kind in {"comma", "replace", "grade", "take_back"}
 
 

@@ -12,8 +12,9 @@ from dictate.model import Utterance, Word
 #: after 20 s of speech in any case. Measured: 0.54 s inside a sentence, 0.0 to 0.1 s where the
 #: 20 s were up, 0.72 s and more between statements.
 JOIN_GAP_S = 0.6
-#: An utterance does not grow beyond this by joining (seconds).
-LONGEST_S = 30.0
+#: An utterance does not grow beyond this by joining (seconds): a listener that hears it once more
+#: as a whole takes at most 30 s, with some silence before and after.
+LONGEST_S = 28.0
 #: How far behind the sound the engine's words may lie (seconds); measured 0.31.
 LAG_S = 0.5
 

@@ -62,7 +62,7 @@ def check_hearing(folder: Path) -> ModelCheck:
                 "Delete that folder and run 'dictate setup'."
             ) from None
     heard = str(json.loads(printed.strip().splitlines()[-1]))
-    if _part_heard(heard) < _ENOUGH:
+    if part_heard(heard) < _ENOUGH:
         raise ModelError(
             f"The speech model in {folder} heard {heard!r} where {SAID!r} was said. "
             "Name a model for English to 'dictate setup'."
@@ -70,7 +70,8 @@ def check_hearing(folder: Path) -> ModelCheck:
     return ModelCheck(folder, SAID, heard, time.monotonic() - started)
 
 
-def _part_heard(heard: str) -> float:
+def part_heard(heard: str) -> float:
+    """The part of what is said in the built-in sound that was heard (0 to 1)."""
     words, left = SAID.split(), heard.split()
     found = 0
     for word in words:

@@ -87,8 +87,8 @@ def bring_model(folder: Path | None = None, progress: Tell | None = None) -> Pat
     if folder is None and (found := find_model()) is not None:
         return found
     try:
-        store = _make_store()
-        with _alone_in(store, tell):
+        store = make_store()
+        with alone_in(store, tell):
             if folder is None and (found := find_model()) is not None:
                 return found
             return _bring_into(store, folder, tell)
@@ -117,7 +117,12 @@ def check_model(folder: Path | None = None) -> ModelCheck:
     return check_hearing(folder)
 
 
-def _make_store() -> Path:
+def make_store() -> Path:
+    """Make the folder for models, readable by its owner alone.
+
+    Raises:
+        OSError: It cannot be made.
+    """
     store = models_folder()
     store.parent.parent.mkdir(parents=True, exist_ok=True)
     for private in (store.parent, store):
@@ -126,7 +131,7 @@ def _make_store() -> Path:
 
 
 @contextmanager
-def _alone_in(store: Path, tell: Tell) -> Iterator[None]:
+def alone_in(store: Path, tell: Tell) -> Iterator[None]:
     """Wait until no other process works in the store; the lock ends with the process."""
     file = os.open(store / ".lock", os.O_RDWR | os.O_CREAT, 0o600)
     try:
@@ -154,10 +159,10 @@ def _bring_into(store: Path, named: Path | None, tell: Tell) -> Path:
             _take(named, made, tell)
         check_folder(made)
         list_files(made)
-        _make_private(made)
+        make_private(made)
         tell("checking that the speech model hears")
         check_hearing(made)
-        return _put_in_place(made, store / name, scratch)
+        return put_in_place(made, store / name, scratch)
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 
@@ -197,12 +202,13 @@ def _copy(root: Path, made: Path) -> None:
         shutil.copyfile(path, target)
 
 
-def _make_private(made: Path) -> None:
+def make_private(made: Path) -> None:
+    """Let its owner alone read a folder and all that is in it."""
     for path in (made, *made.rglob("*")):
         path.chmod(0o700 if path.is_dir() else 0o600)
 
 
-def _put_in_place(made: Path, place: Path, scratch: Path) -> Path:
+def put_in_place(made: Path, place: Path, scratch: Path) -> Path:
     """Move the new model to its place; what was there before goes with the scratch folder."""
     if place.exists():
         place.rename(scratch / "before")

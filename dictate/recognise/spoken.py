@@ -1,7 +1,7 @@
 """Written forms of the grammar to what a person says for them: "5/5", "2+", "C5", "DTRs".
 
 The words come from the grammar: number words, signs, "out of". What is only ever typed ("b/l",
-"(+)") has no spoken form.
+"(+)", and the words that the grammar lists as typed) has no spoken form.
 """
 
 from __future__ import annotations
@@ -51,6 +51,7 @@ class Speaker:
         }
         self._point = next(iter(numbers.point), "")
         self._of = tuple(words for words in grammar.speech.of if words[0].isalpha())
+        self._typed = frozenset(grammar.speech.typed)
 
     def units(self, form: str) -> tuple[Unit, ...]:
         """What is said for a form, word by word.
@@ -66,7 +67,9 @@ class Speaker:
         for place, piece in enumerate(pieces):
             bare = piece if self._is_sign(piece) else piece.strip(_EDGES)
             signless = bare != piece and self._is_sign(bare)
-            unit = None if signless or not bare else self._unit(bare, place)
+            typed = bare.lower() in self._typed
+            numeral = place > 0 and not self._before_word(pieces, place)
+            unit = None if signless or typed or not bare else self._unit(bare, numeral)
             if unit is None or not unit.said:
                 return ()
             units.append(unit)
@@ -97,10 +100,15 @@ class Speaker:
     def _is_sign(self, piece: str) -> bool:
         return piece in self._signs
 
-    def _unit(self, piece: str, place: int) -> Unit | None:
+    def _before_word(self, pieces: list[str], place: int) -> bool:
+        """ "I mean": one letter before a word in small letters is no numeral."""
+        after = pieces[place + 1 : place + 2]
+        return len(pieces[place]) == 1 and any(map(_WORD.fullmatch, after))
+
+    def _unit(self, piece: str, numeral: bool) -> Unit | None:
         if piece in self._signs:
             return Unit("", ((self._signs[piece],),))
-        if piece in self._roman and place:
+        if piece in self._roman and numeral:
             return Unit("", tuple(self.cardinal(int(self._roman[piece])))[:1])
         if _WORD.fullmatch(folded := piece.lower().replace("’", "'")) and not (
             len(piece) > 1 and _ABBREVIATION.fullmatch(piece)

@@ -114,6 +114,7 @@ class ThreeListening:
         third: Third | None,
         check: Callable[[Utterance, tuple[HeardWord, ...]], Utterance],
         lacks: str = "",
+        called: str = "third listener",
     ) -> None:
         """Begin.
 
@@ -122,10 +123,11 @@ class ThreeListening:
             third: The third; None where there is none.
             check: Judges an utterance of the pair with the third's words.
             lacks: Why there is none; a clause.
+            called: What it is called to a reader.
         """
-        self._pair, self._third, self._check = pair, third, check
+        self._pair, self._third, self._check, self._called = pair, third, check, called
         self._sound: deque[AudioChunk] = deque()
-        self._own = [missing(lacks)] if third is None else []
+        self._own = [missing(lacks, called)] if third is None else []
 
     @property
     def notices(self) -> list[str]:
@@ -170,12 +172,12 @@ class ThreeListening:
             return utterance
         try:
             third = self._third.hear(sound, from_s)
+            return self._check(utterance, third)
         except ModelError as error:
             self._third = None
             self._sound.clear()
-            self._own.append(failure(str(error), start_s))
+            self._own.append(failure(str(error), start_s, self._called))
             return utterance
-        return self._check(utterance, third)
 
     def _cut(self, start_s: float, end_s: float) -> tuple[bytes, float]:
         """The kept sound between two places (seconds), and where it starts."""
@@ -209,17 +211,6 @@ def find_three(grammar: Grammar, progress: Progress | None = None) -> ThreeRecog
     return ThreeRecogniser(pair, third, progress=progress)
 
 
-def find_listeners(
-    grammar: Grammar, third: bool, progress: Progress | None = None
-) -> PairRecogniser | ThreeRecogniser:
-    """The recogniser of all sound, live or recorded: the pair, or the three if that is wished.
-
-    Raises:
-        ModelError: The pair's model is not here, or cannot be used.
-    """
-    return find_three(grammar, progress) if third else find_pair(grammar, progress)
-
-
 def sayer(grammar: Grammar) -> Callable[[str], list[str]]:
     """How written words are spoken ("5/5": five out of five), by the grammar's number words."""
     speaker = Speaker(grammar)
@@ -230,15 +221,15 @@ def sayer(grammar: Grammar) -> Callable[[str], list[str]]:
     return say
 
 
-def missing(reason: str) -> str:
-    """The notice for the reader of the record that the third listener is not there at all."""
-    return f"The third listener is not here ({reason}): two listeners check each other."
+def missing(reason: str, called: str = "third listener") -> str:
+    """The notice for the reader of the record that a further listener is not there at all."""
+    return f"The {called} is not here ({reason}): two listeners check each other."
 
 
-def failure(reason: str, at_s: float) -> str:
-    """The notice for the reader of the record that the third listener failed (seconds)."""
+def failure(reason: str, at_s: float, called: str = "third listener") -> str:
+    """The notice for the reader of the record that a further listener failed (seconds)."""
     return (
-        f"The third listener failed at {clock(at_s)} ({reason}): "
+        f"The {called} failed at {clock(at_s)} ({reason}): "
         "from there on two listeners check each other."
     )
 

@@ -195,6 +195,8 @@ def _settle(resolver: Resolver, pending: Pending, findings: tuple[Finding, ...])
     resolver.pending.remove(pending)
     resolver.history.append(Change("answered", pending.question.id, question=pending.question))
     reading = pending.reading
+    if resolver.second is not None:
+        resolver.second.tell(findings)
     for finding in findings:
         finding = agreeing(resolver.grammar, finding)
         resolver.add(reading, finding, frozenset(), "start", [])  # type: ignore[arg-type]

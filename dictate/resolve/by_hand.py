@@ -13,6 +13,7 @@ from dictate.model import Change, Choice, Finding, Place, Question, Utterance
 from dictate.resolve.context import Entry, Holds, Pending
 from dictate.resolve.entering import enter
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.unsure import hear_checked
 
 #: Statements made by hand are numbered from here on, below every spoken one, so that a spoken
 #: correction ("no, make that three") is never of what somebody typed meanwhile.
@@ -68,17 +69,31 @@ def find_entry(resolver: Resolver, finding: Finding, words: Sequence[Cited]) -> 
 
 
 def find_question(
-    resolver: Resolver, question: Question, words: Sequence[Cited]
+    resolver: Resolver, question: Question, words: Sequence[Cited], numbered: bool
 ) -> Question | None:
-    """The open question that an answer was for, whatever its number is now."""
-    for pending in resolver.pending:
-        now = pending.question
-        same = now.kind == question.kind and _has_all(cited(now.about, resolver.utterances), words)
-        if same and (now.id == question.id or _offers(now) & _offers(question)):
-            return now
-        if same and not _offers(now) and not _offers(question):
-            return now
-    return None
+    """The open question that an answer was for, whatever its number is now.
+
+    Args:
+        resolver: The narration so far.
+        question: As it was put.
+        words: What it was about.
+        numbered: Utterances have the numbers that they had then.
+
+    Returns:
+        It, or None where there is none, or more than one and nothing tells which.
+    """
+    there = {place.utterance for place in question.about}
+    alike = [
+        now
+        for now in (pending.question for pending in resolver.pending)
+        if now.kind == question.kind
+        and _has_all(cited(now.about, resolver.utterances), words)
+        and (not numbered or {place.utterance for place in now.about} == there)
+        and bool(_offers(now) & _offers(question) or not (_offers(now) or _offers(question)))
+    ]
+    if len(alike) > 1 and numbered:  # of one utterance: in the order in which they were asked
+        alike = [now for now in alike if now.prompt == question.prompt]
+    return alike[0] if len(alike) == 1 else None
 
 
 def _has_all(there: Sequence[Cited], wanted: Sequence[Cited]) -> bool:
@@ -136,7 +151,7 @@ def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
     """Read an utterance of which the examiner says that it is a statement of the examination."""
     entries, asked = len(resolver.entries), len(resolver.pending)
     history = len(resolver.history)
-    resolver.hear(utterance, meant=True)
+    hear_checked(resolver, utterance, meant=True)
     idle = (entries, asked, history) == (
         len(resolver.entries), len(resolver.pending), len(resolver.history),
     )  # fmt: skip

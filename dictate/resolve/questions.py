@@ -50,15 +50,19 @@ def prompt(
         what = f"{side} {what}"
     if test is None and kind in {"side", "value"} and what == "that" and said:
         what = f"“{said}”"
+    scale = grammar.scales.get(grammar.tests[test].scale or "") if test is not None else None
+    total = scale is not None and scale.kind == "total"
     ask = {
         "side": f"{what.capitalize()}: right, left or both?",
-        "value": f"{what.capitalize()}: what did you find?",
+        "value": f"{what.capitalize()}: what did you find?{' Its parts will do.' * total}",
         "site": f"“{said}”: where?",
         "test": f"“{said}”: which test is that?",
         "scale": f"“{said}” is not on the scale. What is the grade?",
         "heard": f"I may have misheard “{said}”. Is that right?",
         "referent": f"“{said}”: the same as what?",
-        "conflict": f"{what.capitalize()} was said twice and differs. Which one holds?",
+        "conflict": f"{what.capitalize()}: the total and its parts differ. Which one holds?"
+        if total
+        else f"{what.capitalize()} was said twice and differs. Which one holds?",
     }[kind]
     if draft.strange and not doubt:
         return f"I did not understand “{draft.strange}” in “{said}”. {ask}"

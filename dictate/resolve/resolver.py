@@ -28,6 +28,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -52,8 +53,9 @@ UNSURE = 0.5
 class Resolver:
     """Everything known of one narration so far."""
 
-    def __init__(self, grammar: Grammar, reader: Reader) -> None:
-        """Start an empty narration."""
+    def __init__(self, grammar: Grammar, reader: Reader, second: Second | None = None) -> None:
+        """Start an empty narration; with a second reader what only one finds is asked about."""
+        self.second = second
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
@@ -95,6 +97,16 @@ class Resolver:
             utterance: The words.
             meant: The examiner says that it is a statement of the examination.
         """
+        if self.second is None:
+            return self._hear(utterance, meant)
+        agreement = Agreement(self, self.second, utterance)
+        kind = self._hear(utterance, meant)
+        if meant or not agreement.hold():
+            return kind
+        self.utterances[-1] = replace(self.utterances[-1], kind="finding")
+        return "finding"
+
+    def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
         reading = self.reader.read(utterance, meant)
         self.meant = meant
         self.hearing = utterance.id

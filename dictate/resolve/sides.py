@@ -79,7 +79,8 @@ class Sides(Values):
         general = site is None or whole  # "no weakness of the thumb" is of one thumb
         if needed and combo.signs and st.denied and general:
             return [None], []
-        if needed and combo.signs and value == self.grammar.tests[test].denied:
+        responses = any(sign.response for sign in combo.signs)
+        if needed and combo.signs and not responses and value == self.grammar.tests[test].denied:
             return [None], []
         return (None if needed else [None]), []
 

@@ -18,7 +18,7 @@ from dictate.listen.folder import usual_folder
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.model import Utterance
 from dictate.narrate import narrate
-from dictate.recognise.three import find_listeners
+from dictate.recognise.ear import find_listeners
 from dictate.web.desk import Desk
 from dictate.web.media import has_picture
 

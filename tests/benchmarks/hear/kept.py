@@ -12,7 +12,7 @@ import os
 import pickle
 import resource
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from room import Played
 
 import dictate
 from dictate.model import Utterance
+from dictate.recognise import adapted
 from dictate.recognise.engines import Engine
 from dictate.recognise.joining import HeardWord, Stretch
 from dictate.recognise.listening import listen
@@ -91,6 +92,55 @@ class KeptThird:
         words, took_s = pickle.loads(path.read_bytes())
         self.took_s += took_s
         return words
+
+
+class KeptEar:
+    """The adapted listener, of which each stretch of sound is heard and weighed once."""
+
+    def __init__(self, folder: Path, kept: Path) -> None:
+        """Begin.
+
+        Args:
+            folder: Where the adapted listener is; loaded when something new is heard.
+            kept: The folder of what was heard before.
+        """
+        self._folder, self._kept, self.took_s = folder, kept / "ear", 0.0
+        self._ear: Any = None
+        source = inspect.getsource(adapted) + str((folder / "model.bin").stat().st_mtime_ns)
+        self._name = hashlib.sha256(source.encode()).hexdigest()[:8]
+        self._last = (b"", 0.0)
+        self._loaded = ""
+
+    def hear(self, samples: bytes, start_s: float) -> tuple[HeardWord, ...]:
+        """What is said in it (as ``dictate.recognise.ear.Ear``)."""
+        self._last = (samples, start_s)
+        return self._once("hear", lambda ear: ear.hear(samples, start_s))
+
+    def weigh(self, texts: Sequence[str]) -> list[float]:
+        """How likely each text is for the sound that was heard last."""
+
+        def weighed(ear: Any) -> list[float]:
+            if self._loaded != self._digest(""):
+                ear.hear(*self._last)
+            return ear.weigh(texts)
+
+        return self._once("|".join(texts), weighed)
+
+    def _digest(self, what: str) -> str:
+        samples, start_s = self._last
+        return hashlib.sha256(samples + f"{start_s} {what}".encode()).hexdigest()[:24]
+
+    def _once(self, what: str, work: Callable[[Any], Any]) -> Any:
+        path = self._kept / self._name / f"{self._digest(what)}.pickle"
+        if not path.exists():
+            self._ear = self._ear or adapted.AdaptedListener(self._folder)
+            began = time.process_time()
+            found = work(self._ear)
+            self._loaded = self._digest("")
+            _write(path, (found, time.process_time() - began))
+        found, took_s = pickle.loads(path.read_bytes())
+        self.took_s += took_s
+        return found
 
 
 def _hear(pair: PairRecogniser, sound: Any) -> Heard:

@@ -9,14 +9,16 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from kept import KeptThird, heard_by_both, memory_mb
+from kept import KeptEar, KeptThird, heard_by_both, memory_mb
 
 from dictate.audio.source import RATE_HZ
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
+from dictate.recognise.ear import Weighing, combined
+from dictate.recognise.ear_store import find_ear
 from dictate.recognise.heard_as import restore_utterance
-from dictate.recognise.joining import heard_alone
+from dictate.recognise.joining import HeardWord, heard_alone, lay_out
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
 from dictate.recognise.three import MARGIN_S, ThreeRecogniser, sayer
@@ -33,9 +35,10 @@ class Hearing:
     memory_mb: float
 
 
-#: The listeners, by the name that the table gives them. The last is the pair once more, on the
+#: The listeners, by the name that the table gives them; ``adapted`` is that one alone, ``ear`` what
+#: the program listens with. The last is the pair once more, on the
 #: utterances that the third heard.
-NAMES = ("open", "taught", "pair", "three", "pair-3rd")
+NAMES = ("open", "taught", "pair", "adapted", "ear", "three", "pair-3rd")
 
 
 def hear(
@@ -60,7 +63,38 @@ def hear(
         chosen = [utterance for utterance in two.utterances if for_third(utterance)]
         heard["pair-3rd"] = replace(two, utterances=chosen)
         heard["three"] = _with_third(grammar, heard["pair-3rd"], sound, kept)
+    if {"ear", "adapted"} & set(names):
+        heard.update(_with_ear(grammar, heard["pair"], sound, kept))
     return {name: heard[name] for name in NAMES if name in names}
+
+
+def _with_ear(grammar: Grammar, two: Hearing, sound: Any, kept: Path) -> dict[str, Hearing]:
+    """The program's listeners, and the adapted one alone, on the utterances of the pair."""
+    ear, pair, weighing = _ear(kept), _pair(grammar), _weighing(grammar)
+    together, alone, of_s = [], [], 0.0
+    before_s = ear.took_s
+    for utterance in two.utterances:
+        heard, long_s = ear_hears(ear, sound, utterance)
+        of_s += long_s
+        together.append(combined(utterance, heard, ear.weigh, weighing, pair.judge))
+        if heard:
+            text, words = lay_out(heard)
+            alone.append(Utterance(utterance.id, text, utterance.start, utterance.end, words))
+    ratio = (ear.took_s - before_s) / max(of_s, 1.0)
+    return {
+        "ear": Hearing(together, two.ratio + ratio, memory_mb()),
+        "adapted": Hearing(alone, ratio, memory_mb()),
+    }
+
+
+def ear_hears(
+    ear: KeptEar, sound: Any, utterance: Utterance
+) -> tuple[tuple[HeardWord, ...], float]:
+    """What the adapted listener hears of an utterance, and how much sound that is (seconds)."""
+    start_s = max(0.0, (utterance.start or 0.0) - MARGIN_S)
+    end_s = (utterance.end or 0.0) + MARGIN_S
+    stretch = sound[round(start_s * RATE_HZ) : round(end_s * RATE_HZ)]
+    return ear.hear(stretch.tobytes(), start_s), end_s - start_s
 
 
 def _with_third(grammar: Grammar, two: Hearing, sound: Any, kept: Path) -> Hearing:
@@ -107,6 +141,19 @@ def _model() -> VoskModel:
 @lru_cache(maxsize=1)
 def _pair(grammar: Grammar) -> PairRecogniser:
     return PairRecogniser(_model(), grammar)
+
+
+@lru_cache(maxsize=1)
+def _ear(kept: Path) -> KeptEar:
+    try:
+        return KeptEar(find_ear(), kept)
+    except ModelError as error:
+        raise SystemExit(f"There is no adapted listener: {error}.") from None
+
+
+@lru_cache(maxsize=1)
+def _weighing(grammar: Grammar) -> Weighing:
+    return Weighing(grammar)
 
 
 @lru_cache(maxsize=1)

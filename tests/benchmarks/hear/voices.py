@@ -21,13 +21,16 @@ from numpy.typing import NDArray
 
 from dictate.audio.file import FileSource
 from dictate.audio.source import RATE_HZ
+from dictate.teach import speech
+from dictate.teach.speech import NEURAL, TEST
 
 Sound = NDArray[np.int16]
 
-#: The voices; those of HELD_BACK were never used to choose a threshold, a spelling or a rule, but
-#: that hibari in babble showed that a far voice must be told from a near one.
-VOICES = ("slt", "espeak", "kal16", "awb", "hibari")
-HELD_BACK = ("kal16", "hibari")
+#: Two styles of a neural voice that only test (its folder is named by DICTATE_NEURAL_VOICE).
+NEURAL_VOICES = tuple(voice for voice in TEST if ":" in voice)
+#: The voices; those of HELD_BACK were never used to teach, or to choose a threshold or a rule.
+VOICES = ("slt", "espeak", "kal16", "awb", "hibari", *NEURAL_VOICES)
+HELD_BACK = ("kal16", *NEURAL_VOICES)
 #: Times the voice's own pace.
 SPEEDS = (0.85, 1.0, 1.2)
 #: Words a minute of espeak-ng at its own pace, as its manual says.
@@ -38,6 +41,9 @@ _PATIENCE_S = 60.0
 
 def missing(voice: str) -> str:
     """Why a voice cannot be used here; empty where it can."""
+    if voice in NEURAL_VOICES:
+        here = (Path(os.environ.get(NEURAL, "")) / "voice.onnx").is_file()
+        return "" if here else f"the folder of the neural voice is not named in {NEURAL}"
     if voice == "hibari":
         try:
             import hibari  # noqa: F401
@@ -101,6 +107,13 @@ def _hibari(sentence: str, speed: float) -> Sound:
         return _read(out)
 
 
+def _neural(voice: str) -> Callable[[str, float], Sound]:
+    def spoken(sentence: str, speed: float) -> Sound:
+        return speech.speak(speech.Clip(sentence, voice, speed, 1))
+
+    return spoken
+
+
 @lru_cache(maxsize=1)
 def _hibari_voice() -> Any:
     import hibari
@@ -114,6 +127,7 @@ _SPEAKERS: dict[str, Callable[[str, float], Sound]] = {
     "awb": _flite("awb"),
     "espeak": _espeak,
     "hibari": _hibari,
+    **{voice: _neural(voice) for voice in NEURAL_VOICES},
 }
 
 

@@ -1,0 +1,1 @@
+"""Teaches the adapted listener: sentences, speech, sound, training (for maintainers)."""

@@ -1,0 +1,271 @@
+"""Training: windows of speech to an adapter of the open network's decoder.
+
+The encoder is never changed, so what it heard of each window is computed once and kept on the
+device; all seeds learn from the same windows, in another order and from another beginning.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import jax
+import jax.numpy as jnp
+import numpy as np
+
+from dictate.errors import ModelError
+from dictate.recognise.mel import SIZES_S
+from dictate.recognise.prompt import Prompt, prompt_of
+from dictate.recognise.weights import Tensor
+from dictate.teach.network import Adapter, Array, Params, decode, encode, logits, new_adapter
+from dictate.teach.windows import Window, set_clips, window_of
+
+Tell = Callable[[str], None]
+#: Tokens of a window of each length, prompt included; a window with more is left out.
+_TOKENS = (64, 112, 208)
+#: Windows of each length that are learned from at once, of 64 that are asked for.
+_BATCH = (64, 40, 20)
+#: The tokens that score nothing.
+_NOTHING = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How it is taught: the adapter's rank, steps, rate, and the part that is left out."""
+
+    rank: int = 32
+    steps: int = 1000
+    rate: float = 6e-4
+    drop: float = 0.05
+    decay: float = 0.01
+    batch: int = 64
+
+
+@dataclass(slots=True)
+class Pool:
+    """What the encoder heard of windows of one length, and the tokens of what is said in them."""
+
+    heard: Array
+    tokens: Array
+    targets: Array
+
+
+class Tokens:
+    """Text to tokens and back."""
+
+    def __init__(self, file: Path, prompt: Prompt) -> None:
+        """Read the vocabulary.
+
+        Args:
+            file: ``tokenizer.json`` of the open weights.
+            prompt: The tokens around a text.
+
+        Raises:
+            ModelError: It writes " t" as two tokens, as files do that have lost their first merge:
+                an adapter that is taught so unlearns every word that begins with t.
+        """
+        from tokenizers import Tokenizer
+
+        self._tokenizer = Tokenizer.from_file(str(file))
+        if len(self._tokenizer.encode(" t", add_special_tokens=False).ids) != 1:
+            raise ModelError(f"The tokenizer {file} has lost its first merge. Take a whole one.")
+        self.prompt = prompt
+
+    def of(self, text: str) -> list[int]:
+        """The tokens of a text, without those around it."""
+        found = self._tokenizer.encode(f" {text}" if text else "", add_special_tokens=False)
+        return list(found.ids)
+
+    def text(self, tokens: Sequence[int]) -> str:
+        """The text of tokens up to the end."""
+        kept = []
+        for token in tokens:
+            if token == self.prompt.end:
+                break
+            kept.append(int(token))
+        return str(self._tokenizer.decode(kept)).strip()
+
+
+def prompt_for(params: Params) -> Prompt:
+    """The tokens around a text, for the network with these weights."""
+    return prompt_of(params["decoder/embeddings/weight"].shape[0])
+
+
+def make_pool(
+    params: Params,
+    heads: int,
+    tokens: Tokens,
+    clips: Sequence[tuple[str, Path]],
+    count: int,
+    seed: int,
+    processes: int,
+    tell: Tell = lambda sentence: None,
+) -> list[Pool]:
+    """Make windows and let the encoder hear them.
+
+    Args:
+        params: Weights of the open network.
+        heads: Heads of its attention.
+        tokens: Its vocabulary.
+        clips: Text and file of everything that was spoken.
+        count: How many windows.
+        seed: Fixes them.
+        processes: How many make windows at once.
+        tell: Called with a sentence on each step.
+
+    Returns:
+        A pool for each of ``SIZES_S``.
+    """
+    own = {name: p for name, p in params.items() if name.startswith("encoder/")}
+    encoder = jax.jit(lambda weights, sound: encode(weights, heads, sound).astype(jnp.float16))
+    waiting: list[list[Window]] = [[] for _ in SIZES_S]
+    heard: list[list[Array]] = [[] for _ in SIZES_S]
+    said: list[list[list[int]]] = [[] for _ in SIZES_S]
+
+    def hear(kind: int) -> None:
+        part = waiting[kind]
+        if not part:
+            return
+        sounds = np.stack([window.sound for window in part])
+        short = _BATCH[kind] - len(part)
+        sounds = np.pad(sounds, ((0, short), (0, 0)))  # always one shape, so one compilation
+        heard[kind].append(encoder(own, jnp.asarray(sounds))[: len(part)])
+        said[kind] += [tokens.of(window.text) for window in part]
+        waiting[kind] = []
+
+    lengths = [round(size * 16_000) for size in SIZES_S]
+    for number, window in enumerate(_windows(clips, range(seed, seed + count), processes), 1):
+        kind = lengths.index(len(window.sound))
+        if len(tokens.of(window.text)) + len(tokens.prompt.begin) + 1 > _TOKENS[kind]:
+            continue
+        waiting[kind].append(window)
+        if len(waiting[kind]) == _BATCH[kind]:
+            hear(kind)
+        if number % 2000 == 0:
+            tell(f"{number} of {count} windows heard")
+    for kind in range(len(SIZES_S)):
+        hear(kind)
+    return [
+        _pool(heard[kind], said[kind], tokens.prompt, _TOKENS[kind])
+        for kind in range(len(SIZES_S))
+        if said[kind]
+    ]
+
+
+def _windows(
+    clips: Sequence[tuple[str, Path]], seeds: Sequence[int], processes: int
+) -> Iterator[Window]:
+    set_clips(clips)
+    if processes < 2:
+        yield from map(window_of, seeds)
+        return
+    apart = get_context("spawn")  # jax has threads, which a fork would not survive
+    with ProcessPoolExecutor(processes, apart, set_clips, (clips,)) as pool:
+        yield from pool.map(window_of, seeds, chunksize=16)
+
+
+def _pool(heard: list[Array], said: list[list[int]], prompt: Prompt, most: int) -> Pool:
+    """Tokens in, tokens to be found, of one length."""
+    given = np.full((len(said), most), prompt.end, np.int32)
+    wanted = np.full((len(said), most), _NOTHING, np.int32)
+    for row, tokens in enumerate(said):
+        whole = [*prompt.begin, *tokens, prompt.end]
+        given[row, : len(whole) - 1] = whole[:-1]
+        first = len(prompt.begin) - 1
+        wanted[row, first : len(whole) - 1] = whole[first + 1 :]
+    return Pool(jnp.concatenate(heard), jnp.asarray(given), jnp.asarray(wanted))
+
+
+def train(
+    params: Params,
+    heads: int,
+    pools: Sequence[Pool],
+    settings: Settings,
+    seed: int,
+    tell: Tell = lambda sentence: None,
+    begin: Adapter | None = None,
+    until_s: float = 0.0,
+) -> Adapter:
+    """Teach an adapter.
+
+    Args:
+        params: Weights of the open network; they stay as they are.
+        heads: Heads of its attention.
+        pools: As ``make_pool`` gives them.
+        settings: How it is taught.
+        seed: Of its beginning and of the order of the windows.
+        tell: Called with a sentence now and then.
+        begin: An adapter that is taught on; None for a new one.
+        until_s: Stop after so many seconds; 0 for never.
+    """
+    decoder = {name: p for name, p in params.items() if name.startswith("decoder/")}
+    adapter = begin or new_adapter(params, settings.rank, seed)
+    moments = (_zeros(adapter), _zeros(adapter))
+    key = jax.random.PRNGKey(1000 + seed)
+
+    def loss(
+        thin: Adapter, decoder: Params, one: Any, heard: Array, given: Array, wanted: Array
+    ) -> Array:
+        known = decode(
+            decoder, heads, heard.astype(jnp.float32), given, thin, 1.0, (one, settings.drop)
+        )
+        scores = jax.nn.log_softmax(logits(decoder, known), -1)
+        right = jnp.take_along_axis(scores, jnp.maximum(wanted, 0)[..., None], -1)[..., 0]
+        counts = wanted != _NOTHING
+        return -(right * counts).sum() / counts.sum()
+
+    @jax.jit
+    def step(
+        decoder: Params, thin: Adapter, first: Adapter, second: Adapter, number: Array, one: Any,
+        pool: tuple[Array, Array, Array], rows: Array,
+    ) -> Any:  # fmt: skip
+        parts = [part[rows] for part in pool]
+        value, slope = jax.value_and_grad(loss)(thin, decoder, one, *parts)
+        size = jnp.sqrt(sum((s**2).sum() for s in jax.tree.leaves(slope)))
+        slope = jax.tree.map(lambda s: s * jnp.minimum(1.0, 1.0 / (size + 1e-6)), slope)
+        rate = settings.rate * jnp.minimum(1.0, (number + 1) / 50)
+        rate = rate * 0.5 * (1 + jnp.cos(jnp.pi * number / settings.steps))
+        first = jax.tree.map(lambda m, s: 0.9 * m + 0.1 * s, first, slope)
+        second = jax.tree.map(lambda v, s: 0.999 * v + 0.001 * s**2, second, slope)
+
+        def moved(p: Array, m: Array, v: Array) -> Array:
+            m, v = m / (1 - 0.9 ** (number + 1)), v / (1 - 0.999 ** (number + 1))
+            return p - rate * (m / (jnp.sqrt(v) + 1e-8) + settings.decay * p)
+
+        return jax.tree.map(moved, thin, first, second), first, second, value
+
+    draw = np.random.default_rng(seed)
+    counts = np.array([len(pool.tokens) for pool in pools], float)
+    sizes = [max(1, round(batch * settings.batch / _BATCH[0])) for batch in _BATCH[: len(pools)]]
+    turns = counts / np.array(sizes)  # so that each window comes as often as any other
+    ends = time.monotonic() + until_s if until_s else None
+    for number in range(settings.steps):
+        if ends is not None and number % 10 == 0 and time.monotonic() > ends:
+            tell(f"stopped at step {number}: the time is up")
+            break
+        kind = int(draw.choice(len(pools), p=turns / turns.sum()))
+        pool = pools[kind]
+        rows = jnp.asarray(draw.integers(0, len(pool.tokens), sizes[kind]))
+        key, one = jax.random.split(key)
+        adapter, *moments, value = step(
+            decoder, adapter, *moments, jnp.float32(number), one,
+            (pool.heard, pool.tokens, pool.targets), rows,
+        )  # fmt: skip
+        if number % 100 == 0 or number == settings.steps - 1:
+            tell(f"step {number}: {float(value):.4f}")
+    return adapter
+
+
+def thin_of(adapter: Adapter) -> dict[str, tuple[Tensor, Tensor]]:
+    """The adapter's matrices as numpy arrays, for ``dictate.recognise.adapter.save_adapter``."""
+    return {name: (np.asarray(t["down"]), np.asarray(t["up"])) for name, t in adapter.items()}
+
+
+def _zeros(adapter: Adapter) -> Adapter:
+    zeros: Adapter = jax.tree.map(jnp.zeros_like, adapter)
+    return zeros

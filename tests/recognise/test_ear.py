@@ -1,0 +1,139 @@
+"""The taught and the adapted listener: what both heard stands, the rest is weighed or asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from dictate.errors import ModelError
+from dictate.grammar import load_grammar
+from dictate.model import Hearing, Utterance
+from dictate.recognise.ear import GAP, Weighing, combined
+from dictate.recognise.joining import HeardWord, lay_out
+from dictate.recognise.judge import Judge
+from dictate.session import Session
+
+GRAMMAR = load_grammar()
+WEIGHING, JUDGE = Weighing(GRAMMAR), Judge(GRAMMAR, {})
+
+
+def _words(text: str) -> tuple[HeardWord, ...]:
+    return tuple(HeardWord(w, 0.4 * n, 0.4 * n + 0.3, 1.0) for n, w in enumerate(text.split()))
+
+
+def _heard(taught: str, adapted: str, ahead: float, other: str = "hm") -> Utterance:
+    """What comes of three hearings, where the adapted one finds its own so much likelier."""
+
+    def weigh(texts: Sequence[str]) -> list[float]:
+        return [0.0, *(-ahead for _ in texts[1:])]
+
+    heard = {"taught": taught, "open": other}
+    hearings = tuple(Hearing(n, *lay_out(_words(text))) for n, text in heard.items())
+    pair = Utterance("u1", taught, 0.0, 5.0, lay_out(_words(taught))[1], hearings=hearings)
+    return combined(pair, _words(adapted), weigh, WEIGHING, JUDGE)
+
+
+def _record(utterance: Utterance):  # type: ignore[no-untyped-def]
+    session = Session(GRAMMAR)
+    session.take(utterance)
+    record = session.record()
+    found = [(f.test, f.site, f.side, f.value) for f in record.findings]
+    return found, [(q.kind, q.prompt) for q in record.questions]
+
+
+def test_what_both_heard_is_recorded() -> None:
+    found, asked = _record(_heard("right deltoid four", "right deltoid four.", 0.0))
+    assert found == [("strength", "deltoid", "right", "4")]
+    assert not asked
+
+
+@pytest.mark.parametrize(
+    ("taught", "adapted"),
+    [
+        ("left deltoid four", "right deltoid four."),
+        ("right deltoid five", "right deltoid four."),
+        ("right biceps four", "right deltoid four."),
+        ("clonus", "no clonus."),
+        ("right deltoid four", "right deltoid four plus."),
+    ],
+)
+def test_what_they_heard_apart_and_neither_is_likelier_is_one_question(
+    taught: str, adapted: str
+) -> None:
+    found, asked = _record(_heard(taught, adapted, 0.5))
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_the_question_names_both() -> None:
+    _, asked = _record(_heard("left deltoid four", "right deltoid four.", 0.0))
+    assert "right deltoid four" in asked[0][1]
+    assert "left deltoid four" in asked[0][1]
+
+
+def test_the_adapted_one_confirms_the_taught_one_and_overrules_it_never() -> None:
+    taught, adapted = "left deltoid four", "right deltoid four."
+    assert _record(_heard(taught, adapted, -GAP - 1)) == (
+        [("strength", "deltoid", "left", "4")],
+        [],
+    )
+    found, asked = _record(_heard(taught, adapted, 50.0))
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_two_of_three_settle_it() -> None:
+    taught, adapted = "left deltoid four", "right deltoid four."
+    with_adapted = _heard(taught, adapted, 3.0, other="right dell toy four")
+    assert _record(with_adapted) == ([("strength", "deltoid", "right", "4")], [])
+    with_taught = _heard(taught, adapted, 3.0, other="left dell toy four")
+    assert _record(with_taught) == ([("strength", "deltoid", "left", "4")], [])
+
+
+def test_what_two_heard_is_asked_where_the_adapted_one_is_far_from_it() -> None:
+    found, asked = _record(
+        _heard("left deltoid four", "right deltoid four.", GAP + 1, "left dell toy four")
+    )
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_numbers_that_sound_alike_are_asked() -> None:
+    found, asked = _record(
+        _heard("hip flexion four on the left", "hip flexion for on the left.", 3.0, "hip for on")
+    )
+    assert not found
+    assert "heard" in [kind for kind, _ in asked]
+
+
+def test_an_apostrophe_that_no_word_of_the_trade_has_is_left_out() -> None:
+    assert _heard("right arms", "right arm's.", 0.0).text == "right arms"
+
+
+def test_what_the_adapted_one_alone_heard_is_asked() -> None:
+    hearings = (Hearing("taught", ""), Hearing("open", *lay_out(_words("write dell toy four"))))
+    pair = Utterance("u1", "write dell toy four", 0.0, 5.0, hearings=hearings)
+    heard = combined(pair, _words("right deltoid four."), lambda texts: [0.0], WEIGHING, JUDGE)
+    found, asked = _record(heard)
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_words_that_mean_nothing_are_not_weighed() -> None:
+    def weigh(texts: Sequence[str]) -> list[float]:
+        raise ModelError("nothing is to be weighed")
+
+    hearings = tuple(
+        Hearing(n, *lay_out(_words("the right deltoid is four"))) for n in ("taught", "open")
+    )
+    pair = Utterance("u1", "the right deltoid is four", 0.0, 5.0, hearings=hearings)
+    heard = combined(pair, _words("right deltoid four."), weigh, WEIGHING, JUDGE)
+    assert heard.text == "right deltoid four"
+    assert not heard.disputed
+
+
+def test_pauses_that_were_heard_are_marks_and_belong_to_no_word() -> None:
+    heard = _heard("right deltoid four biceps five", "right deltoid four, biceps five.", 0.0)
+    assert heard.text == "right deltoid four, biceps five"
+    assert [heard.text[w.start : w.end] for w in heard.words] == [w.text for w in heard.words]

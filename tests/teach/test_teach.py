@@ -1,0 +1,141 @@
+"""From the grammar's words to an adapter that is added and loads, in small, on the processor."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import re
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dictate.errors import ModelError
+from dictate.grammar import load_grammar
+from dictate.recognise.adapter import load_adapter, merge, read_manifest
+from dictate.recognise.mel import SIZES_S, log_mel, size_for
+from dictate.recognise.weights import write_weights
+from dictate.teach import windows
+from dictate.teach.sentences import MOST_WORDS, SHARES, sentences, talk_of
+from dictate.teach.speech import TEACH, TEST, deal
+from dictate.teach.steps import speak_sentences, teach_adapter, write_sentences
+from dictate.teach.windows import make_window
+
+_SPEC = importlib.util.spec_from_file_location("small_net", Path(__file__).with_name("small.py"))
+assert _SPEC and _SPEC.loader
+small = importlib.util.module_from_spec(_SPEC)
+_SPEC.loader.exec_module(small)
+GRAMMAR = load_grammar()
+
+
+def test_sentences_are_spoken_words_of_every_kind_and_the_same_each_time() -> None:
+    drawn = sentences(GRAMMAR, 400, 1)
+    assert drawn == sentences(GRAMMAR, 400, 1)
+    assert {sentence.kind for sentence in drawn} == set(SHARES)
+    for sentence in drawn:
+        assert re.fullmatch(r"[a-z' ,.?]+", sentence.text), sentence
+        assert len(sentence.text.split()) <= MOST_WORDS + 1
+
+
+def test_a_word_that_is_added_to_a_grammar_file_is_spoken() -> None:
+    area = GRAMMAR.areas[0]
+    name, test = next(iter(area.tests.items()))
+    word = "zorbelism"
+    more = test.model_copy(update={"spoken": (word,)})
+    taught = replace(
+        GRAMMAR,
+        areas=(area.model_copy(update={"tests": {**area.tests, name: more}}), *GRAMMAR.areas[1:]),
+    )
+    said = " ".join(sentence.text for sentence in sentences(taught, 3000, 1))
+    assert said.count(word) >= 5
+
+
+def test_talk_is_taken_from_a_text_without_what_is_no_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "talk.txt"
+    path.write_text("We went home -- late! Call 555-1234 now.\n%\n$ ls -la\n\nNo.\n")
+    assert talk_of(path) == ["we went home, late."]
+
+
+def test_no_voice_that_tests_is_dealt_a_sentence() -> None:
+    dealt = {clip.voice for clip in deal([str(n) for n in range(2000)], 1)}
+    assert dealt == set(TEACH)
+    assert not dealt & set(TEST)
+
+
+def test_features_are_those_that_the_open_weights_were_trained_with() -> None:
+    # faster-whisper computes them after the published code of the weights' authors
+    extractor = pytest.importorskip("faster_whisper.feature_extractor").FeatureExtractor()
+    sound = np.random.default_rng(1).normal(0, 0.1, 8 * 16_000).astype(np.float32)
+    theirs = extractor(sound, padding=0)
+    assert np.abs(theirs - log_mel(sound[np.newaxis])[0]).max() < 1e-4
+
+
+def test_a_window_is_of_a_known_length_and_says_what_was_put_in(tmp_path: Path) -> None:
+    tone = (8000 * np.sin(np.arange(16_000) / 5)).astype(np.int16)
+    np.save(tmp_path / "a.npy", tone)
+    clips = [("right deltoid four.", tmp_path / "a.npy")]
+    made = [make_window(clips, seed) for seed in range(60)]
+    assert {len(window.sound) / 16_000 for window in made} == set(SIZES_S)
+    assert all(size_for(len(w.sound) / 16_000) in SIZES_S for w in made)
+    empty = [window for window in made if not window.text]
+    assert 0 < len(empty) < 15
+    for window in made:
+        assert not window.text.replace("right deltoid four.", "").strip()
+        if window.text:
+            assert np.abs(window.sound.astype(int)).max() > 100
+
+
+def _tokenizer(path: Path, merged: bool) -> None:
+    from tokenizers import Tokenizer, decoders, models, pre_tokenizers
+
+    letters = sorted(pre_tokenizers.ByteLevel.alphabet())
+    words = [*letters, *(["Ġt"] if merged else [])]
+    model = models.BPE({w: n for n, w in enumerate(words)}, [("Ġ", "t")] if merged else [])
+    tokenizer = Tokenizer(model)
+    tokenizer.pre_tokenizer = pre_tokenizers.ByteLevel(add_prefix_space=False)
+    tokenizer.decoder = decoders.ByteLevel()
+    tokenizer.save(str(path))
+
+
+def test_all_the_steps_in_small(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("jax")
+    if shutil.which("flite") is None:
+        pytest.skip("the program flite is not installed")
+    monkeypatch.setattr(windows, "OF_SIZE", (1.0, 0.0, 0.0))  # one shape, compiled once
+    base, told = tmp_path / "base", []
+    base.mkdir()
+    network = small.small_network()
+    write_weights(network, base / "model.bin")
+    _tokenizer(base / "tokenizer.json", merged=True)
+    folder = tmp_path / "taught"
+    # letters stand for tokens here, so only short sentences fit a window
+    texts = [t for t in write_sentences(GRAMMAR, folder, 300, (), told.append) if len(t) < 40][:4]
+    clips = speak_sentences(texts, folder, ("slt",), 1, told.append)
+    assert len(clips) == len(texts)
+    from dictate.teach.train import Settings
+
+    settings = Settings(rank=2, steps=4, rate=1e-2, batch=4)
+    (place,) = teach_adapter(GRAMMAR, base, clips, folder, (3,), 12, settings, 1, told.append)
+    manifest = read_manifest(place)
+    assert (manifest.seed, manifest.rank) == (3, 2)
+    assert manifest.taught["voices"] == {"slt": len(texts)}
+    adapter = load_adapter(place, manifest)
+    merged = merge(network, adapter)
+    changed = [n for n, t in merged.tensors.items() if (t != network.tensors[n]).any()]
+    assert changed and all(name.startswith("decoder/layer_") for name in changed)
+    before = (place / "adapter.bin").stat().st_mtime_ns
+    assert teach_adapter(GRAMMAR, base, [], folder, (3,), 12, settings, 1, told.append) == [place]
+    assert (place / "adapter.bin").stat().st_mtime_ns == before
+    assert json.loads((folder / "sentences.json").read_text())
+
+
+def test_a_tokenizer_that_lost_a_merge_teaches_nothing(tmp_path: Path) -> None:
+    pytest.importorskip("jax")
+    from dictate.recognise.prompt import prompt_of
+    from dictate.teach.train import Tokens
+
+    _tokenizer(tmp_path / "tokenizer.json", merged=False)
+    with pytest.raises(ModelError, match="lost its first merge"):
+        Tokens(tmp_path / "tokenizer.json", prompt_of(51_865))
