@@ -11,8 +11,16 @@ from typing import Any
 
 import click
 
-from dictate import __version__, cli_export, cli_library, cli_listen, cli_review, cli_teach
-from dictate.errors import DictateError, StorageError
+from dictate import (
+    __version__,
+    cli_export,
+    cli_grammar,
+    cli_library,
+    cli_listen,
+    cli_review,
+    cli_teach,
+)
+from dictate.errors import DictateError, StorageError, UsageError
 
 OUTPUTS = ("record", "note", "markdown", "word", "captions", "chapters")
 #: Those of them in which the notices are before the reader's eyes.
@@ -78,30 +86,41 @@ for _command in (
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Write every output into this new folder.",
+    help="Write every output into this new folder, with the history and the recording.",
 )
+@click.option(
+    "--again",
+    is_flag=True,
+    help="Read the recording or text of the folder of --out once more; what was decided by hand "
+    "stands.",
+)
+@cli_listen.PATIENT
 @click.option(
     "--ask/--no-ask", default=None, help="Ask the open questions now (on a terminal: yes)."
 )
 @click.option(
-    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+    "--grammar",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="A folder of your own grammar files.",
 )
 @cli_listen.THIRD
 def note(
-    file: Path, output: str, out: Path | None, ask: bool | None, folder: Path | None, third: bool
-) -> None:
+    file: Path, output: str, out: Path | None, again: bool, patient: str, ask: bool | None,
+    folder: Path | None, third: bool,
+) -> None:  # fmt: skip
     """Turn a narration into a record and a note.
 
     FILE is text (one utterance a line) or a sound file; - reads text from standard input.
     """
-    from dictate.outputs import refuse_taken
-
     path = None if str(file) == "-" else file
     wanted = sys.stdin.isatty() and sys.stderr.isatty() if ask is None else ask
     wanted = wanted and path is not None
+    if out is None and (again or patient):
+        raise UsageError("--again and --patient are for an examination in a folder. Add --out.")
     if out is not None:
-        refuse_taken(out)
-        _keep(path, out, folder, third, wanted)
+        _check_folder(out, again)
+        _keep(path, out, folder, third, wanted, patient)
         return
     from dictate.cli_ask import ask_all
     from dictate.grammar import load_grammar
@@ -116,7 +135,19 @@ def note(
     _print(session, output)
 
 
-def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool) -> None:
+def _check_folder(out: Path, again: bool) -> None:
+    from dictate.journal.writing import JOURNAL_NAME
+    from dictate.outputs import refuse_taken
+
+    if not again:
+        refuse_taken(out)
+    elif not (out / JOURNAL_NAME).exists():
+        raise UsageError(f"There is no examination in {out}. Leave out --again.")
+
+
+def _keep(
+    path: Path | None, out: Path, folder: Path | None, third: bool, ask: bool, patient: str
+) -> None:
     """Read a narration into a folder: its history, its sound and everything made of it."""
     from dictate.audio.content import is_sound_file
     from dictate.cli_ask import ask_all
@@ -133,6 +164,8 @@ def _keep(path: Path | None, out: Path, folder: Path | None, third: bool, ask: b
         narration.abandon()
         raise
     with examination:
+        if patient and patient != examination.facts.patient:
+            examination.name_patient(patient)
         if ask:
             ask_all(examination)
         for sentence in examination.record().notices:
@@ -155,11 +188,12 @@ def _print(session, output: str) -> None:  # type: ignore[no-untyped-def]
 
 
 def _write_all(session, out: Path) -> None:  # type: ignore[no-untyped-def]
-    from dictate.outputs import file_name, write_outputs
+    from dictate.outputs import file_name, keep_current
 
-    written = write_outputs(session, out)
+    for name in keep_current(session):
+        click.echo(f"{name} was edited, and is left as it is.", err=True)
     click.echo(f"Written to {out}.", err=True)
-    left_out = [name for name in OUTPUTS if file_name(name) not in written]
+    left_out = [name for name in OUTPUTS if not (out / file_name(name)).exists()]
     if left_out:
         click.echo(f"Without {' and '.join(left_out)}: they need a recording.", err=True)
     count = len(session.record().questions)
@@ -238,9 +272,31 @@ def _check_listeners(without: bool) -> None:
         click.echo(sentence)
 
 
+@main.command()
+@click.argument("words", nargs=-1, required=True)
+@click.option("--most", default=2, show_default=True, help="Parses of each sentence to show.")
+@click.option(
+    "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
+)
+def explain(words: tuple[str, ...], most: int, folder: Path | None) -> None:
+    """Show how the composing reader reads an utterance: senses, parses with costs, outcome.
+
+    Several utterances are one narration; the last of them is explained.
+    """
+    from dictate.grammar.load import load_grammar
+    from dictate.parse.explain import explain as lines
+
+    for line in lines(load_grammar(folder), list(words), most):
+        click.echo(line)
+
+
 @main.group()
 def grammar() -> None:
     """The grammar files: what can be said, and what it means."""
+
+
+for _command in cli_grammar.COMMANDS:
+    grammar.add_command(_command)
 
 
 @grammar.command()

@@ -49,6 +49,11 @@ def show(name: str, output: str, root: Path | None) -> None:
 
     if output not in RENDERERS:
         raise UsageError(f"There is no output {output!r}. Name one of: {', '.join(RENDERERS)}.")
+    if RENDERERS[output].binary and sys.stdout.isatty():
+        raise UsageError(
+            f"{output} is no text to look at. 'dictate export {name} --as {output} --to FILE' "
+            "writes it to a file."
+        )
     examination = Examination.open(Index(open_library(root)).folder_of(name), write=False)
     text = RENDERERS[output].function(examination.record(), examination.grammar)
     if isinstance(text, bytes):

@@ -26,6 +26,9 @@ _SPEED = click.option(
     default=1.0,
     help="How much faster the recording is played; 0 for as fast as can be.",
 )
+PATIENT = click.option(
+    "--patient", default="", metavar="NAME", help="Who is examined; left out, a random id."
+)
 THIRD = click.option(
     "--third",
     is_flag=True,
@@ -68,10 +71,11 @@ class _WithRequests(click.Command):
     "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
 )
 @THIRD
+@PATIENT
 @click.option("--devices", is_flag=True, help="List the microphones, and end.")
 def listen(
     out: Path | None, mode: str, device: str | None, ask: str, played: Path | None, speed: float,
-    folder: Path | None, third: bool, devices: bool,
+    folder: Path | None, third: bool, patient: str, devices: bool,
 ) -> None:  # fmt: skip
     """Listen while you examine, and write the record and the note at the end.
 
@@ -85,7 +89,7 @@ def listen(
 
     place = out or usual_folder()
     wishes = hands_free.Wishes(device, ask, played, speed, third)  # type: ignore[arg-type]
-    hands_free.listen(place, mode, folder, wishes)  # type: ignore[arg-type]
+    hands_free.listen(place, mode, folder, wishes, patient)  # type: ignore[arg-type]
     click.echo(f"Written to {place}.", err=True)
 
 

@@ -36,8 +36,9 @@ def cases(grammar: Grammar) -> Iterator[Case]:
     for area in grammar.areas:
         file = grammar.files.get(area.area, area.area)
         for i, example in enumerate(area.examples):
-            lines = grammar.lines.get(file)
-            yield Case(file, lines.of(("examples", i)) if lines else 1, example)
+            name, number = grammar.origins.get((area.area, i), (file, i))
+            lines = grammar.lines.get(name)
+            yield Case(name, lines.of(("examples", number)) if lines else 1, example)
 
 
 def fault(grammar: Grammar, example: Example, mirrored: bool = False) -> str | None:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Protocol
 
 from dictate.errors import InputError, UsageError
-from dictate.grammar import Grammar
+from dictate.examination import Examination
+from dictate.examination.steps import CHANGING
 from dictate.journal.writing import JOURNAL_NAME
-from dictate.model import Record
 from dictate.render import RENDERERS
-from dictate.store import write_private
+from dictate.store import sha256_of, write_private
 
 #: Outputs whose file has their own name; the others are all called "note".
 _OWN_NAME = {"captions", "chapters", "record"}
@@ -36,37 +37,51 @@ def file_name(name: str) -> str:
     return f"{name if name in _OWN_NAME else 'note'}{RENDERERS[name].ending}"
 
 
-class Recorded(Protocol):
-    """A narration with its record: a session, or an examination in its folder."""
+def keep_current(examination: Examination, anew: bool = False) -> list[str]:
+    """Write the files of an examination's folder anew, where its history has gone on since.
 
-    grammar: Grammar
-
-    def record(self) -> Record: ...
-
-
-def write_outputs(narration: Recorded, folder: Path) -> list[str]:
-    """Write the record, the note in every form and the captions.
+    A note that somebody has edited is theirs: it is left as it is.
 
     Args:
-        narration: Whose.
-        folder: Where to; made if it is missing, readable by its owner alone.
+        examination: One that this program writes to.
+        anew: Also where nothing has changed.
 
     Returns:
-        The names of the files.
+        The names of the files that were left as they are, though they are not what the
+        examination says now.
 
     Raises:
         StorageError: The disk is full, or the folder cannot be written.
     """
-    record = narration.record()
-    written: list[str] = []
+    events = examination.events()
+    last = max((event["n"] for event in events if event["event"] == "written"), default=0)
+    changed = anew or any(event["n"] > last and event["event"] in CHANGING for event in events)
+    if not (examination.writes and changed and examination.facts.whole):
+        return []
+    known = examination.written
+    left: list[str] = []
+    now: dict[str, str] = {}
+    for file, content in _contents(examination):
+        path, sha256 = examination.folder / file, hashlib.sha256(content).hexdigest()
+        there = sha256_of(path) if path.is_file() else None
+        if there not in (None, sha256, known.get(file)):
+            left.append(file)
+            continue
+        if there != sha256:
+            write_private(path, content)
+        now[file] = sha256
+    examination.wrote(now)
+    return left
+
+
+def _contents(examination: Examination) -> Iterator[tuple[str, bytes]]:
+    """The files' names, and what they hold now."""
+    record = examination.record()
     for name, renderer in RENDERERS.items():
         if not renderer.kept:
             continue
         try:
-            content = renderer.function(record, narration.grammar)
+            content = renderer.function(record, examination.grammar)
         except InputError:
             continue  # captions of typed text: there is no sound to caption
-        file = file_name(name)
-        write_private(folder / file, content)
-        written.append(file)
-    return written
+        yield file_name(name), content.encode() if isinstance(content, str) else content

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
+from dictate.parse.second import SecondReader
 from dictate.resolve import by_hand
 from dictate.resolve.answers import answer
 from dictate.resolve.by_hand import Cited
@@ -41,10 +42,16 @@ class Heard:
 class Session:
     """One narration, from the first word to the record."""
 
-    def __init__(self, grammar: Grammar | None = None) -> None:
-        """Start with the grammar that came with the program, or a given one."""
+    def __init__(self, grammar: Grammar | None = None, alone: bool = False) -> None:
+        """Start an empty narration.
+
+        Args:
+            grammar: The one that came with the program, if none is given.
+            alone: Without the second reader that must agree; for measuring.
+        """
         self.grammar = grammar or load_grammar()
-        self._resolver = Resolver(self.grammar, reader_of(self.grammar))
+        second = None if alone else SecondReader(self.grammar)
+        self._resolver = Resolver(self.grammar, reader_of(self.grammar), second)
         self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:
@@ -110,7 +117,7 @@ class Session:
 
     def hear_meant(self, utterance: Utterance) -> None:
         """Take one utterance of which the examiner says that it is a statement."""
-        by_hand.hear_meant(self._resolver, replace(utterance, readings=(), disputed=()))
+        by_hand.hear_meant(self._resolver, replace(utterance, readings=()))
 
     def hear_apart(self, utterance: Utterance) -> None:
         """Take an addition: nothing that holds is lent to it, and it lends nothing."""
@@ -148,9 +155,11 @@ class Session:
             by_hand.take_out(self._resolver, entry, utterance)
         return entry is not None
 
-    def same_question(self, question: Question, words: Sequence[Cited]) -> Question | None:
-        """The open question that is the same as one of an earlier reading."""
-        return by_hand.find_question(self._resolver, question, words)
+    def same_question(
+        self, question: Question, words: Sequence[Cited], numbered: bool
+    ) -> Question | None:
+        """The open question that is the same as one of an earlier reading (``find_question``)."""
+        return by_hand.find_question(self._resolver, question, words, numbered)
 
     def cited(self, places: Iterable[Place]) -> tuple[Cited, ...]:
         """The words at some places."""

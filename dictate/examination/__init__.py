@@ -4,7 +4,7 @@
 event in the folder's journal, and the record is what the events come to (``fold.py``).
 """
 
-from dictate.examination.examination import Examination, key_of
+from dictate.examination.examination import Examination, key_of, key_of_question
 from dictate.examination.steps import Step
 
-__all__ = ["Examination", "Step", "key_of"]
+__all__ = ["Examination", "Step", "key_of", "key_of_question"]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from dictate.examination.telling import answer_shown
 from dictate.grammar.names import plain
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.plain import from_plain
@@ -77,10 +78,14 @@ def about_answer(
     if not lost:
         return
     words = "; ".join(finding_phrase(session.grammar, one) for one in lost)
-    asked = f" to “{was.prompt}”" if was is not None else ""
+    asked = f"{was.prompt} " if was is not None else ""
+    answered = answer_shown(event, session.grammar)
     for finding in lost:
         session.withdraw(finding)
-    prompt = f"You answered “{event['words']}”{asked}, and the words are gone. Does “{words}” hold?"
+    prompt = (
+        f"{asked}You answered “{answered}”, and the words that it was about are gone. "
+        f"Does “{words}” hold?"
+    )
     _ask(session, event, prompt, lost)
 
 

@@ -15,11 +15,14 @@ from typing import Any
 from dictate.errors import UsageError
 from dictate.examination.facts import facts_of
 from dictate.examination.findings import checked_finding
-from dictate.examination.fold import Fold, whole
+from dictate.examination.fold import Fold
+from dictate.examination.follow import whole
 from dictate.examination.steps import BY_HAND, SPOKEN, Data
+from dictate.grammar.load import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.plain import to_plain
-from dictate.model import UTTERANCE_KINDS, Finding, Utterance, UtteranceKind
+from dictate.model import UTTERANCE_KINDS, Finding, Question, Utterance, UtteranceKind
+from dictate.resolve.plain_answers import agreeing
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,20 @@ def key_of(finding: Finding) -> str:
     """A short name for a finding of a record, for links and requests: the same while it is."""
     text = json.dumps(to_plain(finding), sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+#: What the key of a question begins with, and its number does not.
+_KEY = "q-"
+
+
+def key_of_question(question: Question) -> str:
+    """A name for a question by all that it asks, for links and requests.
+
+    Its number may be another question's by the time that an answer arrives: when words were put
+    right meanwhile, questions are numbered anew.
+    """
+    plain = to_plain(replace(question, id=""))
+    return _KEY + hashlib.sha256(json.dumps(plain, sort_keys=True).encode()).hexdigest()[:16]
 
 
 class Deeds:
@@ -98,7 +115,7 @@ class Deeds:
             old.site if site is None else site or None,
             old.side if side is None else side or None,
             old.value if value is None else value,
-            old.detail if detail is None else detail,
+            _kept_detail(self._grammar, old, value) if detail is None else detail,
         )  # fmt: skip
         if _says(new) == _says(old):
             raise UsageError("It says that already.")
@@ -117,9 +134,19 @@ class Deeds:
 
     def answer(self, question: str, words: str) -> Deed:
         """An answer to an open question."""
-        asked = next((q for q in self._fold.record().questions if q.id == question), None)
+        by_key = question.startswith(_KEY)
+        asked = next(
+            (
+                one
+                for one in self._fold.record().questions
+                if question == (key_of_question(one) if by_key else one.id)
+            ),
+            None,
+        )
         if asked is None:
-            raise UsageError(f"No question {question} is open.")
+            raise UsageError(
+                "That question is not asked, or not any more. Look at the record again."
+            )
         return Deed(
             "replied",
             {
@@ -193,6 +220,12 @@ class Deeds:
 
     def _cited(self, text: str, kind: UtteranceKind) -> Utterance:
         return Utterance(f"h{self._number}", text, kind=kind, hand="added")
+
+
+def _kept_detail(grammar: Grammar, old: Finding, value: str | None) -> tuple[str, ...]:
+    """The qualifiers that stay with another value: all but parts of another total."""
+    changed = replace(old, value=old.value if value is None else value)
+    return agreeing(grammar, changed).detail
 
 
 def _says(finding: Finding) -> tuple[object, ...]:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from dictate import __version__
 from dictate.errors import StorageError, UsageError
-from dictate.examination.deeds import Deed, Deeds, key_of
+from dictate.examination.deeds import Deed, key_of, key_of_question
 from dictate.examination.facts import Facts, facts_of, new_patient
-from dictate.examination.fold import FAULTS, Fold
-from dictate.examination.handing import Handed
+from dictate.examination.fold import Fold
 from dictate.examination.hands import Hands
 from dictate.examination.lines import NotedJournal
 from dictate.examination.signing import frozen, sign, with_addenda
@@ -23,11 +20,11 @@ from dictate.journal.lock import FileLock
 from dictate.journal.plain import to_plain
 from dictate.journal.reading import Tail, read_journal
 from dictate.journal.writing import FORMAT, JOURNAL_NAME, Journal
-from dictate.model import Examined, Record, Signature, Utterance
+from dictate.model import Record, Signature, Utterance
 from dictate.session import Heard, Session, difference
 from dictate.store import make_folder, sha256_of
 
-__all__ = ["Examination", "key_of"]
+__all__ = ["Examination", "key_of", "key_of_question"]
 
 
 class Examination(Hands):
@@ -36,22 +33,11 @@ class Examination(Hands):
     What was changed is on disk when a call returns. What cannot be done raises UsageError and
     changes nothing. What can be done by hand stands in ``Hands``.
 
-    Attributes:
-        folder: Where it is.
-        grammar: Whose words count in it.
-        held_by: The program that writes to it where this one may not ("listen", "review").
     """
 
-    def __init__(self, folder: Path, fold: Fold, lock: FileLock, tail: Tail) -> None:
+    def __init__(self, folder: Path, fold: Fold, lock: FileLock, tail: Tail, program: str) -> None:
         """For ``create`` and ``open``."""
-        self.folder, self.grammar = folder, fold.grammar
-        self.held_by = ""
-        self._program = "review"
-        self._fold, self._lock, self._tail = fold, lock, tail
-        self._journal: Journal | None = None
-        self._handed = Handed(folder)
-        self._unseen: list[Data] = []
-        self._turn = threading.RLock()
+        super().__init__(folder, fold, lock, tail, program)
         self._frozen: dict[int, tuple[Record, bool]] = {}
 
     # ---- beginning and end
@@ -85,8 +71,7 @@ class Examination(Hands):
                 f"There is an examination in {folder} already. Open it by 'dictate review "
                 f"{folder}', or name another folder."
             )
-        examination = cls(folder, fold, lock, Tail(path))
-        examination._program = program
+        examination = cls(folder, fold, lock, Tail(path), program)
         examination._journal = Journal(path)
         if not lock.take():
             examination._journal.close()
@@ -101,7 +86,7 @@ class Examination(Hands):
     @classmethod
     def open(
         cls, folder: Path, program: str = "review", write: bool = True,
-        session: Session | None = None,
+        session: Session | None = None, compare: bool = False,
     ) -> Examination:  # fmt: skip
         """Open one.
 
@@ -113,6 +98,7 @@ class Examination(Hands):
             program: What opens it; others are told so.
             write: Whether to write, if no other program does.
             session: A new one of its grammar, to be gone on with.
+            compare: Find out whether all is understood as it was (``fold.differs``).
 
         Raises:
             InputError: There is none, or it cannot be understood.
@@ -126,10 +112,9 @@ class Examination(Hands):
             named = found.events[0].get("grammar")
             grammar = session.grammar if session else load_grammar(Path(named) if named else None)
             fold = Fold(grammar, session)
-            for event in found.events:
-                fold.take(event)
-            examination = cls(folder, fold, lock, Tail(path, found.size, found.next_number - 1))
-            examination._program = program
+            fold.load(found.events, compare)
+            tail = Tail(path, found.size, found.next_number - 1)
+            examination = cls(folder, fold, lock, tail, program)
             if mine:
                 examination._begin_writing(found.notices)
             elif write:
@@ -144,12 +129,18 @@ class Examination(Hands):
         with self._turn:
             if self._journal is None:
                 return
-            with self._handed.last() as deeds:
-                for deed in deeds:
-                    self._take_deed(deed)
-                self._journal.close()
-                self._journal = None
-                self._lock.release()
+            try:
+                with self._handed.last() as deeds:
+                    self._take_all(deeds)
+                    self._let_go()
+            except StorageError:  # what was handed over stays there, for whoever writes next
+                self._let_go()
+
+    def _let_go(self) -> None:
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+        self._lock.release()
 
     def __enter__(self) -> Examination:
         """Itself."""
@@ -160,17 +151,6 @@ class Examination(Hands):
         self.close()
 
     # ---- what it is
-
-    @property
-    def writes(self) -> bool:
-        """Whether this program writes to it."""
-        return self._journal is not None
-
-    @property
-    def version(self) -> int:
-        """The number of the last line of the journal that is known: it grows with every change."""
-        with self._turn:
-            return int(self._fold.events[-1]["n"]) if self._fold.events else 0
 
     @property
     def sound(self) -> Path | None:
@@ -214,25 +194,6 @@ class Examination(Hands):
                 if e["event"] in (*BY_HAND, "signed")
             )
 
-    def events(self, after: int = 0) -> list[Data]:
-        """The lines of the journal after a number, as they are (``DEVELOPERS.md``)."""
-        with self._turn:
-            return [event for event in self._fold.events if event["n"] > after]
-
-    def follow(self) -> list[Data]:
-        """Take what another program has written since the last look.
-
-        Returns:
-            The new lines of the journal; none where this program is the writer.
-
-        Raises:
-            InputError: The other program wrote what this one does not know.
-        """
-        with self._turn:
-            self._look()
-            new, self._unseen = self._unseen, []
-            return new
-
     # ---- what is heard
 
     @property
@@ -274,6 +235,22 @@ class Examination(Hands):
             facts = self.facts
             if (facts.sound, facts.sound_sha256) != (name, sha256):
                 self._write("sound", name=name, sha256=sha256)
+
+    def wrote(self, files: dict[str, str]) -> None:
+        """Say which files were made of it, by name, with their hashes (SHA-256).
+
+        Raises:
+            StorageError: The journal cannot be written.
+        """
+        with self._turn:
+            self._write("written", files=files)
+
+    @property
+    def written(self) -> dict[str, str]:
+        """The files that were made of it last, by name, with their hashes (SHA-256)."""
+        with self._turn:
+            files = [e["files"] for e in self._fold.events if e["event"] == "written"]
+            return dict(files[-1]) if files else {}
 
     def end_reading(self, before: Record) -> None:
         """All of a recording or text was heard.
@@ -324,89 +301,6 @@ class Examination(Hands):
             values = sign(self.folder, number, self.live(), self.grammar)
             event = self._write("signed", by=by, **values)
             return Signature(by, event["at"], event["record"], event["note"])
-
-    # ---- inside
-
-    def _with_facts(self, fold: Fold) -> Record:
-        facts = facts_of(fold.events)
-        return replace(
-            fold.record(), examined=Examined(facts.patient, facts.at, facts.sound_sha256)
-        )
-
-    def _until(self, number: int) -> Fold:
-        """The examination as it was before a line."""
-        fold = Fold(self.grammar)
-        for line in self._fold.events:
-            if line["n"] < number:
-                fold.take(line)
-        return fold
-
-    def _begin_writing(self, notices: Sequence[str] = ()) -> None:
-        """This program holds the lock and knows every line."""
-        self._journal = Journal(self.folder / JOURNAL_NAME, self.version + 1)
-        self.held_by = ""
-        self._write("opened", format=FORMAT, version=__version__, program=self._program)
-        known = self._fold.record().notices
-        for sentence in notices:
-            if sentence not in known:
-                self._write("notice", sentence=sentence)
-        self.take_handed()
-
-    def _look(self) -> None:
-        if self._journal is None:
-            for event in self._tail.more():
-                self._fold.take(event)
-                self._unseen.append(event)
-
-    def _may_write(self) -> Journal:
-        if self._journal is None:
-            who = f"'dictate {self.held_by}'" if self.held_by else "Nobody"
-            raise UsageError(f"{who} is writing to this examination. Close it there first.")
-        return self._journal
-
-    def _write(self, event: str, handed: str = "", **values: object) -> Data:
-        """Write a line and follow it; a line that is not on disk is no line."""
-        journal = self._may_write()
-        plain = {name: to_plain(value) for name, value in values.items()}
-        twin = self._fold.twin()
-        twin.follow({"n": journal.next_number, "at": "", "event": event, **plain})
-        return self._keep(twin, journal, event, plain, handed)
-
-    def _decide(self, deed: Deed, handed: str = "") -> Heard:
-        """Follow a deed on a twin, and write it with what it changed."""
-        journal = self._may_write()
-        plain = {name: to_plain(value) for name, value in deed.values.items()}
-        before, twin = self._fold.record(), self._fold.twin()
-        try:
-            twin.follow(
-                {"n": journal.next_number, "at": "", "event": deed.event, **plain}, strict=True
-            )
-        except UsageError:
-            raise
-        except FAULTS as fault:
-            raise UsageError(f"That cannot be followed ({fault}).") from None
-        heard = difference(before, twin.record())
-        for name in CHANGES:
-            plain[name] = to_plain(getattr(heard, name))
-        if deed.event == "utterance":
-            plain["kind"] = twin.record().utterances[-1].kind
-        self._keep(twin, journal, deed.event, plain, handed)
-        return heard
-
-    def _keep(self, twin: Fold, journal: Journal, event: str, plain: Data, handed: str) -> Data:
-        mark = {"handed": handed} if handed else {}
-        line = journal.write(event, **plain, **mark)
-        if journal.fault and journal.withdraw():
-            raise StorageError(
-                f"It is not on disk: {journal.fault}. Make room, and do it again; nothing was "
-                "changed."
-            )
-        twin.events[-1].update(line)
-        self._fold.become(twin)
-        return line
-
-    def _deeds(self) -> Deeds:
-        return Deeds(self._fold, self._may_write().next_number)
 
 
 def _holder(events: Sequence[Data]) -> str:

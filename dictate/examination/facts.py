@@ -21,7 +21,7 @@ class Facts:
     """What is known of an examination.
 
     ``sound``: file name of the recording in the folder. ``program``: what began it. ``ended``:
-    it was finished, or never had to be.
+    it was finished, or never had to be. ``whole``: its recording or text was read to the end.
     """
 
     patient: str
@@ -31,6 +31,7 @@ class Facts:
     program: str
     grammar: str | None
     ended: bool
+    whole: bool = True
 
 
 def new_patient() -> str:
@@ -48,6 +49,7 @@ def facts_of(events: Sequence[dict[str, Any]]) -> Facts:
     gone = undone(events)
     patient = str(first.get("patient") or _unnamed(first))
     sound, sha256, ended = first.get("sound"), None, False
+    heard = read = False
     for event in events:
         if event["n"] in gone:
             continue
@@ -57,10 +59,12 @@ def facts_of(events: Sequence[dict[str, Any]]) -> Facts:
             sound, sha256 = event["name"], event["sha256"]
         elif event["event"] in ("ended", "resumed"):
             ended = event["event"] == "ended"
+        heard = heard or (event["event"] == "utterance" and "added" not in event)
+        read = read or event["event"] == "read"
     program = str(first.get("program") or "listen")
     return Facts(
         patient, str(first.get("at", "")), sound, sha256, program, first.get("grammar"),
-        ended or program != "listen",
+        ended or program != "listen", read or not heard,
     )  # fmt: skip
 
 

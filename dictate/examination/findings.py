@@ -10,6 +10,7 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Side, Utterance
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, side_rule
+from dictate.resolve.plain_answers import agreeing
 
 
 def checked_finding(
@@ -39,7 +40,10 @@ def checked_finding(
     if side is None and (rule == "needed" or (rule == "abnormal" and normal is not True)):
         raise UsageError(f"{name.capitalize()}: say which side.")
     kept = tuple(" ".join(part.split()) for part in detail)
-    return Finding(test, site, side, value, tuple(filter(None, kept)), normal)  # type: ignore[arg-type]
+    finding = Finding(test, site, side, value, tuple(filter(None, kept)), normal)  # type: ignore[arg-type]
+    if agreeing(grammar, finding) != finding:
+        raise UsageError(f"{name.capitalize()}: the parts do not add up to {value}.")
+    return finding
 
 
 def _takes(grammar: Grammar, test: str, value: str) -> bool:

@@ -8,18 +8,15 @@ the nearest state that was kept.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from dictate.errors import DictateError, InputError, UsageError
-from dictate.examination.again import about_answer, about_finding, about_words
-from dictate.examination.retell import corrected
+from dictate.errors import DictateError, InputError
+from dictate.examination.follow import Follower
 from dictate.examination.steps import OPENING, TURNING, Data, Move, latest_reading, moves, undone
 from dictate.grammar.load import Grammar
-from dictate.journal.plain import from_plain, to_plain
-from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
-from dictate.resolve.by_hand import Cited
-from dictate.resolve.menu import in_todays_words, marked
-from dictate.session import Heard, Session
+from dictate.journal.plain import from_plain
+from dictate.model import Question, Record
+from dictate.session import Session
 
 #: After so many moves a state is kept, to go on from.
 _KEEP = 16
@@ -37,12 +34,13 @@ class _Kept:
     session: Session
 
 
-class Fold:
+class Fold(Follower):
     """What a journal comes to, line by line.
 
     Attributes:
         events: Its lines so far.
-        differs: How many utterances are understood otherwise than the journal says.
+        differs: How many utterances are understood otherwise than the journal says, as far as
+            that was compared.
     """
 
     def __init__(self, grammar: Grammar, session: Session | None = None) -> None:
@@ -64,6 +62,7 @@ class Fold:
         self._every = _KEEP
         #: "reading" while it is heard anew, and what came of that; empty where it never was.
         self._again = ""
+        self._anew = 0
 
     def take(self, event: Data) -> None:
         """Take the next line.
@@ -74,10 +73,7 @@ class Fold:
         try:
             self.follow(event)
         except FAULTS as fault:
-            raise InputError(
-                f"Line {event.get('n')} of the journal is not understood ({fault}). "
-                "The sound is whole: 'dictate note' reads it."
-            ) from None
+            raise _not_understood(event, fault) from None
 
     def follow(self, event: Data, strict: bool = False) -> None:
         """Take the next line as it is made.
@@ -104,6 +100,28 @@ class Fold:
         if self._reading():
             return
         for move in moves([event]):
+            self._moves.append(move)
+            self._keep()
+
+    def load(self, events: Sequence[Data], compare: bool = False) -> None:
+        """Take all the lines of a journal at once, into a fold that has none yet.
+
+        Args:
+            events: The lines.
+            compare: Tell whether each utterance is understood as it was (``differs``); that takes
+                three times as long.
+
+        Raises:
+            InputError: One says what no program of ours writes.
+        """
+        for event in events:
+            self._remember(event)
+        self._plain = compare and not any(event["event"] in TURNING for event in events)
+        for move in moves(events):
+            try:
+                self._follow(self.session, move)
+            except FAULTS as fault:
+                raise _not_understood(move.event, fault) from None
             self._moves.append(move)
             self._keep()
 
@@ -149,6 +167,7 @@ class Fold:
     def _remember(self, event: Data) -> None:
         self.events.append(event)
         if event["event"] == "reading" or (event["event"] == "read" and self._again):
+            self._anew = event["n"] if event["event"] == "read" else self._anew
             self._again = event["event"]
         elif event["event"] in OPENING and self._reading():
             self._again = "broken off"
@@ -184,11 +203,13 @@ class Fold:
             same += 1
         self._kept = [kept for kept in self._kept if kept.count <= same]
         start = self._kept[-1]
-        session = start.session.twin()
+        session, before = start.session.twin(), self._moves
         self._moves = wanted[: start.count]
+        known = {id(move.event): move for move in before}
         for move in wanted[start.count :]:
-            self._follow(session, move)
-            self._moves.append(move)
+            old = known.get(id(move.event), move)
+            self._follow(session, old if old.same(move) else move)
+            self._moves.append(old if old.same(move) else move)
             self._keep(session)
         self.session.become(session)
 
@@ -199,145 +220,9 @@ class Fold:
             self._every *= 2
             self._kept = self._kept[::2]
 
-    def _follow(self, session: Session, move: Move) -> None:
-        event = move.event
-        kind = event["event"]
-        if move.lost:
-            about_words(session, event)
-        elif kind == "utterance" or (
-            kind in ("answer", "request") and move.kind not in (None, "command")
-        ):
-            self._hear(session, move)
-        elif kind == "request":
-            session.command(_as_said(move))
-        elif kind == "notice":
-            if event["sentence"] not in session.record().notices:
-                session.notice(str(event["sentence"]))
-        elif kind == "answer":
-            self._answer(session, move)
-        else:
-            self._by_hand(session, move)
 
-    def _hear(self, session: Session, move: Move) -> None:
-        event = move.event
-        utterance = _as_said(move)
-        if move.kind == "finding":
-            session.hear_meant(utterance)
-        elif move.kind is not None:
-            session.list_as(utterance, _kind(move.kind))
-        elif self._plain and "added" in event:
-            self.differs += _differs(session.hear(utterance), event)
-        else:
-            session.take(utterance)
-
-    def _answer(self, session: Session, move: Move) -> None:
-        """A spoken answer; without changes it was not understood."""
-        event, utterance = move.event, _as_said(move)
-        if "added" not in event and move.words is None:
-            session.command(utterance)
-            return
-        settled = [from_plain(Question, one) for one in event.get("settled", ())]
-        was = next((q for q in settled if q.id == event["question"]), None)
-        was = was or self._asked.get(event["question"])
-        brought = [from_plain(Finding, one) for one in event.get("added", ())]
-        said = utterance if event.get("cites") else None
-        words = event["words"] if move.words is None else move.words
-        if was is not None and move.words is None:
-            words = in_todays_words(was, self.grammar, words)
-        self._settle(session, event, was, words, said, brought)
-        if said is None:
-            session.command(utterance)
-
-    def _settle(
-        self, session: Session, event: Data, was: Question | None, words: str,
-        said: Utterance | None, brought: Sequence[Finding],
-    ) -> None:  # fmt: skip
-        now = self._question(session, event, was)
-        if now is None:
-            if said is not None:
-                session.command(said)
-            about_answer(session, event, said, was, brought)
-            return
-        try:
-            heard = session.answer(now.id, _as_meant(words, was, now, self.grammar), said)
-        except UsageError:
-            if self._strict:
-                raise
-            if said is not None:
-                session.command(said)
-            return  # it is still open, and so it is asked
-        if self._plain and "added" in event:
-            self.differs += _differs(heard, event)
-
-    def _question(self, session: Session, event: Data, was: Question | None) -> Question | None:
-        """The question as it is now, whatever its number."""
-        identity = was.id if was is not None else event["question"]
-        open_now = session.record().questions
-        same = next((q for q in open_now if q.id == identity), None)
-        if was is None or (same is not None and (same.kind, same.prompt) == (was.kind, was.prompt)):
-            return same
-        if "about" in event:
-            return session.same_question(was, [Cited(*_cited(one)) for one in event["about"]])
-        # an older journal does not say which words it was about
-        alike = [q for q in open_now if (q.kind, q.prompt) == (was.kind, was.prompt)]
-        return alike[0] if len(alike) == 1 else None
-
-    def _by_hand(self, session: Session, move: Move) -> None:
-        event = move.event
-        utterance = from_plain(Utterance, event["utterance"])
-        kind = event["event"]
-        if kind == "typed":
-            said = replace(utterance, text=utterance.text if move.words is None else move.words)
-            if move.kind not in (None, "finding"):
-                session.list_as(said, _kind(str(move.kind)))
-            else:
-                session.hear_apart(said)
-        elif kind == "put":
-            session.put(from_plain(Finding, event["finding"]), utterance)
-        elif kind == "replied":
-            question = from_plain(Question, event["question"])
-            brought = [from_plain(Finding, one) for one in event.get("added", ())]
-            self._settle(session, event, question, event["words"], utterance, brought)
-        else:
-            old = from_plain(Finding, event["was"])
-            words = [Cited(*_cited(one)) for one in event["about"]]
-            new = from_plain(Finding, event["finding"]) if kind == "changed" else None
-            if new is not None and session.change(old, words, new, utterance):
-                return
-            if new is None and session.take_out(old, words, utterance):
-                return
-            session.list_as(utterance, "command" if new is None else "finding")
-            about_finding(session, event, utterance, old, new)
-
-
-def _as_said(move: Move) -> Utterance:
-    """An utterance, with the words that were put right."""
-    utterance = from_plain(Utterance, move.event["utterance"])
-    return utterance if move.words is None else corrected(utterance, move.words)
-
-
-def _as_meant(words: str, was: Question | None, now: Question, grammar: Grammar) -> str:
-    """The words of an answer; a choice's mark stands for its label, which the choices of another
-    reading may have at another place."""
-    if was is None or was.choices == now.choices:
-        return words
-    choice = marked(was, grammar, words)
-    return choice.label if choice is not None else words
-
-
-def _cited(one: Data) -> tuple[str, float | None, float | None]:
-    return one["text"], one.get("start_s"), one.get("end_s")
-
-
-def _kind(kind: str) -> UtteranceKind:
-    return from_plain(Utterance, {"id": "", "text": "", "kind": kind}).kind or "remark"
-
-
-def _differs(heard: Heard, event: Data) -> bool:
-    names = ("added", "removed", "asked", "settled")
-    return any(to_plain(getattr(heard, name)) != event[name] for name in names if name in event)
-
-
-def whole(utterance: Utterance) -> Place:
-    """All of an utterance as a place."""
-    return Place(utterance.id, 0, len(utterance.text), utterance.start, utterance.end)
+def _not_understood(event: Data, fault: Exception) -> InputError:
+    return InputError(
+        f"Line {event.get('n')} of the journal is not understood ({fault}). "
+        "The sound is whole: 'dictate note' reads it."
+    )

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Sequence
-from pathlib import Path
+from contextlib import suppress
 from typing import Any
 
-from dictate.errors import InputError, StorageError, UsageError
-from dictate.examination.deeds import DEEDS, Deed, Deeds, key_of
-from dictate.examination.fold import Fold
-from dictate.examination.handing import Handed, hand_over
+from dictate.errors import DictateError, StorageError, UsageError
+from dictate.examination.deeds import DEEDS, key_of, key_of_question
+from dictate.examination.handing import hand_over
+from dictate.examination.kept import Kept
 from dictate.examination.steps import Data
-from dictate.journal.lock import FileLock
+from dictate.faults import note_fault
 from dictate.journal.plain import from_plain
-from dictate.journal.writing import Journal
 from dictate.model import Finding, Question, UtteranceKind
 from dictate.session import Heard
 
@@ -25,18 +23,8 @@ TAKES = "listen"
 WAIT_S, LOOK_S = 5.0, 0.05
 
 
-class Hands:
+class Hands(Kept):
     """The deeds of an examination, each on disk when it returns."""
-
-    folder: Path
-    held_by: str
-    _program: str
-    _fold: Fold
-    _lock: FileLock
-    _journal: Journal | None
-    _handed: Handed
-    _turn: threading.RLock
-    _unseen: list[Data]
 
     def correct(self, utterance: str, text: str) -> Heard:
         """Put other words in the place of an utterance's; all that follows is read again.
@@ -130,13 +118,17 @@ class Hands:
         """Answer an open question.
 
         Args:
-            question: Its id.
+            question: Its ``key_of_question``; or its number, for who sees the record as it is.
             words: A choice's mark or label, or words ("four plus", "not tested").
 
         Raises:
             UsageError: No such question is open, or the words are no answer to it.
         """
-        return self._do("answer", question=question, words=words)
+        with self._turn:
+            # another program may number the questions anew before it takes the answer
+            seen = next((q for q in self._fold.record().questions if q.id == question), None)
+        key = question if seen is None else key_of_question(seen)
+        return self._do("answer", question=key, words=words)
 
     def undo(self, number: int | None = None) -> Heard:
         """Undo what was decided by hand last, or one decision.
@@ -171,9 +163,9 @@ class Hands:
         Returns:
             What each of it changed.
         """
-        with self._turn:
-            done = (self._take_deed(deed) for deed in self._handed.more())
-            return [heard for heard in done if heard is not None]
+        with self._turn, suppress(StorageError):  # a full disk: it is tried again
+            return self._take_all(self._handed.more())
+        return []
 
     # ---- inside
 
@@ -216,6 +208,21 @@ class Hands:
                 )
             time.sleep(LOOK_S)
 
+    def _take_all(self, deeds: Sequence[Data]) -> list[Heard]:
+        """Carry out what waits, in order; what could not be kept goes on waiting.
+
+        Raises:
+            StorageError: The disk is full.
+        """
+        self._waiting.extend(deeds)
+        done: list[Heard] = []
+        while self._waiting:
+            heard = self._take_deed(self._waiting[0])
+            self._waiting.popleft()
+            if heard is not None:
+                done.append(heard)
+        return done
+
     def _take_deed(self, deed: Data) -> Heard | None:
         identity = deed["id"]
         if any(event.get("handed") == identity for event in self._fold.events):
@@ -225,30 +232,17 @@ class Hands:
             if deed["do"] not in DEEDS:
                 raise UsageError("This version of the program cannot do that.")
             return self._decide(DEEDS[deed["do"]](self._deeds(), **arguments), identity)
-        except TypeError:
-            sentence = "This version of the program cannot do that."
-        except (UsageError, InputError) as fault:
+        except StorageError:
+            raise
+        except DictateError as fault:
             sentence = str(fault)
+        except Exception as fault:  # nothing that is handed over ends a dictation
+            sentence = f"That cannot be done: a fault in the program ({note_fault(fault)})."
         self._write("refused", handed=identity, sentence=sentence)
         return None
 
-    def _deeds(self) -> Deeds:
-        raise NotImplementedError
-
-    def _decide(self, deed: Deed, handed: str = "") -> Heard:
-        raise NotImplementedError
-
-    def _write(self, event: str, handed: str = "", **values: object) -> Data:
-        raise NotImplementedError
-
-    def _may_write(self) -> Journal:
-        raise NotImplementedError
-
-    def _begin_writing(self, notices: Sequence[str] = ()) -> None:
-        raise NotImplementedError
-
-    def _look(self) -> None:
-        raise NotImplementedError
+    def _take_left(self) -> None:
+        self.take_handed()
 
 
 def _outcome(line: Data) -> Heard:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from dictate.errors import InputError
-from dictate.examination.steps import BY_HAND, FOLLOWED, TURNING
+from dictate.examination.steps import CHANGING
 from dictate.grammar.load import Grammar
 from dictate.model import Addendum, Record, Signature
 from dictate.render.note import write_note
@@ -101,6 +101,5 @@ def _between(before: Record, after: Record, at: str, mark: Signature | None) -> 
 
 
 def _last(events: Sequence[Data], after: int) -> str:
-    changing = (*FOLLOWED, *BY_HAND, *TURNING)
-    later = (e for e in events if e["n"] > after and e["event"] in changing)
+    later = (e for e in events if e["n"] > after and e["event"] in CHANGING)
     return max((str(e["at"]) for e in later), default="")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from dictate.journal.plain import from_plain
@@ -25,6 +26,8 @@ FOLLOWED = (
 )  # fmt: skip
 #: Events that bring an utterance whose words can be put right, and whose kind can be changed.
 SPOKEN = ("utterance", "answer", "request", "typed")
+#: Those after which the note, or what it says of itself, may be another.
+CHANGING = (*FOLLOWED, *TURNING, "patient", "signed", "sound")
 #: Stretches of sound that share more than this part of the longer one are the same.
 OVERLAP = 0.5
 
@@ -43,7 +46,7 @@ class Step:
     undone: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Move:
     """One event to follow, with the words and the kind that were set by hand for it.
 
@@ -54,6 +57,15 @@ class Move:
     words: str | None = None
     kind: str | None = None
     lost: bool = False
+
+    @cached_property
+    def utterance(self) -> Utterance:
+        """The utterance that the event brings.
+
+        Raises:
+            ValueError: It brings none.
+        """
+        return from_plain(Utterance, self.event["utterance"])
 
     def same(self, other: Move) -> bool:
         """Whether it says the same as another."""
@@ -112,7 +124,8 @@ def _utterance_of(event: Data, rows: Sequence[Data], readings: int) -> Data | No
             break
     was = from_plain(Utterance, event["was"])
     heard = (row for row in rows if row["event"] == "utterance")
-    return next((x for x in heard if _same(from_plain(Utterance, x["utterance"]), was)), None)
+    alike = [x for x in heard if _same(from_plain(Utterance, x["utterance"]), was)]
+    return alike[0] if len(alike) == 1 else None  # said twice in the same words: which one?
 
 
 def _same(one: Utterance, was: Utterance) -> bool:

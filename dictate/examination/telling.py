@@ -7,7 +7,8 @@ from typing import Any
 from dictate.grammar.load import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.plain import from_plain
-from dictate.model import Finding
+from dictate.model import Finding, Question
+from dictate.resolve.menu import marked
 
 
 def told(event: dict[str, Any], grammar: Grammar) -> str:
@@ -32,12 +33,25 @@ def told(event: dict[str, Any], grammar: Grammar) -> str:
         case "taken_out":
             return f"Took out “{_phrase(event['was'], grammar)}”."
         case "replied":
-            return f"Answered “{event['words']}” to “{event['question']['prompt']}”."
+            return f"{event['question']['prompt']} Answered “{answer_shown(event, grammar)}”."
         case "patient":
             return f"Named the patient {event['patient']}."
         case "signed":
             return f"Signed by {event['by']}."
     return str(event["event"])
+
+
+def answer_shown(event: dict[str, Any], grammar: Grammar) -> str:
+    """The words of an answer; where they are a choice's mark, the choice.
+
+    Args:
+        event: A line of the journal with ``words`` and, where it is known, the whole ``question``.
+        grammar: Which marks the choices have.
+    """
+    if not isinstance(event["question"], dict):
+        return str(event["words"])
+    choice = marked(from_plain(Question, event["question"]), grammar, str(event["words"]))
+    return choice.label if choice is not None else str(event["words"])
 
 
 #: Kinds of utterances as a sentence calls them.

@@ -46,10 +46,11 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
         details: As they are in the record.
     """
     spec = grammar.tests[test]
-    texts = [_small(spec, " ".join(detail.split())) for detail in details if detail.strip()]
+    found = dict.fromkeys(" ".join(detail.split()) for detail in details if detail.strip())
+    texts = [_small(spec, text) for text in found]
     if value in NOT_DONE:
         return Details(apart=tuple(texts))
-    texts = _joined(grammar, [_phrase(grammar, text) for text in texts])
+    texts = _joined(grammar, test, value, [_phrase(grammar, text) for text in texts])
     sign = spec.named is not None and value in (spec.named, spec.denied)
     before: list[str] = []
     after: list[str] = []
@@ -71,7 +72,7 @@ def arrange(grammar: Grammar, test: str, value: str, details: Iterable[str]) -> 
         elif sign and value == spec.denied:
             kinds.append(text)
         else:
-            apart.append(_denied(grammar, spec, value, text))
+            apart.append(_aside(grammar, spec, value, text))
     noun = _noun(spec, kinds, value == spec.denied) if kinds else None
     return Details(tuple(before), tuple(after), noun, tuple(apart))
 
@@ -84,18 +85,20 @@ def _phrase(grammar: Grammar, text: str) -> str:
     return wording.reads.get(text.casefold(), f"{opened} {rest}" if opened and rest else text)
 
 
-def _joined(grammar: Grammar, texts: list[str]) -> list[str]:
-    """Put what only changes the next detail before it ("no more than mild")."""
+def _joined(grammar: Grammar, test: str, value: str, texts: list[str]) -> list[str]:
+    """Put what can only change the next detail before it ("no more than mild").
+
+    A degree that the value may have ("slightly increased, more on the right") is the value's.
+    """
     leads = _folded(grammar.wording.before_value)
-    degrees = _folded(grammar.speech.degree)
+    degrees = _folded(grammar.speech.degree) - leads
     more = tuple(f"{word.casefold()} " for word in grammar.speech.compare)
     joined: list[str] = []
     for text in texts:
         last = joined[-1].casefold() if joined else ""
-        plain = text.casefold() in degrees - leads
-        if (last in leads and plain) or (
-            last in leads | degrees and f"{text.casefold()} ".startswith(more)
-        ):
+        compares = f"{text.casefold()} ".startswith(more) and last.endswith("ly")
+        of_next = compares and not _qualifies(grammar, test, value, last)
+        if (last in leads and text.casefold() in degrees) or (last in degrees and of_next):
             joined[-1] = f"{joined[-1]} {text}"
         else:
             joined.append(text)
@@ -125,9 +128,12 @@ def _opens(words: Iterable[str], text: str) -> bool:
 
 
 def _names(spec: schema.Test, text: str) -> bool:
-    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left")."""
+    """Whether the detail holds the sign's name ("visual neglect", "nystagmus to the left").
+
+    Its last word is enough ("upward drift" names a pronator drift).
+    """
     said, name = text.casefold(), spec.name.casefold()
-    return said.endswith(f" {name}") or said.startswith(f"{name} ")
+    return said.endswith(f" {name.rsplit(' ', 1)[-1]}") or said.startswith(f"{name} ")
 
 
 def _noun(spec: schema.Test, kinds: list[str], denied: bool) -> str:
@@ -150,14 +156,26 @@ def _qualifies(grammar: Grammar, test: str, value: str, text: str) -> bool:
     return text.endswith("ly")
 
 
-def _denied(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
-    """What a normal value denies: its opposite in words, or a degree of it ("significant")."""
-    if not normal_word(spec, value):
-        return text
-    opposite = [other for other in spec.values.values() if other.normal is False]
-    words = _folded(form for other in opposite for form in (*other.spoken, *other.alone))
+def _aside(grammar: Grammar, spec: schema.Test, value: str, text: str) -> str:
+    """A detail in brackets: what a normal value denies is denied there too, and a word that may
+    mean another value ("normal", and beside it "absent") is quoted, so that it is read as none."""
     said = {text.casefold(), *_folded(spec.details.get(text, ()))}
-    if said & words:
-        return f"no {text}"
-    degrees = _folded(grammar.speech.degree)
-    return f"nothing {text}" if text.casefold() in degrees and not text.endswith("ly") else text
+    if value not in spec.values:
+        return text
+    if normal_word(spec, value):
+        others = [other for other in spec.values.values() if other.normal is False]
+        opposite = (form for other in others for form in (*other.spoken, *other.alone))
+        if said & _folded(opposite):
+            return f"no {text}"
+        left_behind = _folded(grammar.wording.of_denial)
+        if value == spec.denied and text.casefold() in left_behind:
+            return f"nothing {text.casefold()}"
+    quoted = said & _folded(grammar.wording.quoted) - _own_words(grammar, value, spec.values[value])
+    return f'said with "{text}"' if quoted else text
+
+
+def _own_words(grammar: Grammar, name: str, value: schema.Value) -> set[str]:
+    """Words that mean the value itself."""
+    sets = (name,) if value.sets is None else value.sets
+    own = (*value.spoken, *value.alone)
+    return _folded([*own, *(word for key in sets for word in grammar.sets.get(key, ()))])

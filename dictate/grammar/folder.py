@@ -38,6 +38,11 @@ def grammar_folder(named: Path | None = None) -> Traversable:
     raise GrammarError("The grammar files are missing. Install dictate again.")
 
 
+def is_whole(folder: Path) -> bool:
+    """Tell whether a folder holds a whole grammar, and not only what adds to the shipped one."""
+    return not folder.is_dir() or (folder / "common").is_dir()
+
+
 def grammar_files(folder: Traversable, within: str = "") -> Iterator[tuple[str, str]]:
     """Yield (name relative to the folder, text) of every grammar file, sorted by name.
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
 from dictate.errors import GrammarError
 from dictate.grammar import schema
-from dictate.grammar.folder import grammar_files, grammar_folder
+from dictate.grammar.folder import grammar_files, grammar_folder, is_whole
+from dictate.grammar.own import OwnFile, join, read_own
 from dictate.grammar.read import Lines, read_yaml, shape
 
 #: The files of common/ and their kinds; every other file is an exam area.
@@ -24,17 +25,27 @@ COMMON: dict[str, type[schema.Shape]] = {
     "common/heard_as.yaml": schema.HeardAsFile,
     "common/phrasing.yaml": schema.PhrasingFile,
     "common/requests.yaml": schema.RequestsFile,
+    "common/closed.yaml": schema.ClosedFile,
+    "common/harmless.yaml": schema.HarmlessFile,
+    "common/deciding.yaml": schema.DecidingFile,
+    "common/closed_classes.yaml": schema.ClosedClassesFile,
     "common/ontology.yaml": schema.OntologyFile,
     "common/pictures.yaml": schema.PicturesFile,
     "common/wording.yaml": schema.WordingFile,
 }
-#: Files that a grammar can do without: for a speech recogniser, for other programs, for pictures.
+#: Files that a grammar can do without: for a speech recogniser, the closed classes, what decides
+#: between recording and asking, and what is for other programs, for pictures and for the note.
 OPTIONAL = (
     "common/heard_as.yaml",
     "common/phrasing.yaml",
+    "common/closed.yaml",
+    "common/closed_classes.yaml",
+    "common/harmless.yaml",
+    "common/deciding.yaml",
     "common/ontology.yaml",
     "common/pictures.yaml",
     "common/wording.yaml",
+    "common/closed_classes.yaml",
 )
 
 
@@ -51,13 +62,19 @@ class Grammar:
     numbers: schema.NumbersFile
     misheard: schema.MisheardFile
     requests: schema.RequestsFile
+    closed: schema.ClosedFile = field(default_factory=schema.ClosedFile)
+    harmless: schema.Harmless = field(default_factory=schema.Harmless)
+    deciding: schema.DecidingFile = field(default_factory=schema.DecidingFile)
     heard_as: dict[str, schema.Words] = field(default_factory=dict)
     phrasing: tuple[schema.Orders, ...] = ()
+    classes: dict[str, schema.Words] = field(default_factory=dict)
     ontology: schema.Ontology | None = None
     pictures: schema.PicturesFile = field(default_factory=schema.PicturesFile)
     wording: schema.WordingFile = field(default_factory=schema.WordingFile)
     lines: dict[str, Lines] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
+    #: File and number of an example that was added to an area, by area and number.
+    origins: dict[tuple[str, int], tuple[str, int]] = field(default_factory=dict, repr=False)
     #: Every test by id, in the order of the areas and of the note.
     tests: dict[str, schema.Test] = field(init=False, repr=False)
     #: What a scale's grades are said "of" ("five"), for every scale that has it.
@@ -110,11 +127,12 @@ class Grammar:
         return id(self)
 
 
-def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
+def read_grammar(texts: Iterable[tuple[str, str]], own: Sequence[OwnFile] = ()) -> Grammar:
     """Check and join grammar files.
 
     Args:
         texts: (name, content) pairs.
+        own: Files that add to them.
 
     Raises:
         GrammarError: A file is broken, missing, or names what no file defines.
@@ -139,7 +157,7 @@ def read_grammar(texts: Iterable[tuple[str, str]]) -> Grammar:
     missing = sorted(set(COMMON) - set(common))
     if missing:
         raise GrammarError(f"{missing[0]} is missing. A grammar needs all files of common/.")
-    return _joined(common, areas, lines, names)
+    return _joined(common, areas, lines, names, own)
 
 
 def _joined(
@@ -147,13 +165,17 @@ def _joined(
     areas: list[schema.Area],
     lines: dict[str, Lines],
     names: dict[str, str],
+    own: Sequence[OwnFile],
 ) -> Grammar:
     from dictate.grammar.link import check_links
     from dictate.grammar.phrasing import check_phrasing
 
     parts = {name.removeprefix("common/").removesuffix(".yaml"): common[name] for name in COMMON}
+    heard_as = parts["heard_as"].heard_as  # type: ignore[attr-defined]
+    added = join(areas, names, heard_as, own)
+    lines.update((file.name, file.lines) for file in own)
     grammar = Grammar(
-        areas=tuple(areas),
+        areas=tuple(added.areas.values()),
         groups=parts["sites"].groups,  # type: ignore[attr-defined]
         scales=parts["scales"].scales,  # type: ignore[attr-defined]
         sets=parts["values"].sets,  # type: ignore[attr-defined]
@@ -161,25 +183,46 @@ def _joined(
         speech=parts["speech"].speech,  # type: ignore[attr-defined]
         numbers=parts["numbers"],  # type: ignore[arg-type]
         misheard=parts["misheard"],  # type: ignore[arg-type]
-        heard_as=parts["heard_as"].heard_as,  # type: ignore[attr-defined]
+        heard_as=added.heard_as,
         phrasing=parts["phrasing"].phrasing,  # type: ignore[attr-defined]
-        ontology=parts["ontology"].ontology,  # type: ignore[attr-defined]
+        ontology=_without(parts["ontology"].ontology, own),  # type: ignore[attr-defined]
         pictures=parts["pictures"],  # type: ignore[arg-type]
         wording=parts["wording"],  # type: ignore[arg-type]
         requests=parts["requests"],  # type: ignore[arg-type]
+        closed=parts["closed"],  # type: ignore[arg-type]
+        harmless=parts["harmless"].harmless,  # type: ignore[attr-defined]
+        deciding=parts["deciding"],  # type: ignore[arg-type]
+        classes=parts["closed_classes"].classes,  # type: ignore[attr-defined]
         lines=lines,
-        files=names,
+        files=added.files,
+        origins=added.origins,
     )
     check_links(grammar)
     check_phrasing(grammar)
     return grammar
 
 
+def _without(ontology: schema.Ontology | None, own: Sequence[OwnFile]) -> schema.Ontology | None:
+    """The terms without those of replaced tests: they were of what the tests said before."""
+    replaced = {test for file in own for test in file.content.replaces}
+    if ontology is None or not replaced:
+        return ontology
+    kept = tuple(term for term in ontology.terms if term.test not in replaced)
+    return ontology.model_copy(update={"terms": kept})
+
+
 @lru_cache(maxsize=4)
 def load_grammar(folder: Path | None = None) -> Grammar:
     """The grammar that came with the program, or the one in a named folder.
 
+    A folder with the files of common/ is a whole grammar and replaces it; one without adds to it.
+
     Raises:
         GrammarError: It is missing or not understood.
     """
-    return read_grammar(grammar_files(grammar_folder(folder)))
+    if folder is None or is_whole(folder):
+        return read_grammar(grammar_files(grammar_folder(folder)))
+    own = read_own(grammar_files(grammar_folder(folder)))
+    if not own:
+        raise GrammarError(f"{folder} holds no grammar files. Name the folder that holds them.")
+    return read_grammar(grammar_files(grammar_folder()), own)

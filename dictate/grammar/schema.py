@@ -127,13 +127,15 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it.
+    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
+    not of a sign that is denied ("plantar flexor"): its side must be said.
     """
 
     normal: bool | None
     spoken: Words = ()
     sets: Words | None = None
     alone: Words = ()
+    of_response: Words = ()
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
@@ -151,6 +153,8 @@ class Test(Shape):
     value word of the test's own. ``never``: words that any test may take and this one never does
     ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
     tested; a count with such a time ("two of three at five minutes") is of this test.
+    ``responses``: its values are what a part did when it was tried, so that denying one of them
+    does not say which other it did ("the toe does not go up").
     """
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
@@ -169,6 +173,7 @@ class Test(Shape):
     sided_values: dict[str, Literal["none", "said", "abnormal", "needed"]] = {}
     scale: str | None = None
     values: dict[str, Value] = {}
+    responses: bool = False
     named: str | None = None
     denied: str | None = None
     site_not_said: str | None = None
@@ -219,6 +224,25 @@ class Area(Shape):
     place: int
     heading: Heading
     tests: dict[str, Test]
+    examples: tuple[Example, ...] = Field(min_length=1)
+
+
+class OwnArea(Shape):
+    """A clinician's own file, which adds to what was shipped.
+
+    An area that is there already needs no ``place`` and no ``heading``. ``replaces``: tests that
+    this file defines anew. ``also_called``: by test, more names of it. ``also_said``: by test and
+    value, more words for it. ``heard_as``: spellings for the speech recogniser.
+    """
+
+    area: str
+    place: int | None = None
+    heading: Heading | None = None
+    tests: dict[str, Test] = {}
+    replaces: Words = ()
+    also_called: dict[str, Words] = {}
+    also_said: dict[str, dict[str, Words]] = {}
+    heard_as: dict[str, Words] = {}
     examples: tuple[Example, ...] = Field(min_length=1)
 
 
@@ -350,6 +374,7 @@ class Speech(Shape):
     ``measured_by``: between two numbers of a measure. ``article``: left out before a detail.
     ``idle``: words that need not be shown where a finding does not account for them.
     ``throughout``: words for the whole of what was named, be it a limb or the body.
+    ``typed``: words that are only ever typed ("incr"); the recogniser does not expect them.
     """
 
     negation: Negation
@@ -388,6 +413,7 @@ class Speech(Shape):
     foreign: Words = ()
     idle: Words = ()
     throughout: Words = ()
+    typed: Words = ()
     edge: Words
     glue: Words
     place: Words
@@ -406,16 +432,67 @@ class SpeechFile(Shape):
     speech: Speech
 
 
+class ClosedFile(Shape):
+    """common/closed.yaml: how the words that turn a statement round are put together.
+
+    ``classes``: words that stand for each other in a pattern. ``frames``: by what they do, patterns
+    of words in order: ``<class>``, ``a|b``, ``?`` and ``*`` after one that may be missing or come
+    again, ``!word`` for one that must not follow; ``<year>`` and ``<number>`` stand for numbers.
+
+    What they do is the name of a list of common/speech.yaml (deny, denied, not_tested, unable,
+    doubt, elsewhere, glue, and those of correction), or: ``sought`` and ``sought_after``, a denial
+    before and after what it denies, of somebody who looked; ``unmoved``, a denial of what a part
+    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right.
+    """
+
+    classes: dict[str, Words] = {}
+    frames: dict[str, Words] = {}
+
+
+class Harmless(Shape):
+    """Words that change no meaning in a statement: put down by hand, and learned from texts.
+
+    They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
+    correction, side or grade.
+    """
+
+    known: Words = ()
+    learned: Words = ()
+
+
+class HarmlessFile(Shape):
+    """common/harmless.yaml."""
+
+    harmless: Harmless = Harmless()
+
+
+class DecidingFile(Shape):
+    """common/deciding.yaml: when a statement is recorded and when it is asked about.
+
+    ``risk``: how likely (0 to 1) what is recorded may be wrong. ``base`` and ``weights``: of the
+    logistic model of that likelihood; every weight is 0 or more, so that what speaks against a
+    statement never speaks for it.
+    """
+
+    risk: float = Field(default=0.5, ge=0.0, le=1.0)
+    base: float = 0.0
+    weights: dict[str, float] = {}
+
+
 class WordingFile(Shape):
     """common/wording.yaml: how the note puts what was said beside a value.
 
     ``before_value``: words that change a value ("better than"). ``after_value``: words that open a
-    phrase that goes on after it ("at rest"). ``reads``: how a detail that is no phrase by itself is
-    written ("rest of the"); ``opens``: likewise for a first word ("than the right").
+    phrase that goes on after it ("at rest"). ``of_denial``: words that come with a denial alone
+    ("no significant weakness"). ``quoted``: words that may be read as another value. ``reads``:
+    how a detail that is no phrase by itself is written ("rest of the"); ``opens``: likewise for a
+    first word ("than the right").
     """
 
     before_value: Words = ()
     after_value: Words = ()
+    of_denial: Words = ()
+    quoted: Words = ()
     reads: dict[str, str] = {}
     opens: dict[str, str] = {}
 
@@ -524,6 +601,15 @@ class RequestsFile(Shape):
     requests: Requests
     around: Words
     answers: Answers
+
+
+class ClosedClassesFile(Shape):
+    """common/closed_classes.yaml: closed classes of English, by what they do to a statement.
+
+    The names of the classes are those that ``parse/lattice.py`` knows.
+    """
+
+    classes: dict[str, Words] = {}
 
 
 class TermId(Shape):

@@ -98,11 +98,17 @@ def with_details(test: schema.Test, template: str, details: Details) -> str:
     if "{value}" in template:
         return template
     start = template.casefold().find(test.name.casefold())
-    name = " ".join(filter(None, (details.noun or test.name, ", ".join(details.after))))
-    if start >= 0:
-        template = f"{template[:start]}{name}{template[start + len(test.name) :]}"
-    elif details.noun is not None or details.after:
-        template = f"{template} ({name})"
+    rest = template[start + len(test.name) :] if start >= 0 else ""
+    after = ", ".join(details.after)
+    name = details.noun or (template[start : len(template) - len(rest)] if start >= 0 else "")
+    if start < 0 and details.noun is not None:
+        template = f"{template} ({details.noun})"
+    elif start >= 0 and rest.lstrip()[:1] in ("", "{"):
+        template = f"{template[:start]}{name} {after}".rstrip() + rest
+        after = ""
+    elif start >= 0:
+        template = f"{template[:start]}{name}{rest}"
+    template = f"{template} {after}".rstrip()
     return f"{template} ({', '.join(details.before)})" if details.before else template
 
 

@@ -29,6 +29,7 @@ _PRIORITY = (
     ("take_back", ("take_back",)),
     ("replace", ("replace",)),
     ("swap", ("swap",)),
+    ("whole_run", ("whole_run",)),
     ("reason", ("reason", "opinion")),
     ("doubt", ("doubt", "request")),
     ("both_after", ("both_after",)),

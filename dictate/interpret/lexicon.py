@@ -8,7 +8,7 @@ shorter term inside a longer one.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from spacy.matcher import PhraseMatcher
@@ -17,6 +17,7 @@ from spacy.vocab import Vocab
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.schema import Site, Test
+from dictate.interpret.frames import Frames
 from dictate.interpret.tokens import Token, norms
 
 
@@ -29,7 +30,8 @@ class Reading:
     common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
     site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
     that the note keeps. ``casual``: an ordinary word for a test.
-    ``sites``: several sites at once ("times three").
+    ``sites``: several sites at once ("times three"). ``response``: a sign's form that speaks of a
+    response, which needs its side.
     """
 
     kind: str
@@ -40,6 +42,7 @@ class Reading:
     side: str = ""
     kept: str = ""
     casual: bool = False
+    response: bool = False
     sites: tuple[str, ...] = ()
 
 
@@ -76,6 +79,7 @@ class Lexicon:
         self._shortened = {
             norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
         }
+        self._frames = Frames(grammar)
         self._joins = {norms(word) for word in grammar.speech.join}
         self._names: dict[int, tuple[str, ...]] = {}
         self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
@@ -97,6 +101,21 @@ class Lexicon:
         if reading not in known:
             known.append(reading)
 
+    def cut(self, tokens: Sequence[Token], term: Term, taken: Collection[int]) -> Term | None:
+        """What is left of a term whose end is a grade ("on the right one plus": right).
+
+        Args:
+            tokens: Those of the utterance.
+            term: One that a grade overlaps.
+            taken: The tokens of grades.
+        """
+        end = next(i for i in range(term.start, term.end) if i in taken)
+        for start in range(term.start, end):
+            form = tuple(token.norm for token in tokens[start:end])
+            if readings := self.readings.get(form):
+                return Term(start, end, " ".join(form), tuple(readings))
+        return None
+
     def find(self, tokens: list[Token], shouted: bool) -> list[Term]:
         """All terms, longest first where they overlap, in order.
 
@@ -108,12 +127,22 @@ class Lexicon:
             return []
         doc = Doc(self.vocab, words=[token.norm for token in tokens])
         matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
+        put_together: dict[tuple[int, int], list[Reading]] = {}
+        for frame in self._frames.find(token.norm for token in tokens):
+            kinds = _FRAMED.get(frame.kind, (frame.kind,))
+            framed = put_together.setdefault((frame.start, frame.end), [])
+            framed.extend(Reading(kind, "frame") for kind in kinds)
+        spans = {(start, end) for start, end, _ in matches}
+        matches.extend(
+            (start, end, tuple(token.norm for token in tokens[start:end]))
+            for start, end in put_together.keys() - spans
+        )
         matches.sort(key=lambda match: (match[0] - match[1], match[0]))
         taken = [False] * len(tokens)
         coded = any(token.norm == "_" for token in tokens)
         terms: list[Term] = []
         for start, end, key in matches:
-            readings = tuple(self.readings[key])
+            readings = (*self.readings.get(key, ()), *put_together.get((start, end), ()))
             if key in self.capitals and not shouted and _capitals(tokens[start:end]):
                 readings = tuple(self.capitals[key])
             if coded and _in_name(tokens, start, end):
@@ -127,6 +156,16 @@ class Lexicon:
             terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
         return terms
+
+
+#: What the patterns of closed classes are read as, where their own name is no kind of a reading.
+_FRAMED = {
+    "sought": ("deny", "sought"),
+    "sought_after": ("denied", "sought"),
+    "seek": ("doubt", "seek"),
+    "unmoved": ("deny", "unmoved"),
+    "wrong": ("replace", "wrong"),
+}
 
 
 def _apart_by_one(tokens: Sequence[Token]) -> bool:
@@ -235,7 +274,7 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for form in words.spoken:
             yield form, Reading("value", value, test=name)
         for form in words.alone:
-            yield form, Reading("sign", value, test=name)
+            yield form, Reading("sign", value, test=name, response=form in words.of_response)
     for label, forms in test.details.items():
         for form in forms:
             yield form, Reading("detail", label, test=name)

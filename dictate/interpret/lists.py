@@ -129,6 +129,19 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
         return False
     if sites_go_on and piece.link == "and" and _contrast(out[-1], pieces, i + 1):
         return True  # "four in the left arm and leg, five on the right"
+    follows = pieces[i + 1] if i + 1 < len(pieces) else None
+    begun = out[-1].value_first or out[-1].targets[0].sign_first
+    named = follows is not None and bool(follows.targets) and bool(follows.values)
+    if (
+        piece.link == "and"
+        and begun
+        and named
+        and not out[-1].denied
+        and _same_kind(out[-1], piece)
+    ):
+        assert follows is not None
+        if follows.link == "comma" and not follows.value_first:
+            return True  # "oriented to person and place, time impaired"
     for later in pieces[i + 1 :]:
         if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
             break
@@ -141,6 +154,15 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
                 break
             return _deniable(out[-1], piece)
     return True
+
+
+def _same_kind(last: Statement, piece: Statement) -> bool:
+    """Sites of one test or one group, so that the list goes on."""
+
+    def kinds(st: Statement) -> set[tuple[str, str]]:
+        return {(r.test, r.group) for t in st.targets for r in t.sites}
+
+    return bool(kinds(last) & kinds(piece))
 
 
 def _contrast(last: Statement, pieces: list[Statement], i: int) -> bool:

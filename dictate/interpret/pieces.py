@@ -15,7 +15,7 @@ def read_piece(run: list[Item]) -> Statement | None:
     piece = Statement()
     piece.opens_place = bool(run) and (run[0].kind == "place" or "place" in run[0].others)
     pending_side: Item | None = None
-    negate = False
+    negate = unmoved = False
     for i, item in enumerate(run):
         span = (item.start, item.end)
         kind = item.kind
@@ -34,8 +34,15 @@ def read_piece(run: list[Item]) -> Statement | None:
             piece.spans.extend([(run[i - 1].start, run[i - 1].end), span])
         elif kind in {"value", "grade"}:
             _add_value(piece, item, negate)
+            if piece.values:
+                piece.values[-1].unmoved = negate and unmoved
+            if piece.denied and piece.value_first and piece.targets and not negate:
+                piece.unmoved = True  # "I don't find the tone increased": what it is was not said
             negate = False
         elif kind in {"deny", "denied"}:
+            piece.sought = piece.sought or "sought" in item.others
+            unmoved = "unmoved" in item.others
+            piece.unmoved = piece.unmoved or unmoved
             negate = kind == "deny" and denies_value(run, i)
             piece.unclear = piece.unclear or (kind == "deny" and _denies_unknown(run, i))
             if not negate:

@@ -8,7 +8,7 @@ remembered from one utterance to the next.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import spacy
@@ -24,6 +24,8 @@ from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.repaired import apart
+from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
@@ -85,6 +87,9 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
+        harmless = grammar.harmless
+        self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
+        self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
@@ -106,26 +111,46 @@ class Reader:
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
-            for a, b in clauses(row):
+            cuts = [(a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c]
+            cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
+            for a, b in cuts:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
         return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
+
+    def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
+        """A correction after a statement is a sentence of its own."""
+        at = apart(row[a:b], self._signs)
+        return [(a, b)] if at is None else [(a, a + at), (a + at + 1, b)]
 
     def _sentence(
         self, row: list[Item], start: int, end: int, words: Sequence[str], meant: bool
     ) -> Sentence:
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = (None, 0) if meant else address_of(row, self._lay)
+        if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
+            talk = None
         if talk is None:
-            statements = statements_of(_unopened(settled))
+            statements = statements_of(self._coloured(_unopened(settled)))
             if row[-1].text == "?":
                 _doubt_all(statements, row[-1])
             return Sentence(start, end, settled, statements=statements)
         rest = settle(without_other_parts(row[after:]), self.grammar, words)
-        statements = statements_of(rest) if rest else []
+        statements = statements_of(self._coloured(rest)) if rest else []
         question = talk == "to_patient" and not statements and is_question(row)
         return Sentence(start, end, settled, talk, question, statements)
+
+    def _coloured(self, row: list[Item]) -> list[Item]:
+        """Words that change no meaning join like any other; what speaks of talk still sees them."""
+        if not any(item.kind == "unknown" and item.text in self._harmless for item in row):
+            return row
+        return [
+            replace(item, kind="glue")
+            if item.kind == "unknown" and item.text in self._harmless
+            else item
+            for item in row
+        ]
 
     def _complete_words(self, row: list[Item]) -> list[Item]:
         """ "knee flexion and extension": a word alone is completed by the name before it."""
@@ -195,13 +220,16 @@ class Reader:
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
         grades = self._grades.find(doc.user_data["tokens"], strong)
-        spans = [(grade.start, grade.end) for grade in grades]
-        doc.user_data["grades"] = grades
-        doc.user_data["terms"] = [
+        tokens: list[Token] = doc.user_data["tokens"]
+        taken = {i for grade in grades for i in range(grade.start, grade.end)}
+        whole = (
             term
+            if taken.isdisjoint(range(term.start, term.end))
+            else self.lexicon.cut(tokens, term, taken)
             for term in terms
-            if not any(term.start < end and start < term.end for start, end in spans)
-        ]
+        )
+        doc.user_data["grades"] = grades
+        doc.user_data["terms"] = [term for term in whole if term is not None]
         return doc
 
 
@@ -218,6 +246,8 @@ def _of_examination(term: Term) -> bool:
 def _holds_number(term: Term) -> bool:
     """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
     kinds = {reading.kind for reading in term.readings}
+    if term.end - term.start > 1 and any(reading.id == "frame" for reading in term.readings):
+        return True
     return term.end - term.start > 1 and bool(
         kinds
         & {
@@ -260,6 +290,12 @@ def _doubt_all(statements: list[Statement], mark: Item) -> None:
     for statement in statements:
         if not statement.doubts:
             statement.doubts.append((mark.start, mark.end))
+
+
+def _mends(item: Item) -> bool:
+    """Words put together to speak of a mistake: nobody says them to a patient, or as one."""
+    framed = any(reading.id == "frame" for reading in item.readings)
+    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run"})
 
 
 def _names_test(item: Item) -> bool:

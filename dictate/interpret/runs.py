@@ -109,7 +109,13 @@ def cut_runs(chunk: list[Item], goes_on: bool = False) -> list[list[Item]]:
             starts = _opens_next(chunk, i, run) and not _leads_target(chunk, i, run)
         if starts and all(x.kind == "deny" for x in run if x.kind in CONTENT):
             starts = False  # a negation has not met its target yet
-        if starts and item.kind == "value" and _denied_thing(chunk, i, run):
+        if (
+            starts
+            and item.kind in {"value", "grade"}
+            and (_denied_of(chunk, i, run) or _denied_thing(chunk, i, run))
+        ):
+            starts = False
+        if starts and _of_its_sign(chunk, i, run):
             starts = False
         if item.kind == "deny" and seen_value and seen_target and _denies_nothing(chunk, i):
             starts = True
@@ -160,9 +166,32 @@ def _confirms_denial(run: list[Item], item: Item) -> bool:
 def _denied_thing(chunk: list[Item], i: int, run: list[Item]) -> bool:
     """ "no gait disturbance": the word right after what is denied belongs to the denial."""
     said = [x.kind for x in run if x.kind in CONTENT]
-    if said != ["deny", "target"] or any(x.kind == "target" for x in chunk[i + 1 :]):
+    if (
+        chunk[i].kind != "value"
+        or said != ["deny", "target"]
+        or any(x.kind == "target" for x in chunk[i + 1 :])
+    ):
         return False
     return not any(x.kind in {"grade", "side"} for x in chunk[i + 1 :])
+
+
+def _of_its_sign(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "Tunnel vision on the right is absent": what is said of the sign, after its side."""
+    item = chunk[i]
+    common = {r.id for r in item.of_kind("value") if not r.test}
+    said = [x for x in run if x.kind in CONTENT]
+    sign = bool(said) and said[0].kind == "target" and bool(said[0].of_kind("sign"))
+    placed = all(x.kind == "side" or (x.kind == "target" and x.placed) for x in said[1:])
+    ends = not any(x.kind in CONTENT for x in chunk[i + 1 :])
+    return sign and placed and ends and bool(common & {"absent", "present"}) and len(said) > 1
+
+
+def _denied_of(chunk: list[Item], i: int, run: list[Item]) -> bool:
+    """ "I don't find the reflex in the arm absent": what is denied of the name is the value."""
+    said = [x for x in run if x.kind in CONTENT]
+    found = bool(said) and said[0].kind == "deny" and any(r.id == "frame" for r in said[0].readings)
+    names = {x.kind for x in said[1:]} <= {"target", "side"} and len(said) > 1
+    return found and names and not any(x.kind == "target" for x in chunk[i + 1 :])
 
 
 def _denies_nothing(chunk: list[Item], i: int) -> bool:

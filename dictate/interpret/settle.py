@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
 from dictate.interpret.pauses import pauses
 from dictate.interpret.qualifiers import (
     circumstances,
@@ -26,6 +27,18 @@ from dictate.interpret.ranges import (
     parts_of_total,
     ranges,
     worded_ranges,
+)
+from dictate.interpret.repaired import repaired
+from dictate.interpret.scope import (
+    SIGNS,
+    both_of_two,
+    denials,
+    either_side,
+    fillers,
+    in_brackets,
+    marks,
+    not_moved,
+    sought,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 
@@ -55,8 +68,10 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
+    row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
+    row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = pauses(as_values(_announced(_corrections(_openings(row)))))
+    row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
@@ -73,6 +88,24 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
             item.others |= {"whole_limb"}
     _mark_placed(row)
     return row
+
+
+#: How a plus and a minus that say that a sign is there, or is not, are written in full.
+_THERE, _NOT_THERE = "(+)", "(-)"
+
+
+def signs_as_values(row: list[Item], grammar: Grammar) -> list[Item]:
+    """A lone plus or minus after a sign is what the sets of values have in brackets."""
+
+    if not any(item.text in SIGNS for item in row):
+        return row
+
+    def of(form: str) -> tuple[Reading, ...]:
+        return tuple(
+            Reading("value", name) for name, forms in grammar.sets.items() if form in forms
+        )
+
+    return marks(row, of(_THERE), of(_NOT_THERE))
 
 
 def _corrections(row: list[Item]) -> list[Item]:
@@ -125,10 +158,14 @@ def _announces(row: list[Item]) -> bool:
     return bool(named) and all(item.of_kind("section") for item in named)
 
 
-def _announced(row: list[Item]) -> list[Item]:
+def _announced(row: list[Item], grammar: Grammar) -> list[Item]:
     """ "Motor examination shows ...": the name of a section and such a word are a heading."""
     named = False
     for i, item in enumerate(row):
+        told = item.kind == "deny" and item.text.split(" ")[0] in grammar.speech.announce
+        if named and told:  # "Motor examination reveals no weakness"
+            at = item.start
+            return [*row[:i], Item("colon", at, at, text="announced"), *row[i:]]
         if named and ("announce" in item.others or _opens_named(row, i)):
             item.kind = "colon"
         if item.kind not in {"glue", "degree"}:
@@ -166,7 +203,8 @@ def _corrects(after: list[Item]) -> bool:
     if after[0].kind == "target" and not last:
         plain = not after[0].of_kind("sign") and not any(r.id for r in after[0].of_kind("test"))
         ends = len(after) < 3 or after[2].kind in {"comma", "stop"}
-        return plain and after[1].kind in {"value", "grade"} and ends  # "no tone normal"
+        trouble = after[1].of_kind("trouble")  # "no gait disturbance" denies
+        return plain and after[1].kind in {"value", "grade"} and ends and not trouble
     return after[0].kind == "deny" or after[0].kind in {"comma", "replace", "grade", "take_back"}
 
 

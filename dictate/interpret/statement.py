@@ -47,12 +47,16 @@ class Target:
 
 @dataclass(slots=True)
 class Said:
-    """A value as said: a grade or a value word with all its readings, perhaps denied."""
+    """A value as said: a grade or a value word with all its readings, perhaps denied.
+
+    ``unmoved``: it is denied as something that a part did ("does not deviate").
+    """
 
     grade: Grade | None = None
     readings: tuple[Reading, ...] = ()
     negated: bool = False
     spans: list[Span] = field(default_factory=list)
+    unmoved: bool = False
 
 
 @dataclass(slots=True)
@@ -63,6 +67,8 @@ class Statement:
     ``value_first``: the value was said before its targets. ``copied``: its targets are those of
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
+    ``sought``: it is denied by somebody who looked for it.
+    ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
@@ -75,6 +81,8 @@ class Statement:
     side_placed: bool = False
     lone_side: bool = False
     denied: bool = False
+    sought: bool = False
+    unmoved: bool = False
     not_done: str | None = None
     value_first: bool = False
     copied: bool = False

@@ -22,7 +22,7 @@ from dictate.listen.inbox import Inbox
 from dictate.listen.loop import Beginning, Loop
 from dictate.listen.past import Past, PastAsker, past_of
 from dictate.listen.played import kept_blocks, kept_s
-from dictate.outputs import write_outputs
+from dictate.outputs import keep_current
 from dictate.recognise.listening import LiveRecogniser
 from dictate.session import Session
 
@@ -66,11 +66,12 @@ class Dictation:
         """How far the dictation is, in seconds of its sound."""
         return self.loop.now_s if self.loop is not None else 0.0
 
-    def begin(self, grammar: Path | None = None) -> None:
+    def begin(self, grammar: Path | None = None, patient: str = "") -> None:
         """Make the folder and begin the journal.
 
         Args:
             grammar: The folder of grammar files, where it is not the program's own.
+            patient: Who is examined; left out, a random id.
 
         Raises:
             UsageError: There is a dictation in the folder.
@@ -78,7 +79,7 @@ class Dictation:
         """
         self.folder.make()
         self._examination = Examination.create(
-            self.folder.path, "listen", grammar, mode=self._mode, sound=SOUND_NAME,
+            self.folder.path, "listen", grammar, patient, mode=self._mode, sound=SOUND_NAME,
             session=self.session,
         )  # fmt: skip
 
@@ -96,7 +97,9 @@ class Dictation:
             UsageError: Another program writes to it, or it was made from a recording or a text.
             StorageError: It cannot be written.
         """
-        examination = Examination.open(self.folder.path, "listen", session=self.session)
+        examination = Examination.open(
+            self.folder.path, "listen", session=self.session, compare=True
+        )
         try:
             past = self._past(examination)
         except DictateError:
@@ -161,7 +164,8 @@ class Dictation:
             self._examination.take_handed()
             if self.folder.sound.exists():
                 self._examination.keep_sound(SOUND_NAME)
-            names = write_outputs(self._examination, self.folder.path)
+            keep_current(self._examination, anew=True)
+            names = sorted(self._examination.written)
             lines.write("ended", outputs=names)
         finally:
             self._examination.close()

@@ -44,7 +44,9 @@ class Wishes:
     third: bool = False
 
 
-def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> list[str]:
+def listen(
+    folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes, patient: str = ""
+) -> list[str]:
     """Dictate from the start to the outputs.
 
     Args:
@@ -52,6 +54,7 @@ def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> li
         mode: When to listen.
         grammar: A folder of grammar files; None for the program's own.
         wishes: How.
+        patient: Who is examined; left out, a random id.
 
     Returns:
         The names of the files that were written.
@@ -63,7 +66,7 @@ def listen(folder: Path, mode: Mode, grammar: Path | None, wishes: Wishes) -> li
     dictation = Dictation(folder, session, _recogniser(session, wishes), mode)
     player, lacks = _player(wishes)
     source = _source(wishes, dictation, player)
-    dictation.begin(grammar)
+    dictation.begin(grammar, patient)
     return _live(dictation, source, wishes, mode, player, lacks)
 
 

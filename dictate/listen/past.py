@@ -59,8 +59,7 @@ def replay(journal: Journalled, session: Session) -> Past:
         InputError: A line says what no dictation writes.
     """
     fold = Fold(session.grammar, session)
-    for event in journal.events:
-        fold.take(event)
+    fold.load(journal.events, compare=True)
     return past_of(fold)
 
 

@@ -21,8 +21,9 @@ from dictate.recognise.heard_as import Back, Speller
 from dictate.recognise.scraps import Scraps
 from dictate.recognise.spoken import Speaker
 
-#: More phrases than this are thinned out evenly; the engine reads so many in 0.1 s (measured).
-MOST_PHRASES = 30_000
+#: More phrases than this are thinned out evenly, to about three in five; the engine reads so
+#: many in 0.2 s (measured).
+MOST_PHRASES = 36_000
 #: Ways to spell one form that are tried, where its words have several spellings each.
 _MOST_WAYS = 3
 #: The slots are filled by draws that start here; any number does.

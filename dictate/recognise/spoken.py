@@ -1,7 +1,7 @@
 """Written forms of the grammar to what a person says for them: "5/5", "2+", "C5", "DTRs".
 
 The words come from the grammar: number words, signs, "out of". What is only ever typed ("b/l",
-"(+)") has no spoken form.
+"(+)", and the words that the grammar lists as typed) has no spoken form.
 """
 
 from __future__ import annotations
@@ -51,6 +51,7 @@ class Speaker:
         }
         self._point = next(iter(numbers.point), "")
         self._of = tuple(words for words in grammar.speech.of if words[0].isalpha())
+        self._typed = frozenset(grammar.speech.typed)
 
     def units(self, form: str) -> tuple[Unit, ...]:
         """What is said for a form, word by word.
@@ -66,8 +67,9 @@ class Speaker:
         for place, piece in enumerate(pieces):
             bare = piece if self._is_sign(piece) else piece.strip(_EDGES)
             signless = bare != piece and self._is_sign(bare)
+            typed = bare.lower() in self._typed
             numeral = place > 0 and not self._before_word(pieces, place)
-            unit = None if signless or not bare else self._unit(bare, numeral)
+            unit = None if signless or typed or not bare else self._unit(bare, numeral)
             if unit is None or not unit.said:
                 return ()
             units.append(unit)

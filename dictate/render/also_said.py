@@ -2,8 +2,9 @@
 
 An utterance that gave a finding or a question may hold more: words that the grammar does not
 know, or a statement that no test covers. The record keeps them in the utterance's text; the
-examiner who signs sees them in the note, each in its clause. Joining words, fillers, headings and
-talk with the patient are left out.
+examiner who signs sees them in the note, each in its clause. Joining words and fillers are left
+out; talk with the patient and headings stand there only where they name a test, a sign, a site or
+a grade that is in no finding.
 """
 
 from __future__ import annotations
@@ -52,9 +53,11 @@ def beside(record: Record, grammar: Grammar) -> dict[str, list[str]]:
     lines: dict[str, list[str]] = {}
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
-        if utterance.kind == "finding" and _is_open(utterance.text, spans, joining):
+        if utterance.kind != "remark" and _is_open(utterance.text, spans, joining):
             reading = reader_of(grammar).read(utterance)
-            lines[utterance.id] = list(_Beside(grammar, reading, spans, tests).lines())
+            said = _Beside(grammar, reading, spans, tests)
+            told = said.lines() if utterance.kind == "finding" else said.named()
+            lines[utterance.id] = list(told)
     return lines
 
 
@@ -101,6 +104,21 @@ class _Beside:
         for sentence in self._reading.sentences:
             if sentence.talk not in {"to_patient", "by_patient"}:
                 yield from self._sentence(sentence)
+            else:
+                yield from self._named_in(sentence)
+
+    def named(self) -> Iterator[str]:
+        """Sentences of talk and headings that name a test, a sign, a site or a grade in vain.
+
+        They changed nothing, and may have been meant to.
+        """
+        for sentence in self._reading.sentences:
+            yield from self._named_in(sentence)
+
+    def _named_in(self, sentence: Sentence) -> Iterator[str]:
+        names = {"target", "edge_site", "grade"}
+        if any(item.kind in names and self._content(item) for item in sentence.row):
+            yield f'"{self._text(sentence.start, sentence.end).rstrip(" .;")}"'
 
     def _sentence(self, sentence: Sentence) -> Iterator[str]:
         rows = _clauses(sentence.row)

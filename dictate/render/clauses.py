@@ -15,8 +15,9 @@ from dictate.grammar.names import NOT_DONE, WHOLE, capital, listed, value_words
 from dictate.grammar.places import Spot, by_pattern, seen, spot_of
 from dictate.grammar.wording import fill_template, fits, own_template, with_details
 from dictate.model import Finding
+from dictate.render.excepting import except_open, hosts
 from dictate.render.grouping import Group, group_findings
-from dictate.render.open_places import OpenPlace, except_open, hosts
+from dictate.render.open_places import OpenPlace
 
 
 @dataclass(frozen=True, slots=True)

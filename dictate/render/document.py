@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from dictate.grammar import Grammar
+from dictate.grammar import Grammar, schema
 from dictate.grammar.names import NOT_DONE, listed
 from dictate.model import Place, Question, Record
 from dictate.render.addenda import write_addenda
 from dictate.render.also_said import beside
-from dictate.render.open_places import summary_of
+from dictate.render.excepting import summary_of
 from dictate.render.parts import Part
 from dictate.render.sections import write_sections
 from dictate.render.standing import HASHES, one_line, state_words, when
@@ -220,9 +220,23 @@ def _silent(record: Record, grammar: Grammar) -> str | None:
         elif missing:
             parts.append(listed(missing))
     named = [", ".join(whole)] if whole else []
-    under = [f"{', '.join(names)} (only {name} as a whole)" for name, names in found.summed]
-    rows = [*named, *parts, *under]
+    under: list[str] = []
+    only_whole: list[str] = []
+    for name, names in found.summed:
+        area = next(area for area in grammar.areas if names[0] in _usual(area, but=name))
+        every = len(names) == len(_usual(area, but=name))
+        (only_whole if every else under).append(name if every else f"{name}: {', '.join(names)}")
+    if only_whole:
+        parts.append(f"the single parts of {listed(only_whole)} (said only as a whole)")
+    if under:
+        parts.append(f"said only as a whole: {'; '.join(under)}")
+    rows = [*named, *parts]
     return f"No finding recorded for: {'; '.join(rows)}." if rows else None
+
+
+def _usual(area: schema.Area, but: str) -> list[str]:
+    """Names of the usual tests of an area, but for its summary."""
+    return [spec.name for spec in area.tests.values() if spec.usual and spec.name != but]
 
 
 def _asked(record: Record) -> set[str]:

@@ -13,7 +13,15 @@ from typing import Any
 
 from dictate.grammar import Grammar
 from dictate.grammar.details import arrange
-from dictate.grammar.names import NOT_DONE, capital, is_grade, plain, site_words, value_words
+from dictate.grammar.names import (
+    NOT_DONE,
+    WHOLE,
+    capital,
+    is_grade,
+    plain,
+    site_words,
+    value_words,
+)
 from dictate.grammar.places import seen, spot_of
 from dictate.grammar.wording import finding_phrase, own_template, target_label
 from dictate.model import Finding
@@ -150,13 +158,15 @@ def _place(grammar: Grammar, finding: Finding) -> Data:
 
 
 def _site_name(grammar: Grammar, finding: Finding) -> str:
+    """The site's name; of a whole test what is known of it ("left side", "part not named")."""
     if finding.site is None:
         return ""
-    spot = seen(grammar, finding.test, spot_of(finding), finding.value)
-    if spot.site is None:
-        return "part not named"
-    words = site_words(grammar, finding.test, finding.site)
-    return "throughout" if words == "all" else words
+    if finding.site != WHOLE:
+        return site_words(grammar, finding.test, finding.site)
+    said = seen(grammar, finding.test, spot_of(finding), finding.value).site is not None
+    if finding.side is not None:
+        return "side, throughout" if said else "side"
+    return "throughout" if said else "part not named"
 
 
 def _structure(grammar: Grammar, about: Known, finding: Finding) -> Data | None:

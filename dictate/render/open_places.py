@@ -3,34 +3,36 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from dictate.grammar import Grammar
-from dictate.grammar.names import WHOLE, listed
-from dictate.grammar.places import Spot, place_words
-from dictate.grammar.wording import target_label
-from dictate.model import Finding, Question, Record, Side
-from dictate.render.grouping import inside
+from dictate.grammar.names import WHOLE
+from dictate.grammar.places import Spot
+from dictate.model import Finding, Place, Question, Record, Side
 from dictate.resolve.questions import wording
 
 _SIDES: tuple[Side, ...] = ("right", "left")
-#: What is said of a place where a question is open.
-SETTLE = "to be settled"
 
 
 @dataclass(frozen=True, slots=True)
 class OpenPlace:
     """A place of a test that a question is about; ``side_open``: which side is the question.
 
-    ``words``: a place that the grammar does not know, as it was said, and ``utterance`` in which.
+    ``values``: what may be found there, where that is known. ``words``: a place that the grammar
+    does not know, as it was said; ``since``, ``until``: what its ``utterance`` says before the
+    exception, in characters.
     """
 
     test: str
     spot: Spot
     side_open: bool = False
+    values: frozenset[str] = frozenset()
     words: str = ""
     utterance: str = ""
+    since: int = 0
+    until: int = 0
 
 
 def open_places(record: Record, grammar: Grammar) -> tuple[OpenPlace, ...]:
@@ -41,11 +43,10 @@ def open_places(record: Record, grammar: Grammar) -> tuple[OpenPlace, ...]:
             words, are left out.
         grammar: Knows the places, and how a question calls them.
     """
-    tests = dict.fromkeys(finding.test for finding in record.findings)
     texts = {utterance.id: utterance.text for utterance in record.utterances}
     found: dict[OpenPlace, None] = {}
     for question in record.questions:
-        places = _of_choices(question) or _of_prompt(question, grammar, tests)
+        places = _of_choices(question) or _of_prompt(question, grammar, record)
         places = places or _of_words(question, grammar, texts)
         found |= dict.fromkeys(sorted(places, key=_order))
     return tuple(found)
@@ -58,11 +59,12 @@ def _of_choices(question: Question) -> list[OpenPlace]:
         rows = [{_spot(f) for f in c.findings if f.test == test} for c in question.choices]
         rows = [row for row in rows if row]
         sure = set.intersection(*rows)
-        places += [OpenPlace(test, spot) for spot in sure]
+        values = frozenset(f.value for c in question.choices for f in c.findings if f.test == test)
+        places += [OpenPlace(test, spot, values=values) for spot in sure]
         sites = {(spot.site, spot.said) for row in rows for spot in row}
         if not sure and len(sites) == 1:  # several: where it is, is the very question
             site, said = sites.pop()
-            places.append(OpenPlace(test, Spot(site, None, said), True))
+            places.append(OpenPlace(test, Spot(site, None, said), True, values))
     return places
 
 
@@ -75,109 +77,66 @@ def _of_words(question: Question, grammar: Grammar, texts: Mapping[str, str]) ->
     places = []
     for place in question.about:
         text = texts.get(place.utterance, "")
-        ends = [match.end() for match in opening.finditer(text, 0, place.end)]
+        found = [*opening.finditer(text, 0, place.end)] if excepts else []
         # the exception opens the place, or stands inside it
-        if excepts and ends and ends[-1] >= place.start:
-            words = " ".join(text[ends[-1] : place.end].split())
+        if found and found[-1].end() >= place.start:
+            until = found[-1].start()
+            words = " ".join(text[found[-1].end() : place.end].split())
+            since = max(text.rfind(stop, 0, until) for stop in (". ", "; ")) + 1
             if words:
-                places.append(OpenPlace("", Spot(None), False, words, place.utterance))
+                places.append(
+                    OpenPlace(
+                        "", Spot(None), False, frozenset(), words, place.utterance, since, until
+                    )
+                )
     return places
 
 
-def _of_prompt(question: Question, grammar: Grammar, tests: Iterable[str]) -> list[OpenPlace]:
-    """A question whose choices find nothing yet names its place alone ("Deltoid strength: ...")."""
+def _of_prompt(question: Question, grammar: Grammar, record: Record) -> list[OpenPlace]:
+    """A question whose choices find nothing yet names its place alone ("Deltoid strength: ...").
+
+    Where it names no test ("Right biceps: ..."), the test is the one that was spoken of last.
+    """
     asked = question.prompt.split("”. ")[-1].partition(":")[0].casefold()
+    tests = _spoken_before(question, record)
+    places = [place for place in _called(grammar).get(asked, ()) if place.test in tests]
+    latest = max((tests.index(place.test) for place in places), default=0)
+    return [place for place in places if place.test == tests[latest]]
+
+
+def _spoken_before(question: Question, record: Record) -> list[str]:
+    """The tests of the record's findings, those that were spoken of last before it at the end."""
+    order = {utterance.id: number for number, utterance in enumerate(record.utterances)}
+
+    def at(place: Place) -> tuple[int, int]:
+        return (order.get(place.utterance, -1), place.start)
+
+    asked = min(map(at, question.about), default=(len(order), 0))
+    latest: dict[str, tuple[int, int]] = {}
+    for finding in record.findings:
+        before = [at(place) for place in finding.said if at(place) <= asked]
+        latest[finding.test] = max([latest.get(finding.test, (-1, -1)), *before])
+    return sorted(latest, key=lambda test: latest[test])
+
+
+@lru_cache(maxsize=4)
+def _called(grammar: Grammar) -> dict[str, list[OpenPlace]]:
+    """Every place by how a question calls it: with its test and, where none was told, without."""
+    found: dict[str, list[OpenPlace]] = {}
     sides: tuple[Side | None, ...] = (None, *_SIDES)
-    return [
-        OpenPlace(test, Spot(site, side), side is None)
-        for test in tests
-        for site in (None, *grammar.sites_of(test))
-        for side in sides
-        if asked in _names(grammar, test, site, side)
-    ]
-
-
-def _names(grammar: Grammar, test: str, site: str | None, side: Side | None) -> set[str]:
-    """How a question calls a place, with its test and, where no test was told, without."""
-    called = [wording(grammar, test, site), *([wording(grammar, None, site)] if site else [])]
-    return {f"{side} {name}".casefold() if side else name.casefold() for name in called}
-
-
-def hosts(
-    grammar: Grammar,
-    findings: Sequence[Finding],
-    group: Sequence[Finding],
-    places: Iterable[OpenPlace],
-) -> list[Finding]:
-    """Those of a group that an open place lies inside; the sentence on them says so.
-
-    Args:
-        grammar: Which sites belong to which.
-        findings: All of one test.
-        group: Those of them that are said together.
-        places: Where questions are open.
-    """
-    own = [place for place in places if place.test == group[0].test]
-    around = [finding for place in own for finding in _narrowest(grammar, place, findings)]
-    names = {(finding.site, finding.site_said) for finding in around if finding in group}
-    return [finding for finding in group if (finding.site, finding.site_said) in names]
-
-
-def except_open(
-    grammar: Grammar,
-    findings: Sequence[Finding],
-    group: Sequence[Finding],
-    places: Iterable[OpenPlace],
-) -> str:
-    """What to add to a sentence about a group (", except in the left foot, to be settled").
-
-    Args:
-        grammar: Which sites belong to which, and their names.
-        findings: All of one test.
-        group: Those of them that the sentence states.
-        places: Where questions are open.
-    """
-    test = group[0].test
-    own = [place for place in places if place.test == test]
-    here = [p for p in own if any(f in group for f in _narrowest(grammar, p, findings))]
-    at = "at" if "{at}" in (grammar.tests[test].note or "") else "in"
-    words = place_words(grammar, test, [place.spot for place in here], at)
-    named = [words] if words else []
-    named += [f'"{place.words}"' for place in places if _excepts_by_words(grammar, group, place)]
-    if any(finding.normal is True for finding in group):
-        named += [
-            target_label(grammar, place.test, place.spot.site, place.spot.side)
-            for place in places
-            if place.test != test and place.test in parts_of(grammar, test)
-        ]
-    return f", except {listed(named)}, {SETTLE}" if named else ""
-
-
-def _excepts_by_words(grammar: Grammar, group: Sequence[Finding], place: OpenPlace) -> bool:
-    """Whether the words except something from what the same utterance said of the whole."""
-    wide = {site for spec in grammar.sites_of(group[0].test).values() for site in spec.part_of}
-    return bool(place.words) and any(
-        finding.site in {None, WHOLE, *wide}
-        and any(said.utterance == place.utterance for said in finding.said)
-        for finding in group
-    )
-
-
-def summary_of(grammar: Grammar, test: str) -> str:
-    """The test that sums up the area of a test; empty where there is none.
-
-    A summary has the id of its area and knows two values, as it should be and not. A test with
-    more words of its own may have its area's id and sums up nothing.
-    """
-    area = grammar.area_of(test)
-    found = area.tests.get(area.area)
-    return area.area if found is not None and len(found.values) == 2 else ""
-
-
-def parts_of(grammar: Grammar, test: str) -> frozenset[str]:
-    """The tests that a test sums up."""
-    area = grammar.area_of(test).tests if summary_of(grammar, test) == test else ()
-    return frozenset((*grammar.tests[test].covers, *area)) - {test}
+    for test in grammar.tests:
+        for site in (None, *grammar.sites_of(test)):
+            # of the whole, the question is what holds there, and not on which side
+            sided = site not in (None, WHOLE) and not grammar.sites_of(test)[site].unsided
+            names = {wording(grammar, test, site)}
+            if any(site in group.sites for group in grammar.groups.values()):
+                names.add(wording(grammar, None, site))
+            for side in sides:
+                for name in names:
+                    place = OpenPlace(test, Spot(site, side), side is None and sided)
+                    called = f"{side} {name}" if side else name
+                    found.setdefault(called.casefold(), []).append(place)
+    return found
 
 
 def _spot(finding: Finding) -> Spot:
@@ -186,18 +145,3 @@ def _spot(finding: Finding) -> Spot:
 
 def _order(place: OpenPlace) -> tuple[str, str]:
     return (place.spot.site or "", place.spot.side or "")
-
-
-def _narrowest(grammar: Grammar, place: OpenPlace, findings: Sequence[Finding]) -> list[Finding]:
-    """The findings that the place lies inside, but for those around another one of them."""
-    spot = place.spot
-    sides: tuple[Side | None, ...] = _SIDES if place.side_open else (spot.side,)
-    if any(f.site == spot.site and f.side in sides for f in findings):
-        return []  # that very place has its own finding
-    tried = [Finding(place.test, spot.site, side, "", site_said=spot.said) for side in sides]
-    wider = [f for f in findings if any(inside(grammar, one, f) for one in tried)]
-    return [
-        one
-        for one in wider
-        if not any(inside(grammar, other, one) for other in wider if other is not one)
-    ]

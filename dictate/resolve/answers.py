@@ -67,7 +67,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
 
 def _by_choice(resolver: Resolver, pending: Pending, words: str) -> bool:
     choice = _choice(resolver, pending, words)
-    if choice is None or not (choice.findings or pending.question.kind == "heard"):
+    none = choice is not None and choice.label == questions.NONE
+    if choice is None or not (choice.findings or none or pending.question.kind == "heard"):
         return False
     _settle(resolver, pending, choice.findings)
     return True
@@ -194,6 +195,8 @@ def _settle(resolver: Resolver, pending: Pending, findings: tuple[Finding, ...])
     resolver.pending.remove(pending)
     resolver.history.append(Change("answered", pending.question.id, question=pending.question))
     reading = pending.reading
+    if resolver.second is not None:
+        resolver.second.tell(findings)
     for finding in findings:
         finding = agreeing(resolver.grammar, finding)
         resolver.add(reading, finding, frozenset(), "start", [])  # type: ignore[arg-type]

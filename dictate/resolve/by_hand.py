@@ -13,6 +13,7 @@ from dictate.model import Change, Choice, Finding, Place, Question, Utterance
 from dictate.resolve.context import Entry, Holds, Pending
 from dictate.resolve.entering import enter
 from dictate.resolve.resolver import Resolver
+from dictate.resolve.unsure import hear_checked
 
 #: Statements made by hand are numbered from here on, below every spoken one, so that a spoken
 #: correction ("no, make that three") is never of what somebody typed meanwhile.
@@ -68,17 +69,31 @@ def find_entry(resolver: Resolver, finding: Finding, words: Sequence[Cited]) -> 
 
 
 def find_question(
-    resolver: Resolver, question: Question, words: Sequence[Cited]
+    resolver: Resolver, question: Question, words: Sequence[Cited], numbered: bool
 ) -> Question | None:
-    """The open question that an answer was for, whatever its number is now."""
-    for pending in resolver.pending:
-        now = pending.question
-        same = now.kind == question.kind and _has_all(cited(now.about, resolver.utterances), words)
-        if same and (now.id == question.id or _offers(now) & _offers(question)):
-            return now
-        if same and not _offers(now) and not _offers(question):
-            return now
-    return None
+    """The open question that an answer was for, whatever its number is now.
+
+    Args:
+        resolver: The narration so far.
+        question: As it was put.
+        words: What it was about.
+        numbered: Utterances have the numbers that they had then.
+
+    Returns:
+        It, or None where there is none, or more than one and nothing tells which.
+    """
+    there = {place.utterance for place in question.about}
+    alike = [
+        now
+        for now in (pending.question for pending in resolver.pending)
+        if now.kind == question.kind
+        and _has_all(cited(now.about, resolver.utterances), words)
+        and (not numbered or {place.utterance for place in now.about} == there)
+        and bool(_offers(now) & _offers(question) or not (_offers(now) or _offers(question)))
+    ]
+    if len(alike) > 1 and numbered:  # of one utterance: in the order in which they were asked
+        alike = [now for now in alike if now.prompt == question.prompt]
+    return alike[0] if len(alike) == 1 else None
 
 
 def _has_all(there: Sequence[Cited], wanted: Sequence[Cited]) -> bool:
@@ -117,14 +132,28 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
     spoken, resolver.statement = resolver.statement, _number(resolver)
     resolver.holds, resolver.run, resolver.waiting, resolver._last = Holds(), [], None, None
     resolver.nerves, resolver.replying = None, False
+    second, old = resolver.second, _findings(resolver)
+    resolver.second = second.anew() if second is not None else None
     try:
         hear_meant(resolver, utterance)
     finally:
+        resolver.second = second
+        _tell(resolver, old)
         resolver.statement = spoken
         there = {id(entry) for entry in resolver.entries}
         resolver.holds, resolver.waiting = holds, waiting if waiting in resolver.pending else None
         resolver.run = [entry for entry in run if id(entry) in there]
         resolver._last, resolver.nerves, resolver.replying, resolver.filled = kept
+
+
+def _findings(resolver: Resolver) -> set[Finding]:
+    return {entry.finding for entry in resolver.entries}
+
+
+def _tell(resolver: Resolver, old: set[Finding]) -> None:
+    """What came by hand holds for the second reader as well."""
+    if resolver.second is not None:
+        resolver.second.tell([e.finding for e in resolver.entries if e.finding not in old])
 
 
 def _number(resolver: Resolver) -> int:
@@ -136,7 +165,9 @@ def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
     """Read an utterance of which the examiner says that it is a statement of the examination."""
     entries, asked = len(resolver.entries), len(resolver.pending)
     history = len(resolver.history)
-    resolver.hear(utterance, meant=True)
+    old = _findings(resolver)
+    hear_checked(resolver, utterance, meant=True)
+    _tell(resolver, old)
     idle = (entries, asked, history) == (
         len(resolver.entries), len(resolver.pending), len(resolver.history),
     )  # fmt: skip
@@ -167,8 +198,9 @@ def put(resolver: Resolver, finding: Finding, utterance: Utterance) -> None:
     """Add a finding; beside another value of the same it is asked which holds."""
     spoken, resolver.statement = resolver.statement, _number(resolver)
     list_apart(resolver, replace(utterance, kind="finding"))
-    run = list(resolver.run)
+    run, old = list(resolver.run), _findings(resolver)
     enter(resolver, finding, frozenset(finding.detail), "start", [])
+    _tell(resolver, old)
     there = {id(entry) for entry in resolver.entries}
     resolver.run = [entry for entry in run if id(entry) in there]
     resolver.statement = spoken
@@ -186,14 +218,17 @@ def change(resolver: Resolver, entry: Entry, finding: Finding, utterance: Uttera
     whole = Place(utterance.id, 0, len(utterance.text), utterance.start, utterance.end)
     finding = replace(finding, said=entry.also_said((whole,)))
     if _target(entry.finding) == _target(finding):
+        old = _findings(resolver)
         entry.finding = finding
+        _tell(resolver, old)
         entry.labels = frozenset(finding.detail) if entry.labels else entry.labels
         return
     resolver.entries.remove(entry)
     resolver.run = [e for e in resolver.run if e is not entry]
     spoken, resolver.statement = resolver.statement, _number(resolver)
-    run = list(resolver.run)
+    run, old = list(resolver.run), _findings(resolver)
     enter(resolver, finding, frozenset(), "start", [])
+    _tell(resolver, old)
     there = {id(e) for e in resolver.entries}
     resolver.run = [e for e in run if id(e) in there]
     resolver.statement = spoken

@@ -76,7 +76,10 @@ class Entry:
 
 @dataclass(slots=True)
 class Pending:
-    """An open question with all that an answer needs to become findings."""
+    """An open question with all that an answer needs to become findings.
+
+    ``withdrawn``: the entries that a correction took out of the record for it.
+    """
 
     question: Question
     statement: Statement | None
@@ -85,3 +88,4 @@ class Pending:
     overrides: dict[str, str] = field(default_factory=dict)
     number: int = 0
     utterance: int = 0
+    withdrawn: tuple[Entry, ...] = ()

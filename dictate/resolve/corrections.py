@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
-from dictate.interpret.reader import Reading
+from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
-from dictate.resolve import questions
+from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
+from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
@@ -42,7 +44,9 @@ def _last_statement(resolver: Resolver) -> int:
     return max((number for number in numbers if number >= 0), default=-1)
 
 
-def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKind | None:
+def correct(
+    resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
+) -> UtteranceKind | None:
     """Replace what a correction names: a value, a side, or a whole statement."""
     if st.empty:
         return "finding" if _ask_anew(resolver, reading, st) else "command"
@@ -51,11 +55,13 @@ def correct(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKin
         if st.targets:
             take_back(resolver, reading)
             st.link = "start"
-            resolver._state(reading, st, [])
+            resolver._state(reading, sentence, st, [])
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
-        return _revalue(resolver, reading, st, _last_statement(resolver))
+        named = amends.named_before(resolver, sentence)
+        last = named[-1].statement if named else _last_statement(resolver)
+        return _revalue(resolver, reading, st, last, named)
     return _restate(resolver, reading, st)
 
 
@@ -84,16 +90,18 @@ def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry
 
 
 def _revalue(
-    resolver: Resolver, reading: Reading, st: Statement, last: int
+    resolver: Resolver, reading: Reading, st: Statement, last: int, named: Sequence[Entry] = ()
 ) -> UtteranceKind | None:
     """The last statement with another value or side ("no, make that four plus")."""
     pending = next((p for p in reversed(resolver.pending) if p.number == last), None)
     if pending is not None and pending.statement is not None:
         return _reask(resolver, reading, st, pending)
-    entries = [e for e in resolver.entries if e.statement == last]
+    entries = list(named) or [e for e in resolver.entries if e.statement == last]
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
+    entries = [e for e in entries if e.finding.test == entries[-1].finding.test]
+    entries = _that_fit(resolver, st, entries)
     if st.has_value:
         entries = _of_its_side(resolver, st, entries) or entries
         done = _new_values(resolver, reading, st, entries)
@@ -101,6 +109,20 @@ def _revalue(
     if st.side in ("right", "left", "other"):
         _new_side(resolver, reading, st, entries)
     return "command"
+
+
+def _that_fit(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
+    """ "Eye movements full, nystagmus present. Sorry, restricted": the one that takes the word."""
+
+    def fits(entry: Entry) -> bool:
+        test = entry.finding.test
+        return any((f := fit(resolver.grammar, test, s)) and not f.misfit for s in st.values)
+
+    if not st.values or any(fits(entry) for entry in entries):
+        return entries
+    last = max(e.utterance for e in entries)
+    others = [e for e in resolver.entries if e.utterance == last and fits(e)]
+    return others if len({e.finding.test for e in others}) == 1 else entries
 
 
 def _of_its_side(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
@@ -125,8 +147,6 @@ def goes_on(resolver: Resolver, st: Statement, earlier: list[Statement]) -> bool
 
 
 def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> bool:
-    from dictate.resolve.fit import fit, is_normal
-
     changed = False
     meant = [e for e in entries if any(fit(resolver.grammar, e.finding.test, s) for s in st.values)]
     for entry in meant or entries:
@@ -186,6 +206,10 @@ def _reask(
     resolver.history.append(Change("corrected", resolver.hearing, question=pending.question))
     values = [replace(v, spans=[]) for v in st.values] or old.values
     merged = replace(old, values=values, side=st.side or old.side, doubts=[])
+    if st.not_done:
+        merged = replace(
+            merged, values=[], not_done=st.not_done, denied=False, unclear=False, unknown=[]
+        )
     if st.side:
         merged.targets = [replace(t, side=None) for t in old.targets]
     first: Reading = pending.reading  # type: ignore[assignment]

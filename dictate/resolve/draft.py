@@ -30,6 +30,9 @@ class Draft:
     asks: list[tuple[QuestionKind, list[str]]] = field(default_factory=list)
     tests: list[str] = field(default_factory=list)
     site: str | None = None
+    #: What would have been recorded if every word had been understood, and those that were not.
+    held: tuple[Finding, ...] = ()
+    strange: str = ""
 
     def drop(self, test: str) -> None:
         """Leave a test out."""
@@ -75,6 +78,8 @@ class Drafter(Sides):
             combos = [_of_value(st, test)]
         if not combos and not st.sections and (test := self._by_held(st, holds)):
             combos = [_of_value(st, test)]
+        if not combos and st.not_done and (named := self._by_section(reading, st)):
+            combos = [Combo(named, None, Target(spans=list(st.spans)))]
         if not combos and st.has_value:
             self._no_target(st, given, out)
             if given.get("site") and out.asks == [("site", [])] and len(out.tests) == 1:
@@ -100,6 +105,16 @@ class Drafter(Sides):
                 if fits and all(f is not None and f.from_grade for f in fits):
                     return name
         return None
+
+    def _by_section(self, reading: Reading, st: Statement) -> list[str]:
+        """ "Refused the gait exam": the test that a section is named after was not done."""
+        for area in self.grammar.areas:
+            if area.area not in st.sections:
+                continue
+            for name, test in area.tests.items():
+                if {*test.spoken, *test.plural} & {*area.heading.spoken}:
+                    return [name]
+        return []
 
     def _by_line(self, st: Statement) -> str | None:
         """A line of an acuity chart ("20/40") names its test by itself."""

@@ -30,6 +30,8 @@ def enter(
     """
     key = (finding.test, finding.site, finding.side)
     now = len(resolver.utterances)
+    if _open_to(resolver, key):
+        return  # which of the two holds is asked already
     for entry in resolver.entries:
         if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
             continue
@@ -55,9 +57,49 @@ def enter(
         corrections.remove(resolver, entry, "questioned")
         resolver.open_question(questions.conflict(resolver.grammar, entry.finding, finding))
         return
+    if link not in {"except", "but", "rest"} and (other := _against(resolver, finding, labels)):
+        for entry in other:
+            corrections.remove(resolver, entry, "questioned")
+        resolver.open_question(
+            questions.conflict(resolver.grammar, other[0].finding, finding)
+            if len(other) == 1
+            else questions.conflicts(resolver.grammar, [e.finding for e in other], finding)
+        )
+        return
     entry = Entry(finding, resolver.statement, now, labels)
     resolver.entries.append(entry)
     _extend_run(resolver, entry)
+
+
+def _open_to(resolver: Resolver, key: tuple[str, str | None, str | None]) -> bool:
+    """A question is open about two values of the same."""
+    return any(
+        (f.test, f.site, f.side) == key
+        for pending in resolver.pending
+        if pending.question.kind == "conflict"
+        for choice in pending.question.choices
+        for f in choice.findings
+    )
+
+
+def _against(resolver: Resolver, finding: Finding, labels: frozenset[str]) -> list[Entry]:
+    """ "Left drift", and in a later utterance "no drift": one of the two cannot be so."""
+    now = len(resolver.utterances)
+
+    def opposed(old: Finding) -> bool:
+        if (old.test, old.site) != (finding.test, finding.site) or old.detail or finding.detail:
+            return False
+        one, other = (old, finding) if old.side is None else (finding, old)
+        return one.side is None and other.side is not None and _gone(one) and not _gone(other)
+
+    def _gone(one: Finding) -> bool:
+        return one.normal is True or one.value == SIGN[1]
+
+    return [
+        entry
+        for entry in resolver.entries
+        if entry.utterance != now and not (labels or entry.labels) and opposed(entry.finding)
+    ]
 
 
 def _graded(resolver: Resolver, entry: Entry, finding: Finding) -> Finding | None:

@@ -41,12 +41,17 @@ def exchange(resolver: Resolver, reading: Reading, item: Item) -> UtteranceKind:
     last = [e for e in entries if e.statement == max(x.statement for x in entries)]
     if not open_ and differ and (len(paired) == 1 or _in_two_runs(meant)):
         _turn(resolver, meant, here)
-    elif not open_ and not paired and len({e.finding.side for e in last}) == 1:
+    elif not open_ and not paired and len(last) == len(entries) == _of_one_side(last):
         _turn(resolver, last, here)
     else:
         _ask(resolver, reading, entries, open_, here)
         return "finding"
     return "command"
+
+
+def _of_one_side(entries: list[Entry]) -> int:
+    """How many there are, if all are of one side; 0 where they are not."""
+    return len(entries) if len({e.finding.side for e in entries}) == 1 else 0
 
 
 def _just_said(resolver: Resolver, here: Place) -> tuple[list[Entry], list[Pending]]:

@@ -34,6 +34,8 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
     """What ``said`` means for ``test``; None where it says nothing of that test."""
     if said.grade is not None and (said.grade.missed or said.grade.lost):
         return Fit(misfit="value") if grammar.tests[test].scale else None
+    if said.grade is not None and said.negated:
+        return Fit(misfit="value") if _fit_grade(grammar, test, said.grade) else None
     if said.grade is not None:
         return _fit_grade(grammar, test, said.grade)
     value = _word(grammar, test, said.readings)
@@ -41,8 +43,15 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
         return _no_trouble(grammar, test, said)
     if not said.negated:
         return Fit(value)
+    if said.unmoved and not _two_valued(grammar, test):
+        return Fit(misfit="value")
     opposite = _opposite(grammar, test, value)
     return Fit(opposite) if opposite else Fit(misfit="value")
+
+
+def _two_valued(grammar: Grammar, test: str) -> bool:
+    """Denying the one value of the test says the other."""
+    return len(grammar.tests[test].values) == 2 and grammar.tests[test].scale is None
 
 
 def _no_trouble(grammar: Grammar, test: str, said: Said) -> Fit | None:
@@ -91,6 +100,8 @@ def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | Non
 def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     """What a denied value says: an abnormal one the test's denial, of two values the other."""
     spec = grammar.tests[test]
+    if spec.responses:
+        return None
     if value in spec.values and spec.values[value].normal is False and spec.denied:
         return spec.denied if value != "absent" else None
     others = [name for name in spec.values if name != value]
@@ -99,7 +110,7 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     if value in spec.values and spec.values[value].normal:
         general = [v for v, w in spec.values.items() if ABNORMAL in (w.sets or (v,))]
         return general[0] if len(general) == 1 else None
-    if value in spec.values and spec.values[value].normal is False:
+    if value in spec.values and spec.values[value].normal is False and value != "absent":
         normal = [name for name, entry in spec.values.items() if entry.normal]
         return normal[0] if len(normal) == 1 else None
     return None
@@ -107,6 +118,9 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
 
 def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
     name = grammar.tests[test].scale
+    named = grammar.tests[test].named
+    if name is None and named and grade.plusses and grade.end - grade.start == 1:
+        return Fit(named)  # "glabellar +": the sign is there
     if name is None:
         return None
     scale = grammar.scales[name]

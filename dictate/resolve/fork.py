@@ -9,7 +9,7 @@ from typing import Any
 from dictate.resolve.resolver import Resolver
 
 #: What a resolver is built with and does not change.
-_FIXED = {"grammar", "reader", "drafter", "weight"}
+_FIXED = {"grammar", "reader", "drafter", "weight", "stage"}
 
 
 def fork(resolver: Resolver) -> Resolver:

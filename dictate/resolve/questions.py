@@ -6,10 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.wording import finding_phrase
 from dictate.model import Choice, Finding, Place, Question, QuestionKind
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import is_normal
 
+#: The choice that nothing else is right.
+NONE = "none of these"
 #: The most choices that a question reads out.
 MOST = 8
 
@@ -47,17 +50,32 @@ def prompt(
         what = f"{side} {what}"
     if test is None and kind in {"side", "value"} and what == "that" and said:
         what = f"“{said}”"
+    scale = grammar.scales.get(grammar.tests[test].scale or "") if test is not None else None
+    total = scale is not None and scale.kind == "total"
     ask = {
         "side": f"{what.capitalize()}: right, left or both?",
-        "value": f"{what.capitalize()}: what did you find?",
+        "value": f"{what.capitalize()}: what did you find?{' Its parts will do.' * total}",
         "site": f"“{said}”: where?",
         "test": f"“{said}”: which test is that?",
         "scale": f"“{said}” is not on the scale. What is the grade?",
         "heard": f"I may have misheard “{said}”. Is that right?",
         "referent": f"“{said}”: the same as what?",
-        "conflict": f"{what.capitalize()} was said twice and differs. Which one holds?",
+        "conflict": f"{what.capitalize()}: the total and its parts differ. Which one holds?"
+        if total
+        else f"{what.capitalize()} was said twice and differs. Which one holds?",
     }[kind]
+    if draft.strange and not doubt:
+        return f"I did not understand “{draft.strange}” in “{said}”. {ask}"
     return f"You said “{doubt}”. {ask}" if doubt else ask
+
+
+def with_held(grammar: Grammar, draft: Draft, choices: tuple[Choice, ...]) -> tuple[Choice, ...]:
+    """The choices of a question, led by what would have been recorded if all was understood."""
+    if not draft.held:
+        return choices
+    named = "; ".join(finding_phrase(grammar, finding) for finding in draft.held)
+    rest = tuple(c for c in choices if set(c.findings) != set(draft.held))
+    return (Choice(named, draft.held), *rest, Choice(NONE))
 
 
 def options(
@@ -126,6 +144,18 @@ def again(grammar: Grammar, old: Finding, about: tuple[Place, ...]) -> Question:
     ]
     prompt_ = f"{side}{what}: what did you find?"
     return Question("", "value", about, prompt_[0].upper() + prompt_[1:], tuple(choices))
+
+
+def conflicts(grammar: Grammar, olds: list[Finding], new: Finding) -> Question:
+    """What was found on each side, and a later word that there is nothing. It has no id yet."""
+    what = wording(grammar, new.test, new.site)
+    before = ", ".join(f"{f.side} {f.value.replace('_', ' ')}" for f in olds)
+    after = new.value.replace("_", " ")
+    about: tuple[Place, ...] = tuple(dict.fromkeys([*(p for f in olds for p in f.said), *new.said]))
+    return Question(
+        "", "conflict", about, f"{what.capitalize()}: {before}, or {after}?",
+        (Choice(before, tuple(olds)), Choice(after, (new,))),
+    )  # fmt: skip
 
 
 def conflict(grammar: Grammar, old: Finding, new: Finding) -> Question:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.decide.features import Proposal
+from dictate.decide.stage import stage_of
 from dictate.grammar.load import Grammar
 from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import (
     OTHER_SIDE,
     UTTERANCE_KINDS,
@@ -25,7 +27,8 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -39,6 +42,7 @@ from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
+from dictate.resolve.fit import fit
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
 
@@ -49,12 +53,14 @@ UNSURE = 0.5
 class Resolver:
     """Everything known of one narration so far."""
 
-    def __init__(self, grammar: Grammar, reader: Reader) -> None:
-        """Start an empty narration."""
+    def __init__(self, grammar: Grammar, reader: Reader, second: Second | None = None) -> None:
+        """Start an empty narration; with a second reader what only one finds is asked about."""
+        self.second = second
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
         self.weight = weight_of(grammar)
+        self.stage = stage_of(grammar)
         self.entries: list[Entry] = []
         self.pending: list[Pending] = []
         self.utterances: list[Utterance] = []
@@ -65,6 +71,8 @@ class Resolver:
         self.waiting: Pending | None = None
         #: The question that was settled so last; more of the same may follow.
         self.filled: Pending | None = None
+        #: A mistake was spoken of, and what is right may follow.
+        self.correcting = False
         self.hearing = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
@@ -89,6 +97,16 @@ class Resolver:
             utterance: The words.
             meant: The examiner says that it is a statement of the examination.
         """
+        if self.second is None:
+            return self._hear(utterance, meant)
+        agreement = Agreement(self, self.second, utterance)
+        kind = self._hear(utterance, meant)
+        if meant or not agreement.hold():
+            return kind
+        self.utterances[-1] = replace(self.utterances[-1], kind="finding")
+        return "finding"
+
+    def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
         reading = self.reader.read(utterance, meant)
         self.meant = meant
         self.hearing = utterance.id
@@ -125,6 +143,14 @@ class Resolver:
             headings.end_on_other_side(self, sentence)
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
+        if sentence.talk is None:
+            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
+                self, reading, sentence
+            )
+            if whole is not None:
+                return {whole}
+        changes, asked = len(self.history), self._questions
+        known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
         open_before = len(self.pending)
@@ -143,11 +169,18 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
-        for item in sentence.row:
-            if item.kind == "swap" and sentence.talk is None:
-                kinds.add(exchange(self, reading, item))
+        swap = next((item for item in sentence.row if item.kind == "swap"), None)
+        if swap is not None and sentence.talk is None:
+            kinds.add(exchange(self, reading, swap))
         if any(item.kind == "take_back" for item in sentence.row) and not replaces:
             kinds.add(corrections.take_back(self, reading))
+        if sentence.talk is None:
+            kind = amends.unsettled(
+                self, reading, sentence,
+                changed=len(self.history) != changes, asked=self._questions != asked,
+                found=[entry for entry in self.entries if id(entry) not in known],
+            )  # fmt: skip
+            kinds |= {kind} if kind else set()
         said = sentence.talk in {"by_patient", "remark"} or kinds <= {"remark", "by_patient"}
         self.replying = sentence.question or (said and self.replying)
         return kinds
@@ -157,6 +190,10 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        going_on = amends.revive(self, st)
+        self.correcting = self.correcting and st.empty
+        if going_on:
+            return corrections.correct(self, reading, sentence, st)
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
@@ -170,7 +207,7 @@ class Resolver:
         if corrections.goes_on(self, st, earlier):
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
-            return corrections.correct(self, reading, st)
+            return corrections.correct(self, reading, sentence, st)
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
@@ -189,7 +226,7 @@ class Resolver:
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
-        return self._state(reading, st, taken, bool(stray))
+        return self._state(reading, sentence, st, taken, bool(stray))
 
     def _is_talk(self, reading: Reading, st: Statement) -> bool:
         """Lay words in answer to a question or said to somebody: no statement, no correction."""
@@ -250,8 +287,9 @@ class Resolver:
     # ---- stating
 
     def _state(
-        self, reading: Reading, st: Statement, taken: list[Entry], stray: bool = False
-    ) -> UtteranceKind | None:
+        self, reading: Reading, sentence: Sentence, st: Statement, taken: list[Entry],
+        stray: bool = False,
+    ) -> UtteranceKind | None:  # fmt: skip
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
@@ -265,7 +303,10 @@ class Resolver:
             draft.drop(group)
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
+        self._decide(reading, sentence, st, draft)
         heard = self._unheard(reading, st, draft)
+        if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
+            heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard
         if heard:
             draft.asks = [("heard", [])]
         excepted = st.link == "except" and bool(taken) and not draft.findings
@@ -274,7 +315,7 @@ class Resolver:
             draft.tests = draft.tests or [taken[-1].finding.test]
         if not draft.findings and not draft.asks:
             return "remark" if st.has_value or st.targets or st.unknown else None
-        worth = draft.findings or excepted or self._of_test_just_named(st, taken)
+        worth = draft.findings or draft.held or excepted or self._of_test_just_named(st, taken)
         if not (worth or self.meant or self.weight.asks_back(reading, st)):
             return "remark"
         self._hold_items(reading, st, draft)
@@ -287,6 +328,30 @@ class Resolver:
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
+
+    def _decide(self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft) -> None:
+        """What is not sure enough to be recorded is asked about."""
+        if not draft.findings:
+            return
+        lay = self.weight.all_lay(reading, st)
+        proposal = Proposal(reading, sentence, st, tuple(draft.findings), lay)
+        verdict = self.stage.decide(proposal, self._fits)
+        known = {
+            (e.finding.test, e.finding.site, e.finding.side, e.finding.value) for e in self.entries
+        }
+        again = all((f.test, f.site, f.side, f.value) in known for f in draft.findings)
+        if not verdict.record and again:
+            draft.findings, draft.labels, draft.asks = [], [], []  # said before, and surer
+        elif not verdict.record:
+            draft.tests = draft.tests or [f.test for f in draft.findings]
+            draft.held = tuple(draft.findings)
+            strange = [left.span for left in verdict.left if left.kind == "strange"]
+            draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.findings, draft.labels = [], []
+            draft.asks = draft.asks or [("value", [])]
+
+    def _fits(self, test: str, said: Said) -> bool:
+        return fit(self.grammar, test, said) is not None
 
     def _of_test_just_named(self, st: Statement, taken: list[Entry]) -> bool:
         """ "Vibration, reduced at the ankle", "..., normal in the arm": of a test just named."""
@@ -385,8 +450,15 @@ class Resolver:
         question = Question(
             f"q{self._questions}", kind, _about(reading, st),
             questions.prompt(self.grammar, kind, draft, said, doubt, _side_of(st)),
-            questions.options(self.grammar, kind, draft, offered, redo),
+            questions.with_held(
+                self.grammar, draft, questions.options(self.grammar, kind, draft, offered, redo)
+            ),
         )  # fmt: skip
+        waits = {(f.test, f.site, f.side, f.value) for c in question.choices for f in c.findings}
+        for entry in [e for e in self.entries if e.statement == self.statement]:
+            found = entry.finding
+            if (found.test, found.site, found.side, found.value) in waits:
+                corrections.remove(self, entry, "questioned")  # its answer brings it back
         pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
         self.pending.append(pending)
         if kind == "value":

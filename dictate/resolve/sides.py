@@ -64,6 +64,9 @@ class Sides(Values):
             return ["right", "left"], []
         area = holds.item_side.area if holds.item_side else ""
         other = bool(area) and area != self.grammar.area_of(test).area
+        sign_denied = bool(combo.signs) and st.denied and value == self.grammar.tests[test].denied
+        if holds.item_side is not None and sign_denied and holds.item_side.id == "both":
+            return [None], []  # "clonus at both ankles, no Babinski"
         if holds.item_side is not None and needed and not other:
             both = holds.item_side.id == "both"
             return (["right", "left"] if both else [holds.item_side.id]), [holds.item_side.place]
@@ -73,9 +76,11 @@ class Sides(Values):
             return (sides if both else [holds.side.id]), [holds.side.place]
         if st.symmetric and needed:
             return ["right", "left"], []
-        if needed and combo.signs and st.denied:
+        general = site is None or whole  # "no weakness of the thumb" is of one thumb
+        if needed and combo.signs and st.denied and general:
             return [None], []
-        if needed and combo.signs and value == self.grammar.tests[test].denied:
+        responses = any(sign.response for sign in combo.signs)
+        if needed and combo.signs and not responses and value == self.grammar.tests[test].denied:
             return [None], []
         return (None if needed else [None]), []
 

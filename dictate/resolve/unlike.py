@@ -107,6 +107,20 @@ class Unlike(Ordinary):
         few = lone and not examining
         return shouted or strange > (1 if few else _STRANGE_MORE + _STRANGE_EACH * known)
 
+    def all_lay(self, reading: Reading, st: Statement) -> bool:
+        """Every name in it is one that anybody uses, and so is every value.
+
+        Args:
+            reading: The utterance it stands in.
+            st: A statement.
+        """
+        if self.graded(st):
+            return False
+        words = [reading.norms(span) for said in st.values for span in said.spans]
+        return all(self._is_lay(reading, t) for t in st.targets) and all(
+            word in self._anybody for word in words
+        )
+
     def graded(self, st: Statement) -> bool:
         """A grade was said.
 

@@ -41,18 +41,19 @@ class _Doubt:
     others: list[tuple[Disputed, dict[Key, Finding]]] = field(default_factory=list)
 
 
-def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
+def hear_checked(resolver: Resolver, utterance: Utterance, meant: bool = False) -> UtteranceKind:
     """Take one utterance; what the listeners dispute, and a finding hangs on, is asked.
 
     Args:
         resolver: The narration so far.
         utterance: With what the other listener heard, if one was there.
+        meant: The examiner says that it is a statement, which says nothing of its words.
     """
     if len(utterance.hearings) < 2:
-        return resolver.hear(utterance)
+        return resolver.hear(utterance, meant)
     utterance = within(utterance)
     before = fork(resolver)
-    kind = resolver.hear(utterance)
+    kind = resolver.hear(utterance, meant)
     old = {id(entry.finding) for entry in before.entries}
     new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)
     doubts: list[_Doubt] = []
@@ -62,7 +63,7 @@ def hear_checked(resolver: Resolver, utterance: Utterance) -> UtteranceKind:
     for stretch in unexplained(resolver.grammar, utterance, new.values()):
         _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))
     for stretch in (*utterance.disputed, *sound_alikes(resolver.reader, utterance)):
-        doubt = _weigh(resolver, before, utterance, stretch, new)
+        doubt = _weigh(resolver, before, utterance, stretch, new, meant)
         if doubt is not None:
             _gather(doubts, doubt)
     for doubt in doubts:
@@ -89,11 +90,11 @@ def _corrects_nothing(
 
 def _weigh(
     resolver: Resolver, before: Resolver, utterance: Utterance, stretch: Disputed,
-    new: dict[Key, Finding],
+    new: dict[Key, Finding], meant: bool,
 ) -> _Doubt | None:  # fmt: skip
     """What depends on one stretch, by hearing it the other way too."""
     other = fork(before)
-    other.hear(other_text(utterance, stretch))
+    other.hear(other_text(utterance, stretch), meant)
     _forget_holds(
         resolver, other, ("side",) if stretch.kind == "talk" else ("side", "site", "test")
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dictate.interpret.statement import Said, Statement
 from dictate.model import QuestionKind
-from dictate.resolve.fit import Fit, alike, fit, is_normal, takes
+from dictate.resolve.fit import NOT_DONE, Fit, alike, fit, is_normal, takes
 from dictate.resolve.targets import Combo, Targets
 
 #: Sets of value words that speak of nothing wrong.
@@ -46,6 +46,12 @@ class Values(Targets):
             if st.denied and good and self._denied_twice(combo, said):
                 problems.append(("value", []))
                 continue
+            own = any(reading.test for reading in said.readings)
+            moved = st.unmoved and any(len(self.grammar.tests[t].values) > 2 for t, _ in good)
+            moved = moved or any(self.grammar.tests[test].responses for test, _ in good)
+            if st.denied and moved and own:
+                problems.append(("value", []))  # that did not happen; what did?
+                continue
             if st.denied and good:
                 good = [(test, self._turned(test, value)) for test, value in good]  # type: ignore[misc]
                 good = [(test, value) for test, value in good if value]
@@ -68,6 +74,8 @@ class Values(Targets):
                 )
         if not hits and not problems and all(_qualifies(v) for v in st.values):
             hits = self._unsaid(st, combo, tests)
+            if not hits and st.sought and not st.values:
+                hits = [(test, NOT_DONE[1]) for test in tests[:1]]  # "I cannot see the fundi"
         if len(tests) == 1 and any(self._contrary(said, hits) for said in unfit):
             return [], [("value", [])]  # "normal abnormal": one of them cannot be said of the test
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):

@@ -58,7 +58,7 @@ def fill(resolver: Resolver, reading: Reading, st: Statement, waited: Pending) -
         True if findings came of it.
     """
     old = waited.statement
-    if old is None or old.doubts or not st.values or st.unknown:
+    if old is None or old.doubts or not st.values or st.unknown or st.rest:
         return False  # "does not understand" denies nothing that was named before
     named = _only_name(old) and resolver.weight.asks_back(waited.reading, old)  # type: ignore[arg-type]
     again = named and waited is resolver.filled

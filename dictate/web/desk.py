@@ -9,12 +9,14 @@ import asyncio
 import json
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from dictate.audio.peaks import Peaks
 from dictate.errors import DictateError
 from dictate.examination import Examination
+from dictate.outputs import keep_current
 from dictate.web.shown import shown
 
 Given = TypeVar("Given")
@@ -176,5 +178,7 @@ class Desk:
     def close(self) -> None:
         """Let go of everything."""
         self._worker.shutdown(wait=True, cancel_futures=True)
+        with suppress(DictateError):  # the history is whole: the files are made another time
+            keep_current(self.examination)
         self.examination.close()
         self.peaks.close()

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, StringConstraints
 
 from dictate.examination import Examination
 from dictate.model import UtteranceKind
+from dictate.outputs import keep_current
 
 Text = Annotated[str, StringConstraints(max_length=4000)]
 Name = Annotated[str, StringConstraints(max_length=200)]
@@ -96,6 +97,13 @@ class Action:
     does: Callable[[Examination, Any], object]
 
 
+def _sign(examination: Examination, request: Any) -> object:
+    """Sign, and let the files in the folder say so at once."""
+    signature = examination.sign(request.name)
+    keep_current(examination)
+    return signature
+
+
 #: By the last part of the address.
 ACTIONS: dict[str, Action] = {
     "answer": Action(Answer, lambda e, r: e.answer(r.question, r.words)),
@@ -109,5 +117,5 @@ ACTIONS: dict[str, Action] = {
     "undo": Action(Undo, lambda e, r: e.undo(r.number)),
     "redo": Action(Redo, lambda e, r: e.redo()),
     "patient": Action(Patient, lambda e, r: e.name_patient(r.patient)),
-    "sign": Action(Sign, lambda e, r: e.sign(r.name)),
+    "sign": Action(Sign, _sign),
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from xml.etree import ElementTree
 
-from dictate.examination import Examination, key_of
+from dictate.examination import Examination, key_of, key_of_question
 from dictate.examination.hands import TAKES
 from dictate.grammar import Grammar
 from dictate.grammar.names import capital
@@ -156,7 +156,7 @@ def _question(grammar: Grammar, question: Question, texts: dict[str, str]) -> Da
     }
     choices, others = answer_keys(question, grammar)
     return {
-        "id": question.id,
+        "id": key_of_question(question),
         "prompt": question.prompt,
         "places": [_place(place) for place in question.about],
         "quoted": [{"utterance": u, "text": t} for u, t in sorted(quoted) if t],

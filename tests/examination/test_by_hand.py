@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from dictate.errors import UsageError
-from dictate.examination import Examination, key_of
-from dictate.model import Utterance, Word
+from dictate.examination import Examination, key_of, key_of_question
+from dictate.model import Disputed, Hearing, Utterance, Word
 
 from .conftest import rows, same_when_read
 
@@ -114,6 +116,9 @@ def test_what_the_grammar_does_not_have_is_refused_and_changes_nothing(begin):
         lambda: x.put("strength", "deltoid", None, "5"),
         lambda: x.put("strength", None, "left", "5"),
         lambda: x.put("gait", None, "left", "normal"),
+        lambda: x.put("glasgow_coma_scale", None, None, "14", ["E4", "V4", "M5"]),
+        lambda: x.put("glasgow_coma_scale", None, None, "16"),
+        lambda: x.put("pupil_size", None, "left", "thirty"),
         lambda: x.change(finding, value="extensor"),
         lambda: x.change(finding, side=""),
         lambda: x.change(finding),
@@ -248,3 +253,54 @@ def test_what_was_done_is_told_in_sentences_without_ids(begin):
     assert told[0] == "Corrected “right deltoid four” to “right deltoid four plus”."
     assert told[1] == "“left biceps five” is a remark."
     assert all(sentence.endswith(".") and "_" not in sentence for sentence in told)
+
+
+def test_saying_that_it_is_a_finding_does_not_say_that_its_words_were_heard_right(folder):
+    """Two listeners dispute the side: it is asked, also of what is marked as a finding."""
+    text = "he says his left biceps is five"
+    hearings = (Hearing("taught", text), Hearing("open", text.replace("left", "right")))
+    words = tuple(
+        Word(m.group(), m.start(), m.end(), m.start() / 10, m.end() / 10, 0.9)
+        for m in re.finditer(r"\S+", text)
+    )
+    at = text.index("left")
+    x = Examination.create(folder)
+    x.hear(
+        Utterance(
+            "u1",
+            text,
+            0.0,
+            3.0,
+            words,
+            None,
+            hearings,
+            (Disputed(at, at + 4, "right", "open", "other"),),
+        )
+    )
+    assert rows(x.live()) == []
+    x.sort("u1", "finding")
+    assert rows(x.live()) == []
+    (question,) = x.live().questions
+    assert question.kind == "heard"
+    assert {f.side for c in question.choices for f in c.findings} == {"right", "left"}
+    same_when_read(x)
+
+
+def test_another_total_lets_go_of_parts_that_do_not_add_up_to_it(begin):
+    x = begin("GCS E4 V4 M6")
+    x.change(x.live().findings[0], value="13")
+    assert [(f.value, f.detail) for f in x.live().findings] == [("13", ())]
+
+
+def test_an_answer_to_a_question_that_was_numbered_anew_meanwhile_is_for_its_own_or_for_none(begin):
+    x = begin("he keeps bees", "deltoid four", "deltoid five")
+    first, second = map(key_of_question, x.live().questions)
+    x.correct("u1", "knee jerk two plus")
+    assert [q.id for q in x.live().questions] == ["q1", "q2", "q3"]
+    x.answer(second, "left")
+    assert rows(x.live()) == [("deltoid", "left", "5")]
+    x.correct("u2", "right deltoid four")
+    before = x.live()
+    with pytest.raises(UsageError, match="not any more"):
+        x.answer(first, "left")
+    assert x.live() == before

@@ -13,7 +13,9 @@ import pytest
 
 from dictate.errors import InputError, StorageError, UsageError
 from dictate.examination import Examination
+from dictate.examination.handing import hand_over
 from dictate.journal import writing
+from dictate.journal.lock import FileLock
 from dictate.journal.plain import to_plain
 from dictate.journal.reading import read_journal
 from dictate.journal.writing import JOURNAL_NAME, Journal
@@ -238,3 +240,52 @@ def test_a_format_that_is_not_known_is_not_guessed(begin):
         file.write('{"n": 99, "at": "", "event": "opened", "format": 3}\n')
     with pytest.raises(InputError, match="format 3"):
         Examination.open(x.folder)
+
+
+def test_a_full_disk_at_the_end_holds_nobody_up_and_loses_nothing(begin, monkeypatch):
+    x = begin()
+    assert hand_over(x.folder, FileLock(x.folder / JOURNAL_NAME), "type", {"text": "gait ataxic"})
+
+    def full(file: int, data: bytes) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(writing.os, "write", full)
+    x.close()
+    monkeypatch.undo()
+    with Examination.open(x.folder) as again:
+        assert again.writes and rows(again.live())[-1] == (None, None, "ataxic")
+
+
+def test_what_is_handed_over_while_the_disk_is_full_is_taken_when_there_is_room(begin, monkeypatch):
+    x = begin()
+    for word in ("bees", "owls"):
+        hand_over(x.folder, FileLock(x.folder / JOURNAL_NAME), "type", {"text": f"he keeps {word}"})
+
+    def full(file: int, data: bytes) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(writing.os, "write", full)
+    assert x.take_handed() == [] == x.take_handed()
+    monkeypatch.undo()
+    assert len(x.take_handed()) == 2
+    assert [step.sentence for step in x.steps()] == [
+        "Typed “he keeps bees”.",
+        "Typed “he keeps owls”.",
+    ]
+    x.close()
+    same_when_read(x)
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [("fly", {}), ("type", {"words": 7}), ("type", {"text": 7}), ("correct", {"utterance": "u1"}),
+     ("put", {"test": [], "site": {}, "side": 1, "value": None}), ("undo", {"number": "x"})],
+)  # fmt: skip
+def test_nothing_that_is_handed_over_ends_a_dictation(begin, deed):
+    x = begin()
+    before = x.live()
+    identity = hand_over(x.folder, FileLock(x.folder / JOURNAL_NAME), *deed)
+    assert x.take_handed() == [] and x.live() == before
+    line = x.events()[-1]
+    assert (line["event"], line["handed"]) == ("refused", identity) and line["sentence"]
+    same_when_read(x)

@@ -163,3 +163,40 @@ def test_what_is_signed_or_dictated_is_not_read_over(folder, tmp_path):
         pass
     with pytest.raises(UsageError, match="a dictation"):
         Narration(tmp_path / "dictation", None)
+
+
+def test_an_answer_stays_with_its_own_statement_where_two_are_asked_alike(begin):
+    """Both are asked "Deltoid strength: right, left or both?", and numbers are given anew."""
+    x = begin("he keeps bees", "deltoid four", "gait ataxic", "deltoid five")
+    first, second = x.live().questions
+    assert first.prompt == second.prompt
+    x.answer(second.id, "left")
+    x.correct("u1", "knee jerk two plus")
+    assert ("deltoid", "left", "5") in rows(x.live())
+    assert ("deltoid", "left", "4") not in rows(x.live())
+    assert len(x.live().questions) == 2
+    same_when_read(x)
+
+
+def test_of_two_statements_in_the_same_words_an_answer_stays_with_its_own(begin):
+    x = begin("he keeps bees", "five on the left", "gait ataxic", "five on the left")
+    first, second = x.live().questions
+    x.answer(second.id, "triceps")
+    x.correct("u1", "knee jerk two plus")
+    (finding,) = [f for f in x.live().findings if f.site == "triceps"]
+    assert {place.utterance for place in finding.said} >= {"u4"}
+    assert "u2" in {place.utterance for q in x.live().questions for place in q.about}
+    assert first.id != second.id
+    same_when_read(x)
+
+
+def test_read_anew_what_was_said_twice_in_the_same_words_is_asked_about(folder):
+    said = ["he keeps bees", "five on the left", "gait ataxic", "five on the left"]
+    with read(folder, *said) as x:
+        x.answer(x.live().questions[1].id, "triceps")
+        x.correct("u4", "left triceps five out of five")
+    with read(folder, "tone normal", *said) as x:
+        assert ("triceps", "left", "5") not in rows(x.live())
+        prompts = [question.prompt for question in x.live().questions]
+        assert sum("triceps" in prompt for prompt in prompts) >= 1
+        same_when_read(x)

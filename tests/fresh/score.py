@@ -3,7 +3,7 @@
     PYTHONPATH=. python tests/fresh/score.py ROUND_FOLDER [--reader NAME] [--list] [--by-style]
 
 The form of a round: rounds.py. A reader is "today", or "module:name" of something that makes a
-session of its own (called without arguments).
+session of its own (called without arguments); "first" is today's first reader without the second.
 """
 
 from __future__ import annotations
@@ -11,9 +11,12 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from importlib import import_module
 from math import sqrt
 from pathlib import Path
+
+import yaml
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
@@ -29,11 +32,11 @@ Z95 = 1.959964
 
 def reader(name: str) -> Hear:
     """How a narration is heard, by name."""
-    if name == "today":
+    if name in {"today", "first"}:
         grammar = load_grammar()
 
         def make() -> Session:
-            return Session(grammar)
+            return Session(grammar, alone=name == "first")
     else:
         module, _, attribute = name.partition(":")
         make = getattr(import_module(module), attribute)
@@ -45,6 +48,15 @@ def reader(name: str) -> Hear:
         return session.record()
 
     return hear
+
+
+@lru_cache(maxsize=1)
+def judged_tests() -> frozenset[str] | None:
+    """The tests that a gold can name: those of the binding vocabulary, where it is beside us."""
+    path = Path(__file__).resolve().parents[3] / "shared" / "contract" / "vocabulary.yaml"
+    if not path.exists():
+        return None
+    return frozenset(yaml.load(path.read_text("utf-8"), yaml.BaseLoader)["tests"])
 
 
 def wilson(errors: int, of: int) -> tuple[float, float]:
@@ -72,6 +84,8 @@ def table(scores: Sequence[Score]) -> Iterator[str]:
         return f"{number:5} {100 * number / whole:6.1f}%" if whole else f"{number:5}"
 
     silent, low_high = count("silent"), wilson(count("silent"), of)
+    tests = judged_tests()
+    beyond = [r for s in scores for r, _ in s.silent if tests is not None and r[0] not in tests]
     same = sum(exact for score in scores for _, _, exact in score.asked)
     yield f"{len(scores)} narrations, {of} findings, {due} questions due"
     yield f"captured           {share(count('captured'), of)}"
@@ -81,6 +95,7 @@ def table(scores: Sequence[Score]) -> Iterator[str]:
         f"silent errors      {silent:5} {100 * silent / max(of, 1):6.2f} per 100"
         f"  (95%: {100 * low_high[0]:.2f} to {100 * low_high[1]:.2f})"
     )
+    yield f"  of which of tests that no gold can name {len(beyond)}"
     yield f"due, asked         {share(len([a for s in scores for a in s.asked]), due)}"
     yield f"  of the same kind {share(same, due)}"
     needless = count("needless")
@@ -110,7 +125,7 @@ def main() -> None:
     """Print the figures of a round."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("round", type=Path, help="a folder with narrations.yaml and gold.yaml")
-    parser.add_argument("--reader", default="today", help='"today", or module:name')
+    parser.add_argument("--reader", default="today", help='"today", "first", or module:name')
     parser.add_argument("--list", action="store_true", help="print each error with its line")
     parser.add_argument("--by-style", action="store_true", help="the figures of each style too")
     args = parser.parse_args()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 from dataclasses import replace
@@ -12,8 +13,7 @@ import pytest
 
 from dictate.errors import InputError
 from dictate.examples import cases
-from dictate.grammar import load_grammar
-from dictate.model import Record, Utterance
+from dictate.model import Finding, Record, Utterance
 from dictate.render.fhir import fhir, read_fhir
 from dictate.session import Session
 from tests.handover.conftest import KEPT, SIGNATURE
@@ -71,6 +71,23 @@ def test_each_concept_has_one_meaning(session, signed) -> None:
     assert [coding["display"] for coding in qualifier] == ["Left", "Left"]
 
 
+@pytest.mark.parametrize(
+    ("side", "value", "words"),
+    [
+        (None, "normal", "part not named"),
+        (None, "5", "throughout"),
+        ("left", "normal", "left side"),
+        ("left", "5", "left side, throughout"),
+    ],
+)
+def test_what_was_said_of_no_part_is_no_statement_on_every_part(
+    session, draft, side, value, words
+) -> None:
+    finding = Finding("strength", "all", side, value, (), True)
+    one = _observations(replace(draft, findings=(finding,)), session)[0]
+    assert one["bodySite"]["text"] == words
+
+
 def test_a_detail_stands_with_its_value(session, draft) -> None:
     gait = next(one for one in _observations(draft, session) if one["code"]["text"] == "Gait")
     assert gait["dataAbsentReason"]["text"] == "not tested (hip fracture)"
@@ -86,10 +103,7 @@ def test_what_only_one_listener_heard_says_so(session, draft) -> None:
 
 def test_only_what_was_heard_comes_from_the_recording(session, draft) -> None:
     assert not any("derivedFrom" in one for one in _observations(draft, session))
-    first = draft.findings[0]
-    timed = replace(first, said=(replace(first.said[0], start_s=1.0, end_s=2.0),))
-    one = _observations(replace(draft, findings=(timed,)), session)[0]
-    assert len(one["derivedFrom"]) == 1
+    assert all(len(one["derivedFrom"]) == 1 for one in _observations(_heard(draft), session))
 
 
 def test_an_addendum_stands_in_the_note_and_what_it_takes_out_is_in_error(session, amended) -> None:
@@ -158,8 +172,7 @@ def test_spoken_markup_stays_text(session, draft) -> None:
     assert "\\u000b" not in fhir(odd, session.grammar)
 
 
-@pytest.fixture(scope="module")
-def validator(tmp_path_factory) -> list[str]:
+def _validator() -> list[str]:
     """The command that validates files named after it (HAPI FHIR, Apache-2.0, from Maven)."""
     if shutil.which("mvn") is None or shutil.which("java") is None:
         pytest.skip("needs Java 17 and Maven (apt-get install default-jdk-headless maven)")
@@ -169,17 +182,34 @@ def validator(tmp_path_factory) -> list[str]:
             ["mvn", "-q", "-B", "dependency:copy-dependencies", f"-DoutputDirectory={libraries}"],
             cwd=VALIDATOR, capture_output=True, text=True,
         )  # fmt: skip
+        if done.returncode and not os.environ.get("CI"):
+            pytest.skip("Maven could not bring the validator")
         assert done.returncode == 0, done.stdout[-2000:]
         (libraries / "whole").touch()
     return ["java", "-Xmx1g", "-cp", f"{libraries}/*", str(VALIDATOR / "Validate.java")]
 
 
-def test_every_example_of_the_grammar_validates(
-    validator, session, draft, signed, amended, tmp_path
-) -> None:
-    grammar = load_grammar()
-    files = [str(tmp_path / "amended.json")]
-    Path(files[0]).write_text(fhir(amended, grammar), encoding="utf-8")
+def _heard(record: Record) -> Record:
+    """The record as if it came from a recording, some of it heard by one listener only."""
+    findings = tuple(
+        replace(
+            finding,
+            said=tuple(replace(place, start_s=1.0, end_s=2.0) for place in finding.said),
+            checked=number % 2 == 0,
+        )
+        for number, finding in enumerate(record.findings)
+    )
+    return replace(record, findings=findings)
+
+
+@pytest.fixture(scope="module")
+def judged(session, draft, signed, amended, tmp_path_factory) -> dict[str, list[str]]:
+    """The validator's faults by file: every example of the grammar, and a file with a fault.
+
+    It takes long to start, so it is started once; one document of many examples is judged in
+    seconds, hundreds of small ones in minutes.
+    """
+    command, grammar = _validator(), session.grammar
     records = [draft, signed]
     for case in cases(grammar):
         one = Session(grammar)
@@ -188,7 +218,7 @@ def test_every_example_of_the_grammar_validates(
         records.append(replace(one.record(), examined=KEPT))
     for record in records:
         assert read_fhir(fhir(record, grammar)) == _rows(record)
-    # one document of all examples is judged in seconds, hundreds of small ones in minutes
+    texts = {"amended.json": fhir(amended, grammar), "heard.json": fhir(_heard(signed), grammar)}
     for number in range(0, len(records), 60):
         some = records[number : number + 60]
         whole = replace(
@@ -196,17 +226,25 @@ def test_every_example_of_the_grammar_validates(
             findings=tuple(f for record in some for f in record.findings),
             utterances=tuple(u for record in some for u in record.utterances),
         )
-        path = tmp_path / f"{number}.json"
-        path.write_text(fhir(whole, grammar), encoding="utf-8")
-        files.append(str(path))
-    done = subprocess.run([*validator, *files], capture_output=True, text=True)
-    assert done.returncode == 0, done.stdout[-3000:]
-    assert f"{len(files)} files, 0 faults" in done.stdout
+        texts[f"{number}.json"] = fhir(whole, grammar)
+    faulty = json.loads(fhir(draft, grammar))
+    faulty["entry"][0]["resource"]["status"] = "perhaps"
+    texts["faulty.json"] = json.dumps(faulty)
+    folder = tmp_path_factory.mktemp("documents")
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [*command, *(str(folder / name) for name in texts)], capture_output=True, text=True
+    )
+    *lines, total = done.stdout.splitlines()
+    assert total.startswith(f"{len(texts)} files, "), done.stdout[-2000:]
+    return {name: [line for line in lines if line.startswith(f"{name}: ")] for name in texts}
 
 
-def test_the_validator_finds_faults(validator, session, draft, tmp_path) -> None:
-    data = json.loads(fhir(draft, session.grammar))
-    data["entry"][0]["resource"]["status"] = "perhaps"
-    path = tmp_path / "faulty.json"
-    path.write_text(json.dumps(data), encoding="utf-8")
-    assert subprocess.run([*validator, str(path)], capture_output=True).returncode == 1
+def test_every_example_of_the_grammar_validates(judged) -> None:
+    assert len(judged) > 10
+    assert {name: faults for name, faults in judged.items() if faults}.keys() == {"faulty.json"}
+
+
+def test_the_validator_knows_the_bindings(judged) -> None:
+    assert any("perhaps" in fault for fault in judged["faulty.json"])

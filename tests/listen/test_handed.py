@@ -231,7 +231,7 @@ def test_a_dictation_that_is_taken_up_has_what_was_done_by_hand(bedside):
     x.hand(lambda e: e.answer("q1", "left"))
     expected, now = x.mine.live(), x.loop.stands
     x.mine.close()
-    later = Examination.open(x.mine.folder, "listen")
+    later = Examination.open(x.mine.folder, "listen", compare=True)
     past = past_of(later.fold)
     assert later.live() == expected
     # what was typed is no utterance of the dictation: its own go on with their numbers

@@ -20,7 +20,7 @@ AT_LEAST = 1250
 
 
 def _hear(case: dict[str, Any]) -> Record:
-    session = Session()
+    session = Session(alone=True)
     for number, text in enumerate([*case.get("before", []), case["say"]], 1):
         session.take(Utterance(f"u{number}", text))
     return session.record()

@@ -19,7 +19,7 @@ CASES: list[dict[str, Any]] = yaml.safe_load(
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["say"][-1][:60])
 def test_talk(case: dict[str, Any]) -> None:
-    session = Session()
+    session = Session(alone=True)
     for number, text in enumerate(case["say"], 1):
         session.take(Utterance(f"u{number}", text))
     record = session.record()

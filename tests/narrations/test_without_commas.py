@@ -41,7 +41,7 @@ def test_there_are_many() -> None:
     ids=lambda case: case["say"][:60],
 )
 def test_nothing_wrong_without_commas(case: dict[str, Any]) -> None:
-    session = Session()
+    session = Session(alone=True)
     plain = " ".join(_MARKS.sub(" ", case["say"]).split())
     for number, text in enumerate([*case.get("before", []), plain], 1):
         session.take(Utterance(f"u{number}", text))

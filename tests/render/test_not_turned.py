@@ -10,14 +10,14 @@ import pytest
 from dictate.grammar import Grammar
 from dictate.grammar.details import Details, arrange
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Record, Utterance
+from dictate.model import Finding, Place, Question, Record, Utterance
 from dictate.render.note import write_note
 from dictate.render.sections import write_sections
 from dictate.session import Session
 
 
 def _record(whole: Grammar, *lines: str) -> Record:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     for number, line in enumerate(lines, 1):
         session.hear(Utterance(f"u{number}", line))
     return session.record()
@@ -62,7 +62,12 @@ def _sentences(whole: Grammar, *lines: str) -> list[str]:
         (["left plantar: only extensor"], "Plantar response only extensor on the left"),
         (["better than three out of five in the left grip"],
          "Strength better than 3/5 in the left grip"),
+        (["tone slightly increased in both legs, more on the right"],
+         "Tone slightly increased in the legs bilaterally (more on the right)"),
+        (["reflexes are two plus, slightly brisker on the left"],
+         "Reflexes 2+ throughout (slightly brisker on the left)"),
         (["no tremor at rest"], "No tremor at rest"),
+        (["Romberg positive with eyes open"], "Romberg positive with eyes open"),
         (["no sustained clonus at the ankles"], "No sustained clonus at the ankles bilaterally"),
         (["no suicidal or homicidal ideation"],
          "Thought content normal (no suicidal or homicidal ideation)"),
@@ -85,8 +90,14 @@ def test_a_question_about_another_place_excepts_nothing(whole: Grammar) -> None:
     ]
 
 
+def test_an_exception_is_of_its_own_sentence(whole: Grammar) -> None:
+    line = ("Joint position sense reduced in the right toes. Strength full. "
+            "However the left blorb was four.")  # fmt: skip
+    assert not any("settled" in text for text in _sentences(whole, line))
+
+
 def test_an_answered_question_excepts_nothing(whole: Grammar) -> None:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     session.hear(Utterance("u1", "sensation intact except the left foot"))
     session.answer(session.record().questions[0].id, "normal")
     texts = [
@@ -105,7 +116,7 @@ def test_nothing_recorded_is_said_by_section_and_apart_from_what_was_said(whole:
 
 
 def test_a_question_left_open_stands_once(whole: Grammar) -> None:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     session.hear(Utterance("u1", "ankle jerks"))
     session.answer(session.record().questions[0].id, "skip")
     note = write_note(session.record(), whole)
@@ -139,6 +150,11 @@ def test_where_details_stand(
     assert arrange(whole, "strength", value, details) == expected
 
 
+def test_a_word_for_another_value_is_quoted(whole: Grammar) -> None:
+    finding = Finding("coordination", None, None, "normal", ("absent",), True)
+    assert finding_phrase(whole, finding) == 'Coordination normal (said with "absent")'
+
+
 def test_a_name_keeps_its_capital(whole: Grammar) -> None:
     finding = Finding("speech", None, None, "aphasic", ("Broca",), False)
     assert finding_phrase(whole, finding).endswith("(Broca)")
@@ -157,3 +173,31 @@ def test_every_finding_is_still_in_one_sentence_where_questions_are_open(whole: 
     ]
     assert len(record.questions) == 2
     assert sorted(map(repr, said)) == sorted(map(repr, record.findings))
+
+
+def test_a_question_that_can_only_agree_excepts_nothing(whole: Grammar) -> None:
+    assert "Strength 5/5 throughout" in _sentences(
+        whole, "strength five throughout", "deltoid five out of five"
+    )
+
+
+def test_a_question_without_a_test_is_of_the_test_that_was_spoken_of_last(whole: Grammar) -> None:
+    lines = ("tone normal", "power five throughout", "right arm", "light touch normal")
+    utterances = tuple(Utterance(f"u{n}", line, kind="finding") for n, line in enumerate(lines))
+
+    def place(number: int) -> tuple[Place, ...]:
+        return (Place(f"u{number}", 0, len(lines[number])),)
+
+    findings = (
+        Finding("tone", "all", None, "normal", (), True, place(0)),
+        Finding("strength", "all", None, "5", (), True, place(1)),
+        Finding("light_touch", "all", None, "normal", (), True, place(3)),
+    )
+    asked = Question("q1", "value", place(2), "Right arm: what did you find?")
+    record = Record(findings, (asked,), utterances)
+    texts = [s.text for x in write_sections(record, whole) for p in x.paragraphs for s in p]
+    assert texts == [
+        "Tone normal",
+        "Strength 5/5 throughout, except in the right arm, to be settled",
+        "Light touch normal",
+    ]

@@ -205,8 +205,16 @@ def test_a_whole_note(grammar, found) -> None:
 def test_a_summary_does_not_speak_for_its_parts(grammar, found) -> None:
     note = RENDERERS["note"].function(Record(found("motor - - normal")), grammar)
     assert (
-        "No finding recorded for: gait; tone, strength, pronator drift (only motor as a whole)."
+        "No finding recorded for: gait; the single parts of motor (said only as a whole)."
     ) in note
+
+
+def test_parts_that_a_summary_alone_speaks_of_are_named_where_others_were_said(
+    grammar, found
+) -> None:
+    record = Record(found("motor - - normal") + found("tone all - normal"))
+    note = RENDERERS["note"].function(record, grammar)
+    assert "gait; said only as a whole: motor: strength, pronator drift." in note
 
 
 def test_a_summary_that_was_not_tested_covers_nothing(grammar, found) -> None:

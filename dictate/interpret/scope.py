@@ -1,0 +1,179 @@
+"""How far words reach that turn a statement round: time, person and condition over a clause, and a
+search over what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
+
+#: Words that put their clause into another time, another mouth or another world.
+_APART = frozenset({"elsewhere", "reported"})
+_BREAKS = frozenset({"comma", "but", "and", "except", "stop", "colon"})
+#: Signs that say that a thing is there, or is not.
+SIGNS = frozenset("+-–−")
+_VALUED = frozenset({"value", "grade", "not_tested", "unable", "deny", "denied"})
+
+
+def sought(row: list[Item]) -> list[Item]:
+    """ "Could not be obtained because of the oedema": nobody could look, so it is not absent.
+
+    Args:
+        row: The items of one sentence; what was sought before a reason becomes ``unable``.
+    """
+    for i, item in enumerate(row):
+        if "sought" in item.others and any(x.kind == "reason" for x in row[i + 1 :]):
+            item.kind = "unable"
+        if "seek" in item.others and any(x.kind in {"deny", "denied"} for x in row[i + 1 :]):
+            item.kind = "glue"  # "looked for clonus and found none"
+    return row
+
+
+def denials(row: list[Item]) -> list[Item]:
+    """ "Could not be elicited" is a value of the test that has it, and of any other a denial.
+
+    Args:
+        row: The items of one sentence.
+    """
+    named = {r.test for item in row for r in item.of_kind("test", "after_site", "sign")}
+    named |= {r.group for item in row if item.kind == "target" for r in item.of_kind("site")}
+    for item in row:
+        turned = item.others & {"deny", "denied"}
+        own = {r.test for r in item.of_kind("value")}
+        if item.kind == "value" and turned and "" not in own and not own & named:
+            item.kind = "denied" if "denied" in turned else "deny"
+    return row
+
+
+def not_moved(row: list[Item]) -> list[Item]:
+    """ "Cannot deviate": of what a part does, that it could not is that it did not.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for item, after in pairwise(row):
+        own = after.kind == "value" and all(r.test for r in after.of_kind("value"))
+        undone = item.kind == "unable" or {"not_tested", "unmoved"} <= item.others
+        if undone and own:
+            item.kind, item.others = "deny", item.others | {"unmoved"}
+    return row
+
+
+def fillers(row: list[Item]) -> list[Item]:
+    """ "Heel walk, well, let me see": between two commas it says nothing of the name.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i in range(1, len(row) - 2):
+        between = row[i - 1].kind == row[i + 1].kind == "comma"
+        said = row[i + 2].kind not in {"target", "side", "stop"}
+        if row[i].kind == "value" and "filler" in row[i].others and between and said:
+            row[i].kind, row[i].readings = "glue", ()
+    return row
+
+
+def in_brackets(row: list[Item]) -> list[Item]:
+    """ "Right unable (weakness)": what stands in brackets after it is the reason.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i, item in enumerate(row):
+        undone = i and row[i - 1].kind in {"unable", "not_tested"}
+        end = next((j for j in range(i, len(row)) if row[j].text == ")"), None)
+        if item.text == "(" and undone and end is not None:
+            joined = Item("because", item.start, row[end].end, text="reason")
+            return [*row[:i], joined, *in_brackets(row[end + 1 :])]
+    return row
+
+
+def both_of_two(row: list[Item]) -> list[Item]:
+    """ "Palate and tongue both midline": both names, and not both sides.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i in range(3, len(row) - 1):
+        names = row[i - 1].kind == row[i - 3].kind == "target" and row[i - 2].kind == "and"
+        bare = row[i].kind == "side" and row[i].end - row[i].start == 1
+        both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
+        tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
+        if names and both and tests and row[i + 1].kind == "value":
+            row[i].kind, row[i].readings = "glue", ()
+    return row
+
+
+def either_side(row: list[Item]) -> list[Item]:
+    """ "No weakness, right or left": what is denied of either side is denied of both.
+
+    Args:
+        row: The items of one sentence.
+    """
+    denied = False
+    for i, item in enumerate(row):
+        denied = denied or item.kind in {"deny", "denied"}
+        three = row[i : i + 3]
+        if not denied or [x.kind for x in three] != ["side", "and", "side"]:
+            continue
+        if "either" in three[1].others and {
+            x.of_kind("side")[0].id for x in (three[0], three[2])
+        } == {
+            "right",
+            "left",
+        }:
+            both = tuple(replace(r, id="both") for r in item.of_kind("side"))
+            joined = Item(
+                "side", item.start, three[2].end, both, text="both", others=frozenset({"side"})
+            )
+            return [*row[:i], joined, *row[i + 3 :]]
+    return row
+
+
+def marks(row: list[Item], present: tuple[Reading, ...], absent: tuple[Reading, ...]) -> list[Item]:
+    """ "Snout -, glabellar +": a plus or a minus right after a sign, and nothing after it.
+
+    Args:
+        row: The items of one sentence.
+        present: What a plus means.
+        absent: What a minus means.
+    """
+    for i in range(1, len(row)):
+        sign = row[i - 1].kind == "target" and any(
+            r.id for r in row[i - 1].of_kind("test", "sign", "site")
+        )
+        ends = i + 1 >= len(row) or row[i + 1].kind in {"comma", "stop", "and", "side"}
+        if row[i].text in SIGNS and sign and ends and row[i].grade is None:
+            meant = present if row[i].text == "+" else absent
+            row[i] = replace(row[i], kind="value", readings=meant, others=frozenset({"value"}))
+    return row
+
+
+def parts(row: Sequence[Item]) -> list[tuple[int, int]]:
+    """Where a clause of another time or person begins after a statement of today.
+
+    "Right deltoid four, last year it was five": the first part stands by itself. What only adds
+    whose word it was ("right ptosis, according to the letter") is of the whole sentence.
+
+    Args:
+        row: One sentence's items as the lexicon gave them.
+    """
+    apart = [i for i, item in enumerate(row) if item.others & _APART]
+    if not apart:
+        return [(0, len(row))]
+    cut = next((i for i in range(apart[0], 0, -1) if row[i].kind in _BREAKS), 0)
+    before, after = row[:cut], row[cut:]
+    if not cut or not _says(before) or not _says(after):
+        return [(0, len(row))]
+    return [(0, cut), (cut, len(row))]
+
+
+def _says(row: Sequence[Item]) -> bool:
+    """A name and what was found."""
+    named = [item for item in row if item.kind == "target"]
+    valued = any(item.kind in _VALUED for item in row)
+    signs = any(item.of_kind("sign") or any(r.id for r in item.of_kind("test")) for item in named)
+    return valued or signs

@@ -1,0 +1,105 @@
+"""A finding enters the record: said again, said otherwise, or said of the same in other words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from dictate.model import Finding
+from dictate.parse.state import Entry
+from dictate.resolve import questions
+
+if TYPE_CHECKING:
+    from dictate.parse.working import Working
+
+
+def enter(
+    n: Working, finding: Finding, labels: frozenset[str], link: str, taken: Sequence[int] = ()
+) -> list[int]:
+    """Put a finding in the record; a second, different value becomes a conflict.
+
+    Args:
+        n: The narration.
+        finding: What was found.
+        labels: Words that tell kinds of one finding apart.
+        link: How its claim goes on from the one before it.
+        taken: The entries of the same sentence.
+
+    Returns:
+        The ids of the entries that it made or changed.
+    """
+    key = (finding.test, finding.site, finding.side)
+    now = len(n.s.utterances)
+    for entry in n.s.entries:
+        old = entry.finding
+        if (old.test, old.site, old.side) != key:
+            continue
+        if old.value == finding.value and (entry.labels == labels or not labels):
+            said = tuple(dict.fromkeys([*old.said, *finding.said]))
+            detail = tuple(dict.fromkeys([*old.detail, *finding.detail]))
+            n.do("changed", id=entry.id, finding=replace(old, said=said, detail=detail))
+            return [entry.id]
+        if entry.labels != labels or (link == "rest" and old.detail):
+            continue
+        graded = _graded(n, old, finding) if entry.utterance == now else None
+        if graded is not None:
+            n.do("changed", id=entry.id, finding=graded)
+            return [entry.id]
+        signs = {old.value, finding.value} == {"present", "absent"}
+        if link in ("except", "but") and entry.id in taken and not (signs and link == "but"):
+            if old.normal is False and finding.normal:
+                return []
+            n.do("removed", id=entry.id)
+            break
+        if entry.utterance == now and _both_true(n, entry, finding, taken):
+            continue
+        if n.correcting:
+            n.do("removed", id=entry.id)
+            n.past("corrected", old)
+            break
+        n.do("removed", id=entry.id)
+        n.past("questioned", old)
+        n.open(questions.conflict(n.grammar, old, finding))
+        return []
+    n.do("added", finding=finding, labels=labels)
+    entry = n.s.entries[-1]
+    _extend_run(n, entry)
+    return [entry.id]
+
+
+def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
+    """ "Weak, four out of five": the grade, with the word beside it."""
+    values = n.grammar.tests[new.test].values
+    for word, grade in ((old, new), (new, old)):
+        beside = values[word.value].beside if word.value in values else ()
+        if grade.value in beside:
+            detail = tuple(dict.fromkeys([*word.detail, word.value, *grade.detail]))
+            return replace(grade, said=tuple(dict.fromkeys([*old.said, *new.said])), detail=detail)
+    return None
+
+
+def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:
+    """Two words of one statement are both true; grades are not, nor are absent and present."""
+    values = n.grammar.tests[finding.test].values
+    both = {entry.finding.value, finding.value}
+    if not both <= values.keys() or "absent" in both:
+        return False
+    together = entry.id in taken or entry.claim == n.s.claims
+    return together and len({values[value].normal for value in both}) == 1
+
+
+def _extend_run(n: Working, entry: Entry) -> None:
+    """The last run: findings of one side, back to where the side or the section changed."""
+    by_id = {e.id: e for e in n.s.entries}
+    last = by_id.get(n.s.run[-1]) if n.s.run else None
+    side = entry.finding.side
+    run = n.s.run
+    if last is not None and side is not None:
+        same = (
+            n.grammar.area_of(last.finding.test).area == n.grammar.area_of(entry.finding.test).area
+        )
+        if (last.finding.side != side and last.claim != entry.claim) or not same:
+            run = ()
+    if side is not None:
+        n.do("set", run=(*run, entry.id))

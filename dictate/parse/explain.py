@@ -1,0 +1,95 @@
+"""Why an utterance was read as it was: senses, claims with rules and costs, what they became."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dictate.grammar.load import Grammar
+from dictate.model import Utterance
+from dictate.parse.categories import Claim, Name, Types
+from dictate.parse.gathering import sentences
+from dictate.parse.items import Lattice
+from dictate.parse.narration import Narration
+from dictate.parse.talk import split_talk
+
+
+def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
+    """Explain the last of some utterances of one narration, line by line.
+
+    Args:
+        grammar: The grammar to read with.
+        texts: The utterances in order; those before the last only give the context.
+        most: How many parses of each sentence to show.
+    """
+    narration = Narration(grammar)
+    for i, text in enumerate(texts[:-1], 1):
+        narration.hear(Utterance(f"u{i}", text))
+    utterance = Utterance(f"u{len(texts)}", texts[-1])
+    lattice = narration.lattices.read(utterance)
+    yield f"“{utterance.text}”"
+    for items in sentences(lattice):
+        yield "senses:"
+        for item in items:
+            kinds = sorted({f"{r.kind} {r.test or r.group} {r.id}".strip() for r in item.readings})
+            said, roles = lattice.text(item.start, item.end), "/".join(item.roles)
+            yield f"  {said!r}: {roles}  {'; '.join(kinds)[:110]}"
+        talk, body = split_talk(grammar, items, narration.s.replying)
+        if talk:
+            yield f"talk: {talk}"
+        for parse in (
+            narration.chart.parses(body, most, waits=bool(narration.s.waiting)) if body else ()
+        ):
+            yield f"parse, cost {parse.cost:.2f}:"
+            for claim in parse.chain():
+                if claim.start >= 0:
+                    yield from _claim(narration.types, lattice, claim)
+    before = narration.s.record()
+    first = len(narration.events)
+    kind = narration.hear(utterance)
+    after = narration.s.record()
+    yield f"kind: {kind}"
+    for finding in after.findings:
+        if finding not in before.findings:
+            row = [
+                finding.test,
+                finding.site or "-",
+                finding.side or "-",
+                finding.value,
+                *finding.detail,
+            ]
+            yield f"recorded: {' '.join(row)}"
+    for question in after.questions:
+        if question not in before.questions:
+            yield f"asked ({question.kind}): {question.prompt}"
+    for finding in before.findings:
+        if finding not in after.findings:
+            row = [finding.test, finding.site or "-", finding.side or "-", finding.value]
+            yield f"taken out or changed: {' '.join(row)}"
+    kinds = [e.kind for e in narration.events[first:] if e.kind not in ("held", "set")]
+    yield f"events: {', '.join(kinds)}"
+
+
+def _claim(types: Types, lattice: Lattice, claim: Claim) -> Iterator[str]:
+    said = lattice.text(claim.start, max(claim.end, claim.start + 1))
+    rules = ", ".join(w for w in claim.why if w != "no meaning")
+    yield f"  {claim.link} “{said}”  [{claim.cost:.2f}: {rules}]"
+    for name in claim.names:
+        yield f"    name {_name(types, name)}"
+    for place in claim.places:
+        yield f"    place {_name(types, place)}"
+    for val in claim.values:
+        word = val.item.text if val.item else "denied"
+        yield f"    value {val.notdone or word}{' (denied)' if val.negated else ''}"
+    side = claim.side or claim.pside
+    if side:
+        yield f"    side {side}"
+    for label in ("unknown", "strange", "doubts", "asides", "talk", "reasons", "compare"):
+        spans = getattr(claim, label)
+        if spans:
+            yield f"    {label}: {', '.join(lattice.text(*span) for span in spans)}"
+
+
+def _name(types: Types, name: Name) -> str:
+    tests = "/".join(types.names(name.tests)) if name.tests else "-"
+    sites = "/".join(sorted({f"{r.group or r.test}:{r.id}" for r in name.sites})) or "-"
+    return f"tests {tests}, sites {sites}, side {name.side or ('both' if name.both else '-')}"

@@ -1,0 +1,291 @@
+"""What was found of a target: values, denials, parts not done, as its tests take them."""
+
+from __future__ import annotations
+
+from dictate.interpret.statement import Said
+from dictate.model import QuestionKind
+from dictate.parse.categories import Claim, Val
+from dictate.parse.items import Lattice
+from dictate.parse.targets import Target, Targets
+from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, takes
+
+
+class Found(Targets):
+    """What was found of a target, as values of its tests."""
+
+    def _values(
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        cand: list[str],
+        own: bool,
+        given: dict[str, str],
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        grammar = self.grammar
+        signs = {r.test: r.id for r in target.name.sign}
+        if "value" in given:
+            value = given["value"]
+            takers = [t for t in cand if takes(grammar, t, value)] or cand
+            return [(t, value) for t in takers[:1]], []
+        if claim.parts and any(p.of_kind("part")[0].test in cand for p, _ in claim.parts):
+            return self._total(claim)
+        graded_too = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        vals = [
+            v
+            for v in claim.values
+            if not (
+                v.alike
+                and len(claim.values) > 1
+                and (graded_too or not v.mask & self.types.of(cand))
+            )
+        ] or list(claim.values)
+        hits: list[tuple[str, str]] = []
+        problems: list[tuple[QuestionKind, list[str]]] = []
+        joint = self._joint(lattice, target)
+        summary = cand and all(
+            grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand
+        )
+        if (
+            summary
+            and vals
+            and all(
+                v.item is not None
+                and alike(
+                    grammar, Said(grade=v.item.grade, readings=v.item.readings, negated=v.negated)
+                )
+                for v in vals
+            )
+        ):
+            return [], [("value", [])]
+        if claim.uneven and any(v.item is not None and v.item.grade is not None for v in vals):
+            sized = any(
+                (name := grammar.tests[t].scale) and grammar.scales[name].kind == "measure"
+                for t in cand
+            )
+            if sized:
+                return [], [("value", [])]
+        if not vals:
+            if claim.compare:
+                return [], [("value", [])]
+            hits = [(t, v) for t, v in signs.items() if t in cand]
+            if (
+                not hits
+                and target.name.sites
+                and not any(r.kind == "test" for r in target.name.kinds)
+                and len(cand) == 1
+                and grammar.tests[cand[0]].named
+            ):
+                hits = [(cand[0], grammar.tests[cand[0]].named or "")]
+            return hits if joint else hits[:1], []
+        for val in vals:
+            if val.notdone:
+                meant = cand if joint or own is False else cand[:1]
+                hits += [(t, self._undone(t, val, claim)) for t in meant]
+                continue
+            if val.deny:
+                plain = not target.name.sign and (target.name.placed or claim.link == "but")
+                found = [
+                    (t, v)
+                    for t in cand
+                    if own
+                    and not plain
+                    and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
+                ]
+                if found:
+                    hits += found if joint else found[:1]
+                else:
+                    problems.append(("value", []))
+                continue
+            assert val.item is not None
+            said = Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated)
+            if val.item.grade is None:
+                cand = [
+                    t
+                    for t in cand
+                    if val.item.text not in grammar.tests[t].never and self._careful(target, t, val)
+                ]
+            fits = [
+                (t, f) for t in cand
+                if (f := fit(grammar, t, said)) is not None and (own or self._unnamed(t, val))
+            ]  # fmt: skip
+            good = [(t, f.value) for t, f in fits if f.value and not f.misfit]
+            if val.item.grade is not None and val.item.grade.plusses:
+                good += [(t, "present") for t in cand if self.types.is_sign(t)]
+            if val.negated and not any(r.kind == "trouble" for r in val.item.readings):
+                good = [(t, v) for t, v in good if not self._movement(t, v)]
+            sure = [(t, v) for t, v in good if v is not None]
+            good = [
+                (t, self._kept_from(t, v, val, claim)) for t, v in self._of_sign(signs, val, sure)
+            ]
+            pairs = [(t, f.pair[0]) for t, f in fits if f.pair and len(set(f.pair)) == 1]
+            if not good and pairs:
+                good = pairs[:1]
+                given.setdefault("side", "both")
+            if good:
+                hits += [pair for pair in good if pair not in hits]
+            elif fits:
+                misfit = fits[0][1]
+                if misfit.misfit == "pair" and misfit.pair:
+                    problems.append(("side", list(misfit.pair)))
+                else:
+                    problems.append((misfit.misfit or "value", []))  # type: ignore[arg-type]
+            else:
+                problems.append(("value", []))
+        if any(grammar.tests[t].counts for t in cand) and any(
+            v.item and v.item.grade for v in vals
+        ):
+            return [], [("site", [])]
+        if signs and any(
+            is_normal(grammar, t, v) and is_normal(grammar, t, signs[t]) is False
+            for t, v in hits
+            if t in signs
+            and any(r.kind == "sign" and r.test == t for r in target.name.sign)
+            and not any(x.deny or x.negated for x in vals)
+            and not any(
+                x.item and {r.id for r in x.item.readings} & {"present", "absent"} for x in vals
+            )
+        ):
+            return [], [("value", [])]
+        graded = {
+            t
+            for t, v in hits
+            if grammar.tests[t].scale and v not in grammar.tests[t].values and v not in NOT_DONE
+        }
+        kept = []
+        for t, v in hits:
+            word = grammar.tests[t].values.get(v)
+            if t in graded and word is not None:
+                grade = next(g for s, g in hits if s == t and g not in grammar.tests[t].values)
+                if word.normal and is_normal(grammar, t, grade) is not False:
+                    continue
+                if grade in word.beside:
+                    continue
+                return [], [("value", [])]
+            kept.append((t, v))
+        for t in graded:
+            if len({v for s, v in kept if s == t and v not in grammar.tests[t].values}) > 1:
+                return [], [("value", [])]
+        if problems and kept and own and not joint:
+            return [], problems[:1]
+        per: dict[str, set[bool | None]] = {}
+        for t, v in kept:
+            per.setdefault(t, set()).add(is_normal(grammar, t, v))
+        if any(len(normals) > 1 and True in normals for normals in per.values()):
+            return [], [("value", [])]
+        return kept, problems
+
+    def _undone(self, test: str, val: Val, claim: Claim) -> str:
+        """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""
+        spec = self.grammar.tests[test]
+        words = set((val.item.text if val.item else "").split())
+        tried = val.item is not None and (val.item.verb or words & self._examining)
+        if (
+            val.notdone == "unable"
+            and not tried
+            and not claim.reasons
+            and "weak" in spec.values
+            and spec.scale is None
+        ):
+            return "weak"
+        return val.notdone
+
+    def _kept_from(self, test: str, value: str, val: Val, claim: Claim) -> str:
+        """ "Not obtainable because of the oedema": looking was not possible."""
+        words = (val.item.text if val.item else "").split()
+        denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        return (
+            "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
+        )
+
+    def _movement(self, test: str, value: str | None) -> bool:
+        """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
+        spec = self.grammar.tests[test]
+        plain = {"normal", "absent", "negative", "impaired", "abnormal"}
+        return value == spec.denied and value not in plain and len(spec.values) > 2
+
+    def _careful(self, target: Target, test: str, val: Val) -> bool:
+        """An ordinary word for a test counts only beside a value word of the test's own."""
+        kinds = [r for r in target.name.kinds if r.test == test]
+        casual = bool(kinds) and all(r.casual for r in kinds)
+        return not casual or (
+            val.item is not None and any(r.test == test for r in val.item.readings)
+        )
+
+    def _unnamed(self, test: str, val: Val) -> bool:
+        """Grades of some scales count only where their test was named."""
+        scale = self.grammar.tests[test].scale
+        graded = val.item is not None and val.item.grade is not None
+        return not graded or scale is None or self.grammar.scales[scale].unnamed
+
+    def _of_sign(
+        self, signs: dict[str, str], val: Val, good: list[tuple[str, str]]
+    ) -> list[tuple[str, str]]:
+        """ "Babinski positive": present or absent said of a sign is said of its own value."""
+        assert val.item is not None
+        sets = {r.id for r in val.item.readings if r.kind == "value" and not r.test}
+        for test, value in signs.items():
+            if value not in self.grammar.tests[test].values:
+                continue
+            yes, no = "present" in sets, "absent" in sets
+            if (yes and not val.negated) or (no and val.negated):
+                return [(test, value)]
+            if no or yes:
+                turned = self._denied(test, value, False)
+                return [(test, turned)] if turned else []
+        return good
+
+    def _denied(self, test: str, sign: str | None, placed: bool) -> str | None:
+        """What denying a test's name or sign says."""
+        spec = self.grammar.tests[test]
+        if sign is not None and sign in spec.values:
+            if spec.denied and spec.values[sign].normal is not True:
+                return spec.denied
+            others = [v for v in spec.values if v != sign]
+            if len(others) == 1 and spec.scale is None:
+                return others[0]
+            return "absent" if "absent" in spec.values and sign != "absent" else None
+        if spec.denied:  # "no sensory signs" is no absent sensation
+            return "absent" if spec.denied == "absent" else None
+        if "absent" in spec.values:
+            return "absent"
+        return None
+
+    def _joint(self, lattice: Lattice, target: Target) -> bool:
+        """One form that names several tests ("gait and station")."""
+        words = set(self.grammar.speech.join) | {","}
+        return any(
+            len(names := {r.test for r in target.name.kinds}) > 1
+            and names
+            and words & set(lattice.text(a, b).lower().replace(",", " , ").split())
+            for a, b in target.name.spans
+        ) or any(
+            "&" in lattice.text(a, b) or lattice.text(a, b).isupper()
+            for a, b in target.name.spans
+            if len({r.test for r in target.name.sign}) > 1
+        )
+
+    def _total(
+        self, claim: Claim
+    ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
+        test = claim.parts[0][0].of_kind("part")[0].test
+        scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
+        sizes = {
+            p.of_kind("part")[0].id: int(v.grade.number)
+            for p, v in claim.parts
+            if v.grade is not None and v.grade.number.isdigit()
+        }
+        if any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items()):
+            return [], [("scale", [])]
+        said = [
+            f.value
+            for v in claim.values
+            if v.item
+            and (f := fit(self.grammar, test, Said(grade=v.item.grade, readings=v.item.readings)))
+            and f.value
+        ]
+        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
+        if said and whole and said[0] != whole:
+            return [], [("conflict", [said[0], whole])]
+        value = said[0] if said else whole
+        return ([(test, value)], []) if value else ([], [("value", [])])

@@ -1,0 +1,135 @@
+"""Sentences of an utterance, and claims that belong together."""
+
+from __future__ import annotations
+
+from dictate.parse.categories import Claim, Types
+from dictate.parse.headings import is_heading
+from dictate.parse.items import Item, Lattice
+
+
+def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
+    """Doubts and qualifiers by themselves belong to the claim before.
+
+    A bare name that no value came to, and that no comma sets apart, is a word that the claim
+    beside it leaves unexplained.
+    """
+    out: list[Claim] = []
+    for claim in claims:
+        if (
+            out
+            and claim.compare
+            and not claim.values
+            and not claim.names
+            and not claim.places
+            and claim.link != "stop"
+        ):
+            out[-1].compare += claim.compare
+            continue
+        both = claim.pside or claim.side
+        if (
+            both == "both"
+            and not claim.names
+            and not claim.places
+            and not claim.values
+            and not claim.unknown
+            and out
+        ):
+            last = out[-1]
+            if last.names and not last.side and not last.pside:
+                last.side, last.side_placed = "both", True
+                last.end = max(last.end, claim.end)
+                continue
+        bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
+        if bare and out and out[-1].stop is False and not claim.compare:
+            last = out[-1]
+            last.doubts += claim.doubts
+            last.degrees += claim.degrees
+            last.details += claim.details
+            last.end = max(last.end, claim.end)
+            continue
+        out.append(claim)
+    for i, claim in enumerate(out[:-1]):
+        after = out[i + 1]
+        heads = (
+            out[0].heads
+            and i
+            and claim.side_placed
+            and claim.side in ("right", "left")
+            and after.link == "next"
+        )
+        if heads and after.names and not after.side and not after.pside and not after.names[0].side:
+            name = after.names[
+                0
+            ].copy()  # "on the right ... five on the left deltoid five": it heads, as the first did
+            name.side = claim.side
+            after.names = (name, *after.names[1:])
+            claim.side, claim.side_placed = None, False
+    for i, claim in enumerate(out):
+        alone = (
+            i
+            and claim.link == "next"
+            and not out[i - 1].names
+            and not out[i - 1].places
+            and out[i - 1].values
+        )
+        if alone and claim.names and not claim.values:
+            claim.leftover = (*claim.leftover, (out[i - 1].start, out[i - 1].end))
+        nameless = not (
+            (claim.names or claim.places)
+            and not claim.values
+            and not claim.colon
+            and not claim.repeat
+            and not claim.hesitant
+        )
+        if (
+            nameless
+            or claim.fix
+            or claim.parts
+            or claim.announced
+            or all(n.sign for n in (*claim.names, *claim.places))
+        ):
+            continue
+        span = (claim.start, claim.end)
+        follows = out[i + 1] if i + 1 < len(out) else None
+        if (
+            follows is not None
+            and follows.link == "next"
+            and follows.values
+            and not (follows.names or follows.places)
+        ):
+            claim.leftover = (
+                *claim.leftover,
+                (follows.start, follows.end),
+            )  # "the right arm is numb"
+        head = is_heading(types, claim, True)
+        if follows is not None and follows.link == "next" and not head and follows.values:
+            follows.leftover = (*follows.leftover, span)
+        if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:
+            out[i - 1].leftover = (*out[i - 1].leftover, span)
+    return out
+
+
+def sentences(lattice: Lattice) -> list[list[Item]]:
+    """The items of each sentence, cut at full stops and line ends."""
+    out: list[list[Item]] = []
+    row: list[Item] = []
+    text, tokens = lattice.utterance.text, lattice.tokens
+    for item in lattice.items:
+        if (
+            row
+            and item.start
+            and "\n" in text[tokens[item.start - 1].end : tokens[item.start].start]
+        ):
+            out.append(row)
+            row = []
+        if item.roles[0] == "STOP":
+            if item.text == "?" and row:
+                row.append(item)
+            if row:
+                out.append(row)
+            row = []
+        else:
+            row.append(item)
+    if row:
+        out.append(row)
+    return out

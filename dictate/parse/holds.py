@@ -1,0 +1,42 @@
+"""What holds in a narration just now: frozen, so a question can keep it and a preview drop it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.model import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A side, site or test that holds for what follows, where it was said, and in which utterance.
+
+    ``area``: the section that a side of an item is kept to. ``more``: other sites of the heading.
+    """
+
+    id: str
+    place: Place
+    utterance: int = 0
+    area: str = ""
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """``side``, ``site`` and ``test`` come from headings; those of an item end with the utterance.
+
+    ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the
+    body. ``now``: the number of the utterance.
+    """
+
+    side: Hold | None = None
+    site: Hold | None = None
+    test: Hold | None = None
+    item_side: Hold | None = None
+    item_site: Hold | None = None
+    item_test: Hold | None = None
+    section: str | None = None
+    near: frozenset[str] = frozenset()
+    list_side: str | None = None
+    near_site: bool = False
+    now: int = 0

@@ -1,0 +1,166 @@
+"""Text to a row of items: each stretch of tokens with every role that its senses allow.
+
+spaCy carries the tokens and finds the terms; nothing is chosen here. What a word may be (a site, a
+value, a denial) is settled by the chart; a word that nobody knows stays one, and is accounted for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.grades import Grade
+from dictate.interpret.lexicon import Reading, Term
+from dictate.interpret.marks import speaker_of, unmarked
+from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.model import Utterance
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.merging import Merging
+
+
+class Lattices(Merging):
+    """Makes lattices by one grammar; built once."""
+
+    def read(self, utterance: Utterance) -> Lattice:
+        """The lattice of one utterance; never fails, whatever the text holds."""
+        who, label = speaker_of(utterance.text, self._labels)
+        tokens = tokenise(unmarked(utterance.text, label))
+        terms = self.lexicon.find(tokens, _shouted(tokens))
+        terms = self._with_repairs(tokens, terms)
+        terms = self._with_verbs(tokens, self._split_denials(tokens, terms))
+        strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
+        grades = self._grades.find(tokens, strong)
+        items = self._items(tokens, terms, grades)
+        return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
+
+    def _items(self, tokens: list[Token], terms: list[Term], grades: Sequence[Grade]) -> list[Item]:
+        starts: dict[int, Term | Grade] = {}
+        taken = {i for g in grades for i in range(g.start, g.end)}
+        for term in terms:
+            whole = taken.isdisjoint(range(term.start, term.end))
+            rest = term if whole else self.lexicon.cut(tokens, term, taken)
+            if rest is not None:
+                starts[rest.start] = rest
+        starts.update({g.start: g for g in grades})
+        items: list[Item] = []
+        i = 0
+        while i < len(tokens):
+            found = starts.get(i)
+            if isinstance(found, Grade):
+                role = "DETAIL" if found.counts else "VALUE"
+                oh = tokens[i].norm == "oh" and found.end == i + 1
+                roles = (
+                    (role, "FILLER")
+                    if oh
+                    else (role, "ONE")
+                    if tokens[i].norm == "one" and found.end == i + 1
+                    else (role,)
+                )
+                items.append(Item(i, found.end, found.text, roles, grade=found))
+            elif found is not None:
+                items.append(self._term(found, tokens))
+            else:
+                items.append(self._plain_item(tokens, i))
+            here = items[-1]
+            joined = tokens[here.start].hyphen and len(items) > 1 and not here.text.isdigit()
+            if joined and NAMES & set(here.roles) and NAMES & set(items[-2].roles):
+                items.insert(-1, Item(here.start, here.start, "-", ("AND",)))
+            i = here.end
+        return items
+
+    def _term(self, term: Term, tokens: list[Token]) -> Item:
+        roles: list[str] = []
+        for r in term.readings:
+            role = ROLES.get(r.kind, "MISC")
+            if role not in roles:
+                roles.append(role)
+        item = Item(term.start, term.end, term.form, (), term.readings)
+        if term.readings and term.readings[0].kind == "verb":
+            verb, able = term.readings[0].id, bool(term.readings[0].test)
+            item.verb, item.able = verb, able
+            item.roles = {
+                "seek": ("DENY", "DENIED"),
+                "show": ("DENY",),
+                "perceive": ("DENIED", "DENY"),
+            }.get(verb, ("NOTDONE",))
+            return item
+        if "TEST" in roles and "SECTION" in roles:
+            roles.remove("SECTION")
+        if any(r.kind == "ended" for r in term.readings):
+            roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
+        strong = [
+            role for role in roles if role not in WEAK or (role == "MISC" and roles[0] == "PART")
+        ]
+        item.roles = tuple(strong or roles)
+        if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
+            item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
+        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        if "VALUE" in item.roles and helper:
+            item.roles = (*item.roles, "HELPER")
+        elif "VALUE" in item.roles and any(
+            r.kind in ("opening", "filler", "clause", "hesitation") for r in term.readings
+        ):
+            item.roles = (*item.roles, "FILLER")
+        seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
+            r.test for r in term.readings
+        )
+        if seen and norms(term.form) in self._classes.get("noted", ()):
+            item.roles = (*item.roles, "SEEN")
+        if term.form in {"with"}:
+            item.roles = ("PREP",)
+        if item.roles and item.roles[0] == "PART" and "MISC" not in item.roles:
+            item.roles = (*item.roles, "MISC")
+        if (
+            "MISC" in item.roles
+            and len(item.roles) == 1
+            and term.form in {"um", "uh", "er", "erm", "hmm"}
+        ):
+            item.roles = ("HESITATION",)
+        return item
+
+    def _plain_item(self, tokens: list[Token], i: int) -> Item:
+        token = tokens[i]
+        if token.norm in MARKS:
+            role = MARKS[token.norm]
+            if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
+                role = "DOUBT"
+            single = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isupper()
+            if token.norm == "." and single and i + 1 < len(tokens) and tokens[i + 1].glued:
+                role = "MISC"
+            return Item(i, i + 1, token.norm, (role,))
+        if token.norm in {"/", "&"}:
+            return Item(i, i + 1, token.norm, ("AND",))
+        alone = (
+            token.norm in {"-", "–"}
+            and i > 0
+            and (i + 1 == len(tokens) or tokens[i + 1].norm in {",", ".", ";"})
+        )
+        if alone and not token.glued:
+            return Item(i, i + 1, token.norm, ("VALUE",), (Reading("value", "absent"),))
+        if token.norm in SIGNS:
+            return Item(i, i + 1, token.norm, ("MISC",))
+        if (token.norm,) in self._harmless:
+            return Item(i, i + 1, token.norm, ("MISC",))
+        return Item(i, i + 1, token.norm, ("UNKNOWN",))
+
+
+def _shouted(tokens: list[Token]) -> bool:
+    words = [token.text for token in tokens if token.text.isalpha()]
+    return len([w for w in words if len(w) > 3]) > 2 and all(w.isupper() for w in words)
+
+
+def _holds_number(term: Term, closed: frozenset[str]) -> bool:
+    """A term that keeps its words from being a grade ("C five", "one would expect")."""
+    kinds = {r.kind for r in term.readings}
+    keeps = {
+        "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
+        "elsewhere", "foreign",
+    }  # fmt: skip
+    return term.end - term.start > 1 and bool(kinds & (keeps | closed))
+
+
+@lru_cache(maxsize=4)
+def lattices_of(grammar: Grammar) -> Lattices:
+    """The lattice maker of a grammar, built once."""
+    return Lattices(grammar)

@@ -1,0 +1,203 @@
+"""One claim of the chart to findings, or to the first thing that must be asked about it.
+
+A pure function of the claim, of what holds, and of answers given so far. Nothing unsaid is chosen:
+where more than one test, site, side or value is left, it is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.interpret.statement import Said
+from dictate.parse.categories import Claim, Name, Val
+from dictate.parse.draft import Draft
+from dictate.parse.holds import Holds
+from dictate.parse.items import Lattice
+from dictate.parse.targets import Target
+from dictate.parse.where import Where
+from dictate.resolve.fit import fit, is_normal, settles_scale
+
+
+class Meaning(Where):
+    """Works out claims by one grammar."""
+
+    def draft(
+        self, lattice: Lattice, claim: Claim, holds: Holds, before: Sequence[Target] = (),
+        given: dict[str, str] | None = None,
+    ) -> tuple[Draft, list[Target]]:  # fmt: skip
+        """Findings and questions of one claim, and what it spoke of.
+
+        Args:
+            lattice: The utterance.
+            claim: The claim.
+            holds: What headings and earlier items give it.
+            before: What the claim before spoke of.
+            given: Answers so far: ``side``, ``test``, ``site``, ``value``.
+        """
+        given = dict(given or {})
+        out = Draft()
+        targets = self.targets(claim, before)
+        if "value" not in given and claim.doubts:
+            out.asks.append(("value", []))
+            out.why.append("words of doubt")
+        if not targets and (claim.values or claim.parts):
+            targets = self._by_value(claim, holds, out)
+        for target in targets:
+            self._one(lattice, claim, target, holds, given, out)
+        if any(kind == "value" for kind, _ in out.asks) and claim.doubts:
+            out.findings = []
+        return out, targets
+
+    def _by_value(self, claim: Claim, holds: Holds, out: Draft) -> list[Target]:
+        """A value alone that names its test ("20/40", "four out of five"), or goes on with one."""
+        mask = 0
+        for val in claim.values:
+            if val.item is None or val.notdone:
+                continue
+            said = Said(grade=val.item.grade, readings=val.item.readings)
+            for name in self.types.names(val.mask):
+                scale = self.grammar.tests[name].scale
+                own = any(r.test == name for r in val.item.readings)
+                line = (
+                    val.item.grade is not None
+                    and scale
+                    and self.grammar.scales[scale].kind == "acuity"
+                )
+                line = (
+                    line
+                    and val.item.grade is not None
+                    and val.item.grade.of not in (None, *self.grammar.denominators)
+                )
+                if (
+                    settles_scale(self.grammar, name, said)
+                    or line
+                    or (own and holds.item_test and holds.item_test.id == name)
+                    or (
+                        own
+                        and holds.site is not None
+                        and holds.site.id in self.grammar.sites_of(name)
+                    )
+                ):
+                    mask |= self.types.bit[name]
+        if claim.parts:
+            mask = self.types.of({claim.parts[0][0].of_kind("part")[0].test})
+        soft = holds.item_test or holds.test
+        if not mask and soft is not None and claim.rest:
+            mask = self.types.bit[soft.id]
+        if not mask:
+            signed = any(
+                v.item is not None and v.item.grade is not None
+                and (v.item.grade.sign or v.item.grade.of or claim.side or claim.pside)
+                for v in claim.values
+            )  # fmt: skip
+            if signed:
+                out.asks.append(("site", []))
+            return []
+        ghost = Name()
+        ghost.tests = mask
+        return [Target(ghost, True, claim.side or claim.pside)]
+
+    def _one(
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        holds: Holds,
+        given: dict[str, str],
+        out: Draft,
+    ) -> None:
+        name = target.name
+        mask = name.mask(self.types)
+        if name.tests and name.sites and not mask:
+            out.asks.append(("site", []))
+            out.tests += [t for t in self.types.names(name.tests) if t not in out.tests]
+            return
+        cand = self.types.names(mask)
+        own = target.own
+        if not own:
+            softly = self._softly(claim, target, cand, holds)
+            held = softly != cand or (
+                len(softly) == 1
+                and any(h and h.id == softly[0] for h in (holds.item_test, holds.test))
+            )
+            cand = softly
+        else:
+            held = False
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
+        if not named:
+            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            shared = claim.names and any(
+                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
+            )
+            if needy and not shared:
+                cand = [t for t in cand if t not in needy]
+                if not cand:
+                    return
+        if given.get("test") in cand:
+            cand, own = [given["test"]], True
+        if any(not r.id for r in name.sites) and "site" not in given:
+            out.tests += [t for t in cand if t not in out.tests]
+            out.asks.append(("site", []))
+            return
+        if own and name.tests and not name.tests & ~self.types.general and claim.values:
+            cand = self._of_area(claim, cand)  # "motor five out of five"
+        denies = any(v.deny for v in claim.values)
+        hits, problems = self._values(
+            lattice, claim, target, cand, own or (held and not denies), given
+        )
+        if not own and len({t for t, _ in hits}) > 1:
+            soft = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            hits = [(t, v) for t, v in hits if t in soft] or hits
+        out.tests += [
+            t for t in dict.fromkeys([t for t, _ in hits] or cand[:8]) if t not in out.tests
+        ]
+        site = next(iter(name.sites), None)
+        out.site = site.id if site is not None and out.site is None else out.site
+        if not own and len({t for t, _ in hits}) > 1:
+            out.asks.append(("test", list(dict.fromkeys(t for t, _ in hits))))
+            return
+        if not hits:
+            if not own and not problems and not name.sites:
+                return
+            out.asks.append(problems[0] if problems else ("value", []))
+            return
+        covered = {c for t, _ in hits for c in self.grammar.tests[t].covers}
+        hits = [(t, v) for t, v in hits if t not in covered or not is_normal(self.grammar, t, v)]
+        for test, value in hits:
+            self._place(lattice, claim, target, test, value, holds, given, out)
+        out.asks.extend(problems)
+
+    def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
+        """A general test with a grade: the test of its area that the grade names."""
+        val = claim.values[0]
+        if val.item is None or val.item.grade is None or val.mask & self.types.of(cand):
+            return cand
+        areas = {self.grammar.area_of(t).area for t in cand}
+        said = Said(grade=val.item.grade)
+        found = [
+            t for t in self.types.names(val.mask)
+            if self.grammar.area_of(t).area in areas and settles_scale(self.grammar, t, said)
+        ]  # fmt: skip
+        return found or cand
+
+    def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
+        """A site without a test: of the test that holds, if it takes the site and the value."""
+        for hold in (holds.item_test, holds.test):
+            if hold is not None and hold.id in cand:
+                bit = self.types.bit[hold.id]
+                fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
+                good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
+                if good or not claim.values:
+                    return [hold.id]
+        return cand
+
+    def _misfit(self, test: str, val: Val) -> bool:
+        if val.item is None or val.notdone:
+            return False
+        found = fit(
+            self.grammar,
+            test,
+            Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
+        )
+        return found is None or found.misfit in ("scale", "value")

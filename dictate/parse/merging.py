@@ -1,0 +1,300 @@
+"""Neighbouring items as one: nerves, lines of a chart, directions, comparisons, completed words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.interpret.grades import Grade
+from dictate.interpret.lexicon import Reading
+from dictate.parse.items import Item, both, roles
+from dictate.parse.senses import Senses
+
+
+class Merging(Senses):
+    """Neighbouring items as one, where only together they mean something."""
+
+    def _fillers(self, items: list[Item]) -> list[Item]:
+        """ "Discs, well, I tried": a filler that is a value word elsewhere."""
+        for i, item in enumerate(items[:-1]):
+            kinds = {r.kind for r in item.readings}
+            if "FILLER" not in item.roles or not {"opening", "filler"} <= kinds:
+                continue
+            after = {r.kind for r in items[i + 1].readings}
+            apart = items[i + 1].roles[0] == "COMMA" and (not i or items[i - 1].roles[0] == "COMMA")
+            if after & {"first", "clause", "pronoun", "own"} or apart:
+                item.roles = ("MISC",)
+        return items
+
+    def _nerves(self, items: list[Item]) -> list[Item]:
+        """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
+        numbered, numerals = self.numbered, self.numerals
+        if not any(r.test in numbered for it in items for r in it.of_kind("test")):
+            return items
+        out: list[Item] = []
+        i = 0
+        while i < len(items):
+            out.append(items[i])
+            item = items[i]
+            i += 1
+            if not any(r.test in numbered for r in item.of_kind("test")):
+                continue
+            j, end = i, i
+            while j < len(items):
+                it = items[j]
+                if (
+                    (it.grade is not None and not it.grade.sign and not it.grade.slash)
+                    or it.text in numerals
+                    or all(w in numerals for w in it.text.split())
+                ):
+                    end = j + 1
+                elif it.text not in (
+                    "-",
+                    "–",
+                    "to",
+                    "through",
+                    "and",
+                    ",",
+                    "thru",
+                    "nerves",
+                    "the",
+                ):
+                    break
+                j += 1
+            if end > i:
+                words = " ".join(it.text for it in items[i:end])
+                out.append(Item(items[i].start, items[end - 1].end, words, ("DETAIL",)))
+                i = end
+        return out
+
+    def _charts(self, items: list[Item]) -> list[Item]:
+        """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
+        scales = {
+            t: self.grammar.scales[spec.scale]
+            for t, spec in self.grammar.tests.items()
+            if spec.scale
+        }
+        named = {
+            scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales
+        }
+        if not named & {"acuity", "total"}:
+            return items
+        acuity = [sc for sc in scales.values() if sc.kind == "acuity"]
+        parts = {t: sc.parts for t, sc in scales.items() if sc.parts}
+        out: list[Item] = []
+        for it in items:
+            last = out[-1] if out else None
+            pair = (
+                last is not None
+                and last.grade is not None
+                and it.grade is not None
+                and last.end == it.start
+            )
+            if (
+                pair
+                and "acuity" in named
+                and last is not None
+                and last.grade is not None
+                and it.grade is not None
+            ):
+                a, b = last.grade, it.grade
+                line = any(
+                    a.number in map(str, sc.first) and b.number in map(str, sc.second)
+                    for sc in acuity
+                )
+                if line and not (a.of or b.of or a.sign or b.sign or a.unit or b.unit):
+                    grade = replace(a, of=b.number, end=b.end)
+                    out[-1] = Item(
+                        last.start, it.end, f"{a.text}/{b.text}", ("VALUE",), grade=grade
+                    )
+                    continue
+            words = it.text.split(" ")
+            if "total" in named and "SITE" in it.roles and len(words) == 2 and words[1].isdigit():
+                test, label = next(
+                    ((t, k) for t, ps in parts.items() for k in ps if k.lower() == words[0]),
+                    ("", ""),
+                )
+                if test:
+                    out.append(
+                        Item(
+                            it.start,
+                            it.start + 1,
+                            words[0],
+                            ("PART",),
+                            (Reading("part", label, test),),
+                        )
+                    )
+                    grade = Grade(words[1], "", it.start + 1, it.end)
+                    out.append(Item(it.start + 1, it.end, words[1], ("VALUE",), grade=grade))
+                    continue
+            out.append(it)
+        return out
+
+    def _merged(self, items: list[Item]) -> list[Item]:
+        """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
+        out: list[Item] = []
+        items = self._charts(self._nerves(self._fillers(items)))
+        i = 0
+        while i < len(items):
+            item = items[i]
+            if "COMPARE" in item.roles:
+                last = item.text.split(" ")[-1]
+                j = i + 1
+                while j < len(items) and items[j].roles[0] in ("MISC", "PREP"):
+                    j += 1
+                speech = self.grammar.speech
+                if j < len(items) and "SIDE" in items[j].roles and not both(items[j]):
+                    word = self.lexicon.readings.get((item.text.split(" ")[0],), ())
+                    worse = tuple(r for r in word if r.kind == "value")
+                    k = len(out) - 1
+                    while (
+                        k >= 0
+                        and out[k].roles[0] not in ("COMMA", "STOP", "COLON", "AND")
+                        and "VALUE" not in out[k].roles
+                    ):
+                        k -= 1
+                    fresh = k < 0 or "VALUE" not in out[k].roles
+                    if worse and fresh and last in speech.compare_more_ends:
+                        split = item.end - 1
+                        out.append(
+                            Item(item.start, split, item.text.split(" ")[0], ("VALUE",), worse)
+                        )
+                        out.append(Item(split, item.end, last, ("PREP",)))
+                        i += 1
+                        continue
+                    ends = last in speech.compare_ends or any(
+                        it.text in speech.compare_ends for it in items[i + 1 : j]
+                    )
+                    more = last in speech.compare_more_ends or any(
+                        it.text in speech.compare_more_ends for it in items[i + 1 : j]
+                    )
+                    if ends or more:
+                        words = " ".join(it.text for it in items[i : j + 1])
+                        out.append(
+                            Item(
+                                item.start,
+                                items[j].end,
+                                words,
+                                ("DETAIL",) if ends else ("UNEVEN",),
+                            )
+                        )
+                        i = j + 1
+                        continue
+            nxt = items[i + 1] if i + 1 < len(items) else None
+            if (
+                (
+                    nxt is not None
+                    and nxt.grade is not None
+                    and any(r.kind == "becomes" for r in item.readings)
+                    and out
+                    and out[-1].grade is not None
+                )
+                and "SITE" not in item.roles
+                and len(item.text.split(" ")) > 1
+            ):
+                words = f"{item.text} {nxt.text}"
+                out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
+                i += 2
+                continue
+            side = "SIDE" in item.roles
+            if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
+                out.append(
+                    Item(item.start, nxt.end, f"{item.text} {nxt.text}", ("DETAIL",), nxt.readings)
+                )
+                i += 2
+                continue
+            if any(r.kind == "direction" for r in item.readings):
+                j = i + 1
+                while j < len(items) and (items[j].roles[0] in ("MISC", "PREP", "EDGE", "RANGE")):
+                    j += 1
+                if j < len(items) and j > i + 1 and "SIDE" in items[j].roles and not both(items[j]):
+                    out.append(
+                        Item(
+                            item.start,
+                            items[j].end,
+                            f"{item.text} {items[j].text}",
+                            ("DETAIL",),
+                            item.readings,
+                        )
+                    )
+                    i = j + 1
+                    continue
+            if (
+                side
+                and i + 2 < len(items)
+                and "SIDE" in items[i + 2].roles
+                and any(r.kind == "either" for r in items[i + 1].readings)
+            ):
+                words = " ".join(it.text for it in items[i : i + 3])
+                out.append(
+                    Item(
+                        item.start, items[i + 2].end, words, ("SIDE",), (Reading("trails", "both"),)
+                    )
+                )
+                i += 3
+                continue
+            if side:
+                j = i + 1
+                while j < len(items) and items[j].roles[0] in ("MISC", "DEGREE"):
+                    j += 1
+                k = j + 1
+                while k < len(items) and items[k].roles[0] in ("MISC", "PREP"):
+                    k += 1
+                toward = (
+                    j < len(items)
+                    and items[j].text.split(" ")[-1] in self.grammar.speech.compare_ends[1:3]
+                )
+                if (
+                    j < len(items)
+                    and "COMPARE" in items[j].roles
+                    and not toward
+                    and k < len(items)
+                    and "SIDE" in items[k].roles
+                ):
+                    words = " ".join(it.text for it in items[i : k + 1])
+                    out.append(Item(item.start, items[k].end, words, ("UNEVEN",)))
+                    i = k + 1
+                    continue
+            out.append(item)
+            i += 1
+        return out
+
+    def _completed(self, items: list[Item]) -> list[Item]:
+        """ "Knee flexion and extension", "limb or truncal ataxia": completed by its neighbour."""
+        readings = self.lexicon.readings
+        named: Item | None = None
+        for i, item in enumerate(items):
+            if item.roles[0] == "STOP":
+                named = None
+            if "SITE" in item.roles or "TEST" in item.roles:
+                named = item
+            if "SITE" in item.roles or "TEST" in item.roles or item.grade is not None:
+                continue
+            listed = i > 1 and items[i - 1].roles[0] in {"AND", "COMMA"}
+            before = named if listed else None
+            if before is not None and {"SITE", "TEST"} & set(before.roles):
+                form = (*before.text.split(" ")[:-1], *item.text.split(" "))
+                found = tuple(r for r in readings.get(form, ()) if r.kind in {"site", "test"})
+                if found and len(form) > 1:
+                    items[i] = Item(item.start, item.end, " ".join(form), roles(found), found)
+                    continue
+            after = (
+                items[i + 2]
+                if i + 2 < len(items) and items[i + 1].roles[0] in {"AND", "COMMA"}
+                else None
+            )
+            if (
+                after is not None
+                and item.roles[0] in {"UNKNOWN", "MISC"}
+                and {"SITE", "TEST", "SIGN"} & set(after.roles)
+            ):
+                last = after.text.split(" ")[-1]
+                found = tuple(
+                    r
+                    for r in readings.get((*item.text.split(" "), last), ())
+                    if r.kind in {"site", "test", "sign"}
+                )
+                if found:
+                    items[i] = Item(
+                        item.start, item.end, f"{item.text} {last}", roles(found), found
+                    )
+        return items

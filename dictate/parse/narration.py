@@ -1,0 +1,302 @@
+"""One utterance into a narration: talk, headings, repeats, corrections, then what it states.
+
+Here is who goes first; what a claim means is in ``meaning.py``, what is corrected in
+``corrections.py``, whether something is recorded or asked in ``decide.py``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.model import (
+    UTTERANCE_KINDS,
+    Utterance,
+    UtteranceKind,
+)
+from dictate.parse import corrections
+from dictate.parse.categories import Claim
+from dictate.parse.decide import asides
+from dictate.parse.draft import Draft
+from dictate.parse.gathering import gathered, sentences
+from dictate.parse.headings import is_heading, take_heading
+from dictate.parse.items import Item, Lattice
+from dictate.parse.repeats import Repeats
+from dictate.parse.talk import split_talk, trades
+
+
+class Narration(Repeats):
+    """Works on one state; every change goes through ``do`` as an event."""
+
+    def hear(self, utterance: Utterance) -> UtteranceKind:
+        """Take one utterance; what it says is in the state afterwards."""
+        lattice = self.lattice = self.lattices.read(utterance)
+        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
+        self.correcting = bool(
+            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+        )
+        cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
+        first_event = len(self.events)
+        waited, self.waited = self.s.waiting, self.s.waiting
+        self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
+        self.hold(
+            item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None,
+            now=len(self.s.utterances),
+        )  # fmt: skip
+        kinds: set[UtteranceKind] = set()
+        self.account = self.nerve = False
+        if lattice.speaker == "patient" and self.s.labelled:
+            self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
+            return "by_patient"
+        for items in sentences(lattice):
+            kinds |= self._sentence(lattice, items)
+        corrected = any(
+            e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
+            for e in self.events[first_event:]
+        )
+        if cue and not corrected and not any(e.kind == "asked" for e in self.events[first_event:]):
+            kinds |= corrections.doubt_last(self, lattice)
+        kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
+        self.do("listed", utterance=replace(utterance, kind=kind))
+        del waited
+        return kind
+
+    def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
+        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        self.before, self.taken, self.blocked = [], [], False
+        self.said = ()
+        self.lost = self.fixing = self.placed = False
+        self.trade = self.strange = 0
+        self.waited = self.s.waiting or self.waited
+        kinds: set[UtteranceKind] = set()
+        if (said := corrections.of_all(self, lattice, items)) is not None:
+            return {said}
+        head = 0
+        while head < len(items) and items[head].text in self.lattices.numerals:
+            head += 1
+        if 0 < head < len(items) and items[head].roles[0] == "COLON":
+            self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
+            if not items:
+                return {"command"}
+        talk, body = split_talk(self.grammar, items, replying=self.s.replying)
+        said_kinds = {r.kind for it in items for r in it.readings}
+        self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
+        if self.account:
+            return {"remark"}
+        fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        if talk == "by_patient" and fixes and not self.s.replying:
+            talk, body = None, items
+        if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
+            talk, body = None, items
+        if talk:
+            kinds.add(talk)
+            asked = talk == "to_patient" and items[-1].text == "?"
+            self.do("set", replying=asked or (talk == "by_patient" and self.s.replying))
+        if not body:
+            return kinds or {"remark"}
+        open_ = next((o for o in self.s.open if o.question.id == self.waited), None)
+        if (
+            open_ is not None
+            and open_.claim is not None
+            and any(x.sites and not x.tests for x in open_.claim.names)
+        ):
+            self.hold(near_site=True)
+        self.trade = trades(self.grammar, body)
+        self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
+        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
+        if not self.trade and not going and self.strange and self.strange * 2 > named:
+            return kinds | {"remark"}
+        claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
+        claims = [
+            c
+            for c in claims
+            if not c.empty
+            or c.unknown
+            or c.talk
+            or c.asides
+            or c.doubts
+            or c.degrees
+            or c.compare
+            or c.details
+        ]
+        if talk:
+            claims = [c for c in claims if self._stands_alone(c)]
+        self._spread(claims)
+        last = claims[-1] if claims else None
+        if (
+            (
+                last is not None
+                and last.fix
+                and len(claims) > 1
+                and not (last.names or last.values or last.places or last.side or last.pside)
+            )
+            and claims[-2].link != "start"
+            and not claims[-2].fix
+        ):
+            claims[-2].fix = last.fix  # "the left shin, the left foot rather"
+            claims = claims[:-1]
+        if body[-1].text == "?":
+            for one in claims:
+                one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
+        claims = gathered(self.types, claims)
+        covered = asides(claims, lattice)
+        for i, claim in enumerate(claims):
+            self.do("set", claims=self.s.claims + 1)
+            if covered[i]:
+                kinds.add("remark")
+                self.before, self.blocked = self.meaning.targets(claim, []), False
+                continue
+            kind = self._claim(lattice, items, claim, claims, i)
+            if kind is not None:
+                kinds.add(kind)
+        if kinds & {"finding", "command"} and not talk:
+            self.do("set", replying=False)
+        return kinds or {"remark"}
+
+    def _stands_alone(self, claim: Claim) -> bool:
+        """After talk only a complete claim counts: a name with its value and nothing unknown."""
+        named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
+        own = any(n.tests for n in claim.names) or any(
+            v.item and v.item.grade for v in claim.values
+        )
+        return named and own and not claim.unknown and not claim.talk
+
+    def _spread(self, claims: list[Claim]) -> None:
+        """A side that comes once at the end of a list of items holds for all of them."""
+        row: list[Claim] = []
+        for claim in claims:
+            said = claim.side or claim.pside or any(n.side for n in (*claim.names, *claim.places))
+            if claim.link not in ("and", "comma", "start") or not claim.names or not claim.values:
+                row = []
+            if said:
+                late = claim.side_placed or (claim.side == "both")
+                if row and late and claim.side and all(not n.side for n in claim.names):
+                    goes_on = claims[claims.index(claim) + 1 :][:1]
+                    more = (
+                        goes_on
+                        and goes_on[0].link in ("comma", "and")
+                        and goes_on[0].names
+                        and goes_on[0].values
+                    )
+                    open_ = more and not (
+                        goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names)
+                    )
+                    for one in row:
+                        one.list_side = "ask" if open_ else claim.side
+                row = []
+                if claim.names:
+                    row = []
+                said_before = True
+                del said_before
+                continue
+            if claim.names and claim.values:
+                row.append(claim)
+        last = claims[-1] if claims else None
+        lone = (
+            last is not None
+            and not last.names
+            and not last.values
+            and not last.places
+            and not last.unknown
+        )
+        if (
+            lone
+            and last is not None
+            and len(claims) > 1
+            and last.link in ("comma", "next")
+            and (last.pside or last.side) in ("right", "left", "both")
+        ):
+            named = [c for c in claims[:-1] if c.values]
+            if named and not any(
+                c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named
+            ):
+                for one in named:
+                    one.list_side = last.pside or last.side
+                last.stop = True
+                claims.remove(last)
+
+    def _claim(
+        self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int
+    ) -> UtteranceKind | None:
+        if (claim.pside or claim.colon) and claim.unknown and not claim.values and not claim.names:
+            self.lost = True  # "right blorb: power five": a place that nobody knows
+            return "remark"
+        if claim.strange and not claim.names and not claim.places:
+            self.before, self.blocked = [], True
+            return "remark"
+        if claim.empty:
+            if claim.unknown or claim.talk:
+                self.blocked = True
+                self.before = []
+            return "remark"
+        contrast = (
+            claim.values
+            and all(v.negated for v in claim.values)
+            and not (claim.names or claim.places)
+        )
+        if contrast and self.said and claim.link in ("comma", "next", "and", "but"):
+            return None  # "two plus, not three plus": what it is not, beside what it is
+        opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
+        alone = not (claim.names or claim.places or claim.unknown)
+        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+            kept = tuple(v for v in claim.values if not v.negated)
+            claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
+        negated = (
+            claim.values
+            and all(v.negated for v in claim.values)
+            and not claim.names
+            and claim.places
+        )
+        if negated and self.said and claim.link in ("comma", "next") and not self.placed:
+            self.ask(
+                lattice,
+                claim,
+                Draft(tests=[self.s.entries[-1].finding.test] if self.taken else []),
+                ("value", []),
+            )
+            return "finding"  # "reduced, not increased, in the right arm": which one is there?
+        claim.values = tuple(
+            v
+            for v in claim.values
+            if not (v.negated and v.item is not None and v.item.grade is not None)
+        )
+        bare = not claim.names and not claim.places and not self.before and not claim.unknown
+        if (
+            self.fixing
+            and bare
+            and claim.values
+            and not claim.fix
+            and claim.link in ("comma", "and")
+            and not claim.rest
+        ):
+            claim.fix = "replace"  # "no, right is five, left is four"
+        if (
+            self.correcting
+            and not claim.fix
+            and bare
+            and (claim.values or claim.side or claim.pside)
+            and not claim.rest
+            and not claim.parts
+        ):
+            claim.fix = "replace"  # "not full, sorry, restricted"
+        if claim.fix:
+            self.fixing = True
+            return corrections.correct(self, lattice, claim, claims, i)
+        if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
+            return "finding"
+        if self._is_repeat(items, claim, i):
+            return self._repeat(lattice, claim, claims[i + 1 :])
+        if is_heading(self.types, claim, len(claims) > 1):
+            return take_heading(self, lattice, claim, alone=len(claims) == 1)
+        whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
+        if (
+            self.waited
+            and whole
+            and not claim.names
+            and not claim.places
+            and self._fills(lattice, claim)
+        ):
+            return "finding"
+        if claim.link in ("colon",) and self.before:
+            pass
+        return self._state(lattice, claim, claims)

@@ -1,0 +1,1 @@
+"""The composition rules. Read ``table.py`` first."""

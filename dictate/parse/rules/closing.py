@@ -1,0 +1,126 @@
+"""What it costs to let a claim end, and the claim that follows it."""
+
+from __future__ import annotations
+
+from dictate.parse.categories import Claim, Types
+from dictate.parse.rules.building import limb
+
+
+def shares(types: Types, claim: Claim) -> float:
+    """How many of a claim's names and values fit nothing beside them."""
+    odd = 0.0
+    named = 0
+    for name in claim.names:
+        named |= name.tests
+    places = types.all
+    if claim.places:
+        places = 0
+        for place in claim.places:
+            places |= place.mask(types)
+    whole = 0
+    for name in claim.names:
+        mask = name.mask(types) if name.tests or not named else name.mask(types) & named
+        if not mask:
+            mask = name.mask(types)
+            if named & types.siteless and limb(name) and (name.side or name.both):
+                mask = named & types.siteless  # "no LUE or RUE drift"
+            else:
+                odd += 1
+        if claim.places and not types.lifted(mask) & places:
+            odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
+        if (
+            name.kinds
+            and not name.sites
+            and not claim.places
+            and all(r.kind == "after_site" and not r.plural for r in name.kinds)
+        ):
+            odd += 0.3
+        ok = mask
+        for val in claim.values:
+            if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
+                odd += 1
+            elif (
+                claim.mode == "NV"
+                and val.item is not None
+                and val.item.grade is None
+                and any(r.kind == "sign" for r in name.sign)
+            ) and not any(r.id in ("present", "absent") for r in val.item.readings):
+                odd += 0.5
+        whole |= ok
+    return odd
+
+
+def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
+    """What it costs to let a claim end here."""
+    cost = w["dangling"] * (bool(claim.pneg) + (claim.sep == "range"))
+    if claim.pside and claim.mode != "S":
+        cost += w["side left over"] + (w["two sides"] if claim.side else 0.0)
+    if claim.mode == "S":
+        if claim.pneg and claim.pside:
+            cost += w["denied again"] - w["dangling"]
+        marked = claim.sep == "comma" or claim.colon
+        return cost + (w["lone side marked" if marked else "lone side"] if claim.pside else 0.0)
+    if claim.mode == "N":
+        if claim.colon or claim.hesitant or claim.repeat or claim.sections or claim.fix:
+            return cost + w["heading with a colon"]
+        sign = bool(claim.names) and all(
+            name.sign
+            or (
+                not name.tests
+                and name.sites
+                and not name.smask & ~types.named
+                and all(r.test for r in name.sites)
+            )
+            for name in claim.names
+        )
+        if sign:
+            return cost + w["a sign says itself"] + w["type mismatch"] * shares(types, claim)
+        head = all(
+            (name.tests & (types.headable | types.general | types.summary))
+            or (not name.tests and any(r.group == "limb" for r in name.sites))
+            for name in claim.names
+        )
+        alone = claim.link == "start"
+        return cost + (w["heading"] if head else w["no value"]) - (w["opens"] if alone else 0.0)
+    if claim.strange and not claim.names:
+        return cost + w["strange denied"]
+    if claim.mode == "V" or not claim.names:
+        has_before = claim.prev is not None and named_before(claim) is not None
+        deny = any(v.deny for v in claim.values)
+        if claim.link == "waits" or claim.fix:
+            return cost + w["waits"]
+        cost += w["ellipsis"] if has_before else w["no name"]
+        toward = any(r.kind == "direction" for it, _ in claim.details for r in it.readings)
+        if claim.places or claim.side or claim.pside or claim.rest or toward:
+            cost -= w["ellipsis placed"]
+        return cost + (w["dangling"] if deny else 0.0)
+    return cost + w["type mismatch"] * shares(types, claim)
+
+
+def named_before(claim: Claim) -> Claim | None:
+    prev = claim.prev
+    while prev is not None:
+        if prev.names or prev.places:
+            return prev
+        if prev.unknown or prev.stop:
+            return None
+        prev = prev.prev
+    return None
+
+
+def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
+    """A new claim after this one, which ends."""
+    bare = claim.empty and not claim.unknown and not claim.asides and not claim.talk
+    if bare and (claim.start < 0 or not claim.sep):
+        return claim.copy()
+    new = Claim()
+    new.cost = (
+        claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
+    )
+    new.prev = claim
+    sep = claim.sep
+    if claim.last == "strange" and not sep and claim.strange:
+        new.unknown = claim.strange[-1:]
+    new.link = "and" if "and" in sep else "comma" if sep == "comma" else "next"
+    new.order = sep
+    return new

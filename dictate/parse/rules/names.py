@@ -1,0 +1,305 @@
+"""Rules for names: what was examined, alone, joined and in lists."""
+
+from __future__ import annotations
+
+from dictate.parse.categories import Claim, Types, Val
+from dictate.parse.items import Item
+from dictate.parse.rules.building import alike, begin, join, limb, make_name, side_of, sided
+
+
+def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """S: a name opens the claim; after a denial it stands in the denial's scope."""
+    placed = bool(c.pprep)
+    edge = c.pprep == "edge"
+    if c.pside and c.sep and c.mode == "S":
+        return None  # "on the left, hearing ...": the side is a heading
+    name = make_name(types, item, role)
+    if name.side and c.pside and name.side != c.pside:
+        return None
+    name = sided(c, name)
+    name.placed, name.edge = placed, edge
+    begin(c, item)
+    if placed and role == "TEST" and "SITE" in item.roles:
+        c.cost += 0.3
+    if (
+        role == "SITE"
+        and item.text.split(" ")[0] in types.grammar.speech.place
+        and " " in item.text
+    ):
+        placed = True
+        c.cost += 0.3 if c.link == "next" else 0.0
+    if c.pneg is not None:
+        val = Val(None, c.pneg, types.deniable)
+        val.deny = True
+        c.values = (val,)
+        c.pneg = None
+        if placed and not name.tests:
+            c.places = (name,)
+            c.mode, c.last = "V", "place"
+            return c
+        c.names = (name,)
+        c.mode, c.last = "VN", "name"
+        return c
+    if placed and not name.tests:
+        c.places = (name,)
+        c.mode, c.last = "N", "place"
+        c.names = ()
+        return c
+    c.names = (name,)
+    c.mode, c.last = "N", "name"
+    c.cost += 0.06 * name.dual
+    return c
+
+
+def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, VN: beside a name without a comma, both are one name."""
+    if c.sep or not c.names or c.last != "name":
+        return None
+    if c.pprep:
+        if role == "SITE" or c.names[-1].tests:
+            return None
+        c.cost += 0.3  # "the right ankle has three beats of clonus"
+    name = make_name(types, item, role)
+    if c.pside:
+        if c.names[-1].side and c.names[-1].side != c.pside:
+            return None
+        name = sided(c, name)
+    merged = join(types, c.names[-1], name)
+    if merged is None:
+        return None
+    begin(c, item)
+    c.announced = c.announced and not merged.sign
+    c.names = (*c.names[:-1], merged)
+    return c
+
+
+def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a test, a comma, and its site ("vibration, great toes absent"), or the other way round."""
+    if c.sep != "comma" or len(c.names) != 1 or c.last != "name" or c.pprep or c.places:
+        return None
+    old = c.names[0]
+    name = make_name(types, item, role)
+    if bool(old.tests) == bool(name.tests) or (old.sites and name.sites) or old.sign or name.sign:
+        return None
+    c.sep = ""
+    return name_joins(types, c, item, role)
+
+
+def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV: "the right arm has normal tone": the test comes after the value, and takes the site."""
+    if (
+        c.sep
+        or c.last != "value"
+        or len(c.names) != 1
+        or c.names[0].tests
+        or len(c.values) != 1
+        or c.pprep
+        or c.pside
+    ):
+        return None
+    val = c.values[0]
+    name = make_name(types, item, role)
+    if (
+        val.item is None
+        or val.item.grade is not None
+        or not name.tests & val.mask & c.names[0].smask
+    ):
+        return None
+    merged = join(types, c.names[0], name)
+    if merged is None:
+        return None
+    begin(c, item)
+    c.names, c.last = (merged,), "name"
+    return c
+
+
+def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a limb and then a part of it ("left leg knee extension"): the limb is where it is."""
+    if (
+        role != "SITE"
+        or c.sep == "and"
+        or not c.names
+        or c.last != "name"
+        or c.pprep
+        or len(c.names) > 1
+    ):
+        return None
+    old = c.names[-1]
+    if old.tests or not any(r.group == "limb" for r in old.sites):
+        return None
+    name = make_name(types, item, role)
+    if c.pside:
+        return None
+    old_ids = {r.id for r in old.sites}
+    part = any(
+        old_ids & set(types.grammar.groups[r.group].sites[r.id].part_of)
+        for r in name.sites
+        if r.group in types.grammar.groups
+    )
+    if not part:
+        return None
+    name.side = name.side or old.side
+    name.both = name.both or old.both
+    name.spans = (*old.spans, *name.spans)
+    begin(c, item)
+    c.names = (name,)
+    return c
+
+
+def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, VN: after a comma or "and", a name like the last one goes on with the list."""
+    if not c.sep or c.sep == "range" or c.last not in ("name", "strange"):
+        return None
+    if not c.names:
+        if not any(v.deny for v in c.values):
+            return None
+        name = sided(c, make_name(types, item, role))
+        begin(c, item)
+        c.names, c.pneg, c.last = (name,), None, "name"
+        return c
+    if c.pneg is not None and not any(v.deny for v in c.values):
+        return None
+    name = make_name(types, item, role)
+    if not alike(types, c.names[-1], name):
+        return None
+    if (
+        bool(name.sign) != bool(c.names[-1].sign)
+        and name.tests
+        and c.names[-1].tests
+        and not c.values
+    ):
+        return None
+    if (
+        role == "TEST"
+        and "SITE" in item.roles
+        and not c.names[-1].sites
+        and types.sites(item.of_kind("site")) & c.names[-1].tests
+    ):
+        return None  # "vibration, great toes absent": a site of the test before
+    if (
+        c.sep == "comma"
+        and not name.tests
+        and not c.names[-1].tests
+        and limb(name) != limb(c.names[-1])
+    ):
+        return None
+    if c.pprep and not c.names[-1].placed:
+        return None
+    name = sided(c, name)
+    name.placed = bool(c.pprep) or c.names[-1].placed
+    if "and" in c.sep:
+        c.listed_or = True
+    name.joined = True
+    begin(c, item)
+    c.pneg = None
+    c.names = (*c.names, name)
+    return c
+
+
+def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """V: a value said first, and then what it is the value of."""
+    if c.places and role == "SITE" and not c.pprep:
+        return None
+    if (c.sep == "and" and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
+        return None
+    name = make_name(types, item, role)
+    if not any(v.notdone or v.deny or (name.mask(types) & v.mask) for v in c.values):
+        return None
+    side_open = c.pside
+    name = sided(c, name)
+    name.placed = bool(c.pprep)
+    name.edge = c.pprep == "edge"
+    if c.sep == "comma" and not name.placed:
+        return None
+    if name.placed and name.tests and name.side:
+        c.cost += 0.6  # "absent on the left gag present": the side ends what came before
+    begin(c, item)
+    if name.placed and not name.tests:
+        c.places = (*c.places, name)
+        c.last = "place"
+        c.mode = "V"
+        return c
+    del side_open
+    c.names = (name,)
+    c.mode, c.last = "VN", "name"
+    c.cost += 0.06 * name.dual
+    return c
+
+
+def strange_in_list(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """In a list, a thing that nobody knows is a thing of its own ("no drift, rash or tremor")."""
+    if c.mode == "S":
+        if c.pneg is None or c.pside:
+            return None
+        val = Val(None, c.pneg, types.deniable)
+        val.deny = True
+        c.values, c.pneg, c.mode = (val,), None, "VN"
+    elif c.last == "strange" and not c.sep:
+        pass
+    elif not c.sep or c.last != "name" or (c.mode == "N" and len(c.names) < 1):
+        return None
+    c.strange = (*c.strange, (item.start, item.end))
+    c.last = "strange"
+    c.end = item.end
+    c.sep = ""
+    return c
+
+
+def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a word of place, a test says how a general one was tried ("intact to pinprick")."""
+    if role not in ("TEST", "SIGN"):
+        return None
+    name = make_name(types, item, role)
+    if c.last != "refined" and not c.pprep:
+        return None
+    if c.last == "refined" and not c.sep and not c.pprep:
+        return None
+    if c.last == "refined":
+        begin(c, item)
+        c.names = (*c.names, name)
+        return c
+    if not c.names:
+        return None
+    old = c.names[-1]
+    modal = 0
+    for test in types.names(old.tests):
+        modal |= types.of(types.grammar.tests[test].modalities)
+    if old.tests & types.general and name.tests & ~types.general:
+        name.sites, name.smask, name.side, name.both = (
+            old.sites,
+            old.smask,
+            old.side or name.side,
+            old.both,
+        )
+        if old.sign and any(v.deny for v in c.values):
+            values = {r.id for r in old.sign}
+            name.sign = tuple(
+                type(r)("sign", v, r.test)
+                for r in name.kinds
+                for v in values
+                if v in types.grammar.tests[r.test].values
+            )
+        name.spans = (*old.spans, *name.spans)
+        begin(c, item)
+        c.names = (*c.names[:-1], name)
+        c.last = "refined"
+        return c
+    if modal & name.tests:
+        begin(c, item)
+        c.details = (*c.details, (item, (item.start, item.end)))
+        return c
+    return None
+
+
+def both_of_two(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Palate and tongue both midline": both of the things named."""
+    two = len(c.names) == 2 and not any(n.both or n.side for n in c.names)
+    return (
+        c
+        if two
+        and not c.pprep
+        and len(item.text.split()) == 1
+        and side_of(item) == "both"
+        and not any(r.kind == "trails" for r in item.readings)
+        else None
+    )

@@ -1,0 +1,233 @@
+"""Rules for places: where it was found, in lists, ranges and edges."""
+
+from __future__ import annotations
+
+from dictate.parse.categories import Claim, Name, Types
+from dictate.parse.items import Item
+from dictate.parse.rules.building import begin, limb, make_name, sided
+
+
+def name_ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "V1 to V3": the upper end of a range of sites."""
+    if c.sep != "range" or role != "SITE":
+        return None
+    row = c.places if c.last == "place" else c.names
+    if not row:
+        return None
+    between = site_range(types, row[-1], make_name(types, item, role))
+    if not between:
+        return None
+    begin(c, item)
+    row = (*row[:-1], *between)
+    if c.last == "place":
+        c.places = row
+    else:
+        c.names = row
+    return c
+
+
+def site_range(types: Types, a: Name, b: Name) -> tuple[Name, ...]:
+    """The names from one site to another in an order of the grammar; empty where there is none."""
+    out: list[Name] = []
+    for r in a.sites:
+        upper = next((s for s in b.sites if (s.group, s.test) == (r.group, r.test)), None)
+        if upper is None:
+            continue
+        ranges = (
+            types.grammar.tests[r.test].ranges if r.test else types.grammar.groups[r.group].ranges
+        )
+        for order in ranges:
+            if r.id in order and upper.id in order and order.index(r.id) < order.index(upper.id):
+                for name in order[order.index(r.id) : order.index(upper.id) + 1]:
+                    one = a.copy()
+                    one.sites = (type(r)("site", name, r.test, r.group),)
+                    one.smask = types.sites(one.sites)
+                    one.spans = (*a.spans, *b.spans)
+                    out.append(one)
+                return tuple(out)
+    return ()
+
+
+def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N, NV, VN: after a word of place, a site is where it was found."""
+    if not c.pprep or role != "SITE":
+        return None
+    name = make_name(types, item, role)
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    if c.names and not known & name.smask and not any(not n.tests for n in c.names):
+        return None
+    if c.sep and c.last != "place" and c.mode == "NV":
+        return None
+    name = sided(c, name)
+    name.placed, name.edge = True, c.pprep == "edge"
+    if c.last == "place" and not c.sep and c.places:
+        old = c.places[-1]
+        if old.side and name.side and old.side != name.side:
+            return None
+        name.side = name.side or old.side
+        name.both = name.both or old.both
+        name.spans = (*old.spans, *name.spans)
+        c.places = c.places[:-1]
+    elif c.places and c.last != "place":
+        c.twice = True
+    begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a word of place, a part of the body that the test does not name its sites by."""
+    if not c.pprep or not c.names or c.sep or role != "SITE":
+        return None
+    name = make_name(types, item, role)
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    if known & name.smask:
+        return None
+    name = sided(c, name)
+    name.placed = True
+    begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV, VN: a site without a word of place, where the names have none ("reduced left hand")."""
+    if (
+        c.pprep
+        or role != "SITE"
+        or c.places
+        or "and" in c.sep
+        or not c.names
+        or any(n.sites for n in c.names)
+    ):
+        return None
+    name = make_name(types, item, role)
+    if not any(n.mask(types) & name.smask for n in c.names):
+        return None
+    if item.text.split(" ")[0] in types.grammar.speech.place or all(
+        r.id == "all" for r in name.sites
+    ):
+        c.cost -= 0.45
+    name = sided(c, name)
+    name.placed = True
+    begin(c, item)
+    c.places = (*c.places, name)
+    c.last = "place"
+    return c
+
+
+def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """After a place and "and" or a comma, another site is another place."""
+    if c.last != "place" or role != "SITE" or c.sep == "range" or not c.places:
+        return None
+    name = make_name(types, item, role)
+    if not c.sep:  # "oriented to person place and time"
+        own = all(r.test for r in name.sites) and not c.pprep
+        if not own:
+            return None
+        c.cost += 0.1
+    if not name.smask & c.places[-1].smask:
+        return None
+    if c.sep == "comma" and limb(name) != limb(c.places[-1]):
+        c.cost += 1.2
+    name = sided(c, name)
+    name.placed = True
+    name.joined = True
+    begin(c, item)
+    c.places = (*c.places, name)
+    return c
+
+
+def test_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a place said first, and then the test ("in the right arm tone ...")."""
+    if c.names or not c.places or role == "SITE" or c.mode != "N":
+        return None
+    name = make_name(types, item, role)
+    if not any(name.tests & p.smask for p in c.places):
+        return None
+    name = sided(c, name)
+    begin(c, item)
+    c.names = (name,)
+    c.last = "name"
+    return c
+
+
+def site_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a limb said first as a place, and then a part of it."""
+    if c.names or not c.places or role != "SITE" or c.mode != "N" or c.pprep or "and" in c.sep:
+        return None
+    old = c.places[-1]
+    if not any(r.group == "limb" for r in old.sites):
+        return None
+    name = make_name(types, item, role)
+    name = sided(c, name)
+    name.side = name.side or old.side
+    name.both = name.both or old.both
+    begin(c, item)
+    c.names = (name,)
+    c.last = "name"
+    return c
+
+
+def all_narrowed(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Throughout the legs", "2+ throughout UE": the second says where."""
+    if (
+        c.last != "place"
+        or c.sep
+        or not c.places
+        or not all(r.id == "all" for r in c.places[-1].sites)
+    ):
+        return None
+    name = sided(c, make_name(types, item, role))
+    name.placed = True
+    begin(c, item)
+    c.places = (*c.places[:-1], name)
+    return c
+
+
+def all_of_it(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The right arm five throughout": the whole of what was named."""
+    if c.sep or c.pprep or not c.names or not any(n.sites for n in c.names) or c.places:
+        return None
+    if (
+        not all(r.id == "all" for r in item.of_kind("site"))
+        or item.text.split(" ")[0] in types.grammar.speech.place
+    ):
+        return None
+    c.end = item.end
+    return c
+
+
+def prep(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A word of place: what follows is where."""
+    c.pprep = (
+        "edge"
+        if role == "EDGE"
+        else "on"
+        if item.text in types.grammar.speech.before_side
+        else "place"
+    )
+    if role == "EDGE":
+        c.details = (*c.details, (item, (item.start, item.end)))
+    return c
+
+
+def ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "to" after a site of an order: a range may follow."""
+    row = c.places if c.last == "place" else c.names
+    if c.last not in ("place", "name") or not row or c.sep:
+        return None
+    grammar = types.grammar
+    if not any(
+        (grammar.tests[r.test].ranges if r.test else grammar.groups[r.group].ranges)
+        for r in row[-1].sites
+    ):
+        return None
+    c.sep = "range"
+    return c

@@ -1,0 +1,223 @@
+"""Rules for values and denials: what was found, what was not, and what was not done."""
+
+from __future__ import annotations
+
+from dictate.parse.categories import Claim, Types, Val
+from dictate.parse.items import Item
+from dictate.parse.rules.building import begin
+
+
+def value_said(types: Types, c: Claim, item: Item) -> Val:
+    val = Val(item, (item.start, item.end), types.value(item))
+    val.alike = "ALIKE" in item.roles
+    val.trouble = "TROUBLE" in item.roles
+    if c.pneg is not None:
+        val.negated = True
+        val.span = (c.pneg[0], item.end)
+        c.pneg = None
+    return val
+
+
+def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """S: a value opens the claim."""
+    if c.pside and c.sep == "comma":
+        c.cost += 0.4
+    val = value_said(types, c, item)
+    if val.negated and item.grade is not None:
+        c.cost += 0.3  # "two plus, not three plus"
+    begin(c, item)
+    c.values = (val,)
+    if c.pside:
+        c.side, c.side_placed = c.pside, True
+        c.pside = None
+    c.mode, c.last = "V", "value"
+    return c
+
+
+def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: the value of the names before it."""
+    if c.last == "strange" and not c.sep:
+        c.unknown = (*c.unknown, *c.strange[-1:])
+    if "and" in c.sep:
+        c.cost += 0.8
+    if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
+        c.cost += 0.8
+    toward = any(r.kind == "direction" for it, _ in c.details for r in it.readings)
+    sided_ = bool(c.details) and any(n.side for n in c.names)
+    where = c.places or c.side or toward or sided_
+    if c.sep == "comma" and where and not c.after_colon:
+        c.cost += 1.8 if c.names and all(n.sign for n in c.names) else 0.5
+    val = value_said(types, c, item)
+    if val.negated and item.grade is not None:
+        return None
+    if c.pside:
+        if not c.side:
+            c.side, c.side_placed = c.pside, True
+        c.pside = None
+    begin(c, item)
+    c.values = (val,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN, denied: "no tone increase", "no left arm weakness": the value is what is denied."""
+    if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
+        return None
+    if len(c.names) != 1 or c.strange or c.places:
+        return None
+    known = 0
+    for n in c.names:
+        known |= n.mask(types)
+    mask = types.value(item)
+    if not known & mask:
+        return None
+    val = Val(item, (item.start, item.end), mask)
+    val.negated = True
+    val.trouble = "TROUBLE" in item.roles
+    val.span = c.values[0].span
+    begin(c, item)
+    c.values = (val,)
+    c.details = (*c.details,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """V, NV: another value of the same thing ("wide-based and ataxic")."""
+    if c.last != "value" or not c.values:
+        return None
+    val = value_said(types, c, item)
+    if val.negated and item.grade is not None:
+        return None
+    last = c.values[-1]
+    if last.notdone or last.deny:
+        return None
+    if item.grade is not None and last.item is not None and last.item.grade is not None:
+        if "and" not in c.sep:
+            return None
+        c.cost += 0.3
+    if c.names and not val.alike and not any(n.mask(types) & val.mask for n in c.names):
+        return None
+    if c.pside:
+        return None
+    if last.negated and "and" in c.sep and c.listed_or:
+        val.negated = True
+    begin(c, item)
+    c.values = (*c.values, val)
+    c.last = "value"
+    return c
+
+
+def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN: a word for "both alike" was said first, and then the grade."""
+    if c.sep or not c.values or c.values[0].deny or c.values[0].notdone or not c.values[0].alike:
+        return None
+    val = value_said(types, c, item)
+    begin(c, item)
+    c.values = (*c.values, val)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def alike_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """NV, VN: "and symmetric" after a value says both sides."""
+    if c.side and c.side != "both":
+        return None
+    if not any(v.item is not None and v.item.grade is not None for v in c.values) and c.sep == "":
+        pass
+    begin(c, item)
+    c.details = c.details
+    val = Val(item, (item.start, item.end), types.value(item))
+    val.alike = True
+    c.values = (*c.values, val)
+    c.side = c.side or "alike"
+    c.last = "value"
+    if c.mode == "VN":
+        c.mode = "NV"
+    return c
+
+
+def denial(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A denial waits for what it denies."""
+    if c.pneg is not None:
+        return None
+    if c.start < 0:
+        c.start = item.start
+    c.pneg = (item.start, item.end)
+    c.pprep = ""
+    if any(r.kind == "neither" for r in item.readings) and not c.pside:
+        c.pside = "neither"
+    return c
+
+
+def denial_again(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """VN: in a denied list "or", "nor", "no" again go on with it."""
+    if not c.sep or not any(v.deny for v in c.values):
+        return None
+    c.pneg = (item.start, item.end)
+    return c
+
+
+def denied_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: "was not seen" after the names."""
+    val = Val(item, (item.start, item.end), types.deniable)
+    val.deny = True
+    begin(c, item)
+    c.values = (val,)
+    c.mode, c.last = "NV", "value"
+    return c
+
+
+def not_done(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A part was not examined, or could not be."""
+    val = Val(item, (item.start, item.end), types.all)
+    if item.verb:
+        val.notdone = "unable" if item.able else "not_tested"
+    else:
+        val.notdone = item.of_kind("not_tested", "unable")[0].kind
+    if c.pside and not c.side:
+        c.side = c.pside
+        c.pside = None
+    begin(c, item)
+    c.values = (val,)
+    c.mode = "NV" if c.names or c.places else "V"
+    c.last = "value"
+    return c
+
+
+def reason(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """What follows is a reason, or what the examiner makes of it: kept in words."""
+    if not c.values and not (c.names and all(n.sign for n in c.names)):
+        return None
+    c.eats = "reason"
+    c.why_not = any(r.kind == "reason" for r in item.readings)
+    c.eaten = ((item.start, item.end),)
+    c.end = item.end
+    return c
+
+
+def part(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A part of a total ("eyes four")."""
+    bits = types.of({r.test for r in item.of_kind("part")})
+    row = [c, c.prev] if c.prev is not None else [c]
+    if not any(n.tests & bits for x in row for n in x.names):
+        return None
+    c.parts = (*c.parts, (item, item))
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    c.last = "part"
+    c.mode = "NV" if c.mode in ("S", "N") else c.mode
+    return c
+
+
+def part_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """The points of a part."""
+    if c.last != "part" or item.grade is None:
+        return None
+    c.parts = (*c.parts[:-1], (c.parts[-1][0], item))
+    c.last = "parted"
+    c.end = item.end
+    c.sep = ""
+    return c

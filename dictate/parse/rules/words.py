@@ -1,0 +1,130 @@
+"""Rules for the words around a statement: qualifiers, doubts, corrections, fillers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from dictate.parse.categories import Claim, Types
+from dictate.parse.items import Item
+from dictate.parse.rules.building import begin
+
+
+def waits(field: str) -> Callable[[Types, Claim, Item, str], Claim | None]:
+    """A rule that keeps the item's span under a field of the claim."""
+
+    def do(types: Types, c: Claim, item: Item, role: str = "") -> Claim | None:
+        if c.sep and c.mode not in ("S", "N") and (field != "unknown" or c.sep == "comma"):
+            return None
+        if field == "unknown" and c.soft and c.mode not in ("S", "N"):
+            return None
+        if (
+            field == "unknown"
+            and c.mode == "NV"
+            and not c.sep
+            and c.values
+            and all(v.notdone for v in c.values)
+        ):
+            c.cost -= 0.6  # "wasn't tested for want of a cold tube": the reason
+            c.reasons = (*c.reasons, (item.start, item.end))
+            c.end = item.end
+            return c
+        setattr(c, field, (*getattr(c, field), (item.start, item.end)))
+        if c.start < 0:
+            c.start = item.start
+        c.end = item.end
+        return c
+
+    return do
+
+
+def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A qualifier: kept in words."""
+    if c.sep == "comma":
+        c.cost += 0.15
+    if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
+        c.cost += 1.0 if c.mode in ("NV", "V") else 0.6
+    c.details = (*c.details, (item, (item.start, item.end)))
+    if any(r.kind == "direction" for r in item.readings):
+        c.pprep = ""
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def announces(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The examination shows ...": what follows is what was found."""
+    c.announced = True
+    return c
+
+
+def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The rest of": what follows speaks of what was not named."""
+    if c.mode == "NV" and any(n.sites for n in (*c.names, *c.places)):
+        return None
+    c.rest = True
+    if c.start < 0:
+        c.start = item.start
+    return c
+
+
+def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "The same": the last run once more."""
+    c.repeat = True
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    if c.pside and not c.side:
+        c.side = c.pside
+        c.pside = None
+    c.mode = "NV"
+    c.last = "value"
+    c.sep = ""
+    return c
+
+
+def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """The name of a section that is no test."""
+    c.sections = (*c.sections, item.of_kind("section")[0].id)
+    begin(c, item)
+    c.mode = "N"
+    c.last = "section"
+    return c
+
+
+def fix(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A correction opens."""
+    if "DENY" in item.roles:
+        c.cost += 0.8
+    c.fix = role.lower() if role != "REPLACE" else c.fix or "replace"
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def exception(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """An exception opens."""
+    c.link = "except" if role == "EXCEPT" else "but"
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    return c
+
+
+def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A word that changes nothing; a pronoun may begin another clause."""
+    if any(r.kind in ("clause", "first", "pronoun", "definite") for r in item.readings):
+        c.soft = True
+    return c
+
+
+def filler(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """A value word that is a filler where a clause begins ("well, ...")."""
+    return c if c.mode == "S" or c.sep else None
+
+
+def hesitates(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "um" where a value should come."""
+    c.hesitant = True
+    return c

@@ -1,0 +1,177 @@
+"""The senses of an utterance: terms of the grammar and closed classes, repairs, denied verbs."""
+
+from __future__ import annotations
+
+from spacy.tokens import Doc
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.grades import GradeReader
+from dictate.interpret.lexicon import Lexicon, Reading, Term
+from dictate.interpret.marks import Speaker
+from dictate.interpret.repair import Repairer
+from dictate.interpret.tokens import Token, norms
+from dictate.parse.items import CONTENT, ROLES, VERBS
+
+
+class Senses:
+    """The forms of a grammar and of the closed classes, found in tokens."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Collect the forms of the grammar and of the closed classes."""
+        self.grammar = grammar
+        self.lexicon = Lexicon(grammar)
+        self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
+        self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
+        self._classes = {
+            name: {norms(form) for form in forms} for name, forms in grammar.classes.items()
+        }
+        self._harmless = {
+            key
+            for name in ("harmless", "seek")
+            for key in self._classes.get(name, ())
+            if len(key) == 1
+        }
+        self._add_classes()
+        self._grades = GradeReader(grammar)
+        self._repairer = Repairer(self.lexicon, self._grades.words)
+        talk = grammar.speech.talk
+        self._labels: dict[str, Speaker] = {
+            **{word.lower(): "examiner" for word in talk.examiner_labels},
+            **{word.lower(): "patient" for word in talk.patient_labels},
+        }
+        self._plain = frozenset(word.lower() for word in talk.plain)
+        self._closed = frozenset(grammar.classes)
+        self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
+        self._joins = {"or", "nor"}
+
+    def _add_classes(self) -> None:
+        apart = {"noted", "auxiliary", "able", "negative", "between", *VERBS, "harmless", "motion"}
+        for name, forms in self.grammar.classes.items():
+            if name in apart:
+                continue
+            for form in forms:
+                if name.startswith("like_"):
+                    for reading in self.lexicon.readings.get(norms(name[5:].replace("_", " ")), ()):
+                        self._add(form, reading)
+                elif name.startswith("as_"):
+                    self._add(form, Reading("value", name[3:]))
+                elif name == "other_side":
+                    self._add(form, Reading("side", "other"))
+                elif name == "both_sides":
+                    self._add(form, Reading("trails", "both"))
+                else:
+                    self._add(form, Reading(name, form))
+        for form in self.grammar.classes.get("harmless", ()):
+            if len(norms(form)) > 1:
+                self._add(form, Reading("glue", form))
+
+    def _add(self, form: str, reading: Reading) -> None:
+        key = norms(form)
+        fresh = key not in self.lexicon.readings
+        self.lexicon.readings.setdefault(key, []).append(reading)
+        if fresh:
+            name = " ".join(key)
+            vocab = self.lexicon.vocab
+            self.lexicon._matcher.add(name, [Doc(vocab, words=list(key))])
+            self.lexicon._names[vocab.strings[name]] = key
+
+    def _with_repairs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        known = [t.norm in self._plain or (t.norm,) in self._harmless for t in tokens]
+        fixed = [False] * len(tokens)
+        some = False
+        for term in terms:
+            known[term.start : term.end] = [True] * (term.end - term.start)
+            if any(ROLES.get(r.kind) in CONTENT for r in term.readings):
+                fixed[term.start : term.end] = [True] * (term.end - term.start)
+                some = True
+        if all(known) or not some:
+            return terms
+        found = self._repairer.find(tokens, known, fixed)
+        kept = [t for t in terms if not any(t.start < r.end and r.start < t.end for r in found)]
+        kept += [
+            Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found
+        ]
+        return sorted(kept, key=lambda term: term.start)
+
+    def _split_denials(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Was not obtainable": the "not" is of the value's own form, and no denial beside it."""
+        words = [token.norm for token in tokens]
+        out: list[Term] = []
+        end = 0
+        for term in terms:
+            if term.start < end:
+                continue
+            longer = 0
+            if term.end - term.start > 1 and any(r.kind == "deny" for r in term.readings):
+                for n in (4, 3, 2):
+                    key = tuple(words[term.end - 1 : term.end - 1 + n])
+                    found = self.lexicon.readings.get(key, []) if len(key) == n else []
+                    if any(r.kind in ("value", "sign", "not_tested", "unable") for r in found):
+                        longer = n
+                        break
+            if longer:
+                end = term.end - 1 + longer
+                key = tuple(words[term.end - 1 : end])
+                out.append(
+                    Term(term.end - 1, end, " ".join(key), tuple(self.lexicon.readings[key]))
+                )
+                continue
+            out.append(term)
+        return out
+
+    def _with_verbs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Could not be made out", "don't see": a denied verb with its helpers is one term."""
+        words = [token.norm for token in tokens]
+        i, out = 0, list(terms)
+        while i < len(words):
+            group = self._verb_group(words, i)
+            if group is None:
+                i += 1
+                continue
+            end, verb, able = group
+            over = [t for t in out if t.start < end and t.end > i]
+            whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
+            if not whole:
+                out = [t for t in out if t not in over]
+                out.append(
+                    Term(i, end, " ".join(words[i:end]), (Reading("verb", verb, test=able),))
+                )
+            i = end
+        return sorted(out, key=lambda term: term.start)
+
+    def is_denied_look(self, words: list[str]) -> bool:
+        """The words are a denied verb of looking ("could not elicit"), its helpers with it."""
+        group = self._verb_group(words, 0)
+        return group is not None and group[0] == len(words) and group[1] == "seek"
+
+    def _at(self, words: list[str], i: int, name: str) -> int:
+        """How many words from ``i`` are one form of a class, 0 for none."""
+        forms = self._classes.get(name, ())
+        return next(
+            (n for n in (4, 3, 2, 1) if tuple(words[i : i + n]) in forms and i + n <= len(words)), 0
+        )
+
+    def _verb_group(self, words: list[str], i: int) -> tuple[int, str, str] | None:
+        n = self._at(words, i, "denying")
+        if n:
+            able = self._at(words, i, "able")
+            j = i + n
+        else:
+            n = self._at(words, i, "auxiliary")
+            m = self._at(words, i + n, "negative") if n else 0
+            if not m:
+                return None
+            able = self._at(words, i, "able")
+            j = i + n + m
+        while (k := self._at(words, j, "between")) and j < len(words):
+            j += k
+        for verb in VERBS:
+            if k := self._at(words, j, verb):
+                while (k2 := self._at(words, j + k, verb)) and verb == "seek":
+                    k += k2
+                return j + k, verb, "able" if able else ""
+        return None
+
+
+def _valued(term: Term) -> bool:
+    return any(r.kind in {"value", "sign", "not_tested", "unable", "test"} for r in term.readings)

@@ -1,0 +1,142 @@
+"""Talk or statement: to whom a sentence speaks, judged by how it opens and who is spoken of."""
+
+from __future__ import annotations
+
+import itertools
+from functools import lru_cache
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.tokens import norms
+from dictate.model import UtteranceKind
+from dictate.parse.items import Item
+
+_NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
+
+
+@lru_cache(maxsize=4)
+def _anybody(grammar: Grammar) -> frozenset[tuple[str, ...]]:
+    """Words of the trade that anybody uses for other things, folded."""
+    talk = grammar.speech.talk
+    return frozenset(norms(form) for form in (*talk.lay, *talk.ordinary, *talk.lay_values))
+
+
+def is_trade(grammar: Grammar, item: Item) -> bool:
+    """A word that only an examiner says: a name that nobody else uses, or a grade on its scale."""
+    if item.grade is not None:
+        of = item.grade.of is not None and item.grade.of in grammar.denominators
+        return bool(item.grade.sign) or of or item.grade.unit is not None
+    return (
+        bool(_NAMED & set(item.roles))
+        and norms(item.text) not in _anybody(grammar)
+        and item.roles[0] != "TALK"
+    )
+
+
+def trades(grammar: Grammar, items: list[Item]) -> int:
+    """How many words of the trade a sentence holds; the name of an examination is one."""
+    for i, item in enumerate(items[:-1]):
+        if items[i + 1].roles[0] == "COLON" and _kinds(item) & {"exam", "clinic", "section"}:
+            return 2
+    graded = sum(
+        bool({"SITE", "TEST"} & set(a.roles)) and b.grade is not None and not b.grade.counts
+        for a, b in itertools.pairwise(items)
+    )  # fmt: skip
+    return graded + sum(is_trade(grammar, item) for item in items)
+
+
+def first_person(items: list[Item]) -> bool:
+    """Somebody speaks of his own body ("my leg", "I'm numb")."""
+    return any("own" in _kinds(it) for it in items)
+
+
+def _kinds(item: Item) -> set[str]:
+    return {r.kind for r in item.readings}
+
+
+def split_talk(
+    grammar: Grammar, items: list[Item], replying: bool = False
+) -> tuple[UtteranceKind | None, list[Item]]:
+    """The kind of a sentence if it is talk, and the items that may be a statement."""
+    start = _opening(items)
+    body = items[start:]
+    if not body:
+        return None, []
+    words = [it for it in body if it.roles[0] not in ("COMMA", "MISC", "STOP")]
+    lone = start == 0 and words and all("reply" in _kinds(it) for it in words) and len(words) <= 4
+    if lone and not any(it.roles[0] == "PREP" for it in items):
+        return "by_patient", []
+    if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
+        return "by_patient", []
+    asks = items[-1].text == "?"
+    if asks:
+        first = _kinds(body[0])
+        you = any("you" in _kinds(it) for it in body)
+        if "ask" in first or you or "instruct" in first:
+            return "to_patient", []
+    first = _kinds(body[0])
+    if "ask" in first and body[0].roles[0] in ("TALK",):
+        return "to_patient", []
+    name = any(role in ("TEST", "SITE", "SIGN", "VALUE") for role in body[0].roles)
+    if "instruct" in first and not name and body[0].roles[0] == "TALK":
+        comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
+        return "to_patient", body[comma + 1 :] if comma is not None else []
+    if first_person(body) and not any(
+        it.grade is not None and is_trade(grammar, it) for it in body
+    ):
+        return "by_patient", []
+    spoken_to = any("you" in _kinds(it) for it in body)
+    if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
+        return "to_patient", []
+    tells = any("tells" in _kinds(it) for it in body)
+    if (
+        tells
+        and any(
+            "symptom" in _kinds(it) or "foreign" in _kinds(it) or it.roles[0] == "UNKNOWN"
+            for it in body
+        )
+        and not any(it.grade is not None for it in body)
+        and not any("join" in _kinds(it) and it.text == "and" for it in body)
+    ):
+        return "remark", []
+    if any("account" in _kinds(it) for it in body):
+        return "remark", []
+    if asks:
+        return None, _doubted(items)
+    return None, items[start:] if start and not any(
+        it.roles[0] == "AND" for it in items[:start]
+    ) else items
+
+
+def _doubted(items: list[Item]) -> list[Item]:
+    mark = items[-1]
+    return [*items[:-1], Item(mark.start, mark.end, "?", ("DOUBT",))]
+
+
+def _opening(items: list[Item]) -> int:
+    """How many items are filler ("okay, right, now") before the sentence begins."""
+    i = 0
+    while i < len(items) and (
+        items[i].roles[0] == "COMMA"
+        or (
+            (_kinds(items[i]) & {"opening", "filler"} and "SIDE" not in items[i].roles)
+            and items[i].roles[0] in ("MISC", "TALK")
+        )
+    ):
+        i += 1
+    side = i < len(items) and "SIDE" in items[i].roles and "opening" in _kinds(items[i])
+    if side:
+        j = i + 1
+        while j < len(items) and (
+            items[j].roles[0] == "COMMA"
+            or (_kinds(items[j]) & {"opening", "definite"} and "SIDE" not in items[j].roles)
+        ):
+            j += 1
+        if j > i + 1 and j < len(items):
+            after = items[j]
+            talk = after.roles[0] == "TALK"
+            section = "section" in _kinds(after) and not any(
+                "SITE" in it.roles or "VALUE" in it.roles for it in items[j:]
+            )
+            if talk or section or (i > 0 and "section" in _kinds(after)):
+                return j
+    return i

@@ -1,0 +1,337 @@
+"""Where it was found: the site and the sides of a finding, said or held, and its details."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import cast
+
+from dictate.grammar.names import WHOLE
+from dictate.model import Finding, Place, Side
+from dictate.parse.categories import Claim, Span
+from dictate.parse.draft import Draft
+from dictate.parse.found import Found
+from dictate.parse.holds import Holds
+from dictate.parse.items import Item, Lattice
+from dictate.parse.targets import Target
+from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
+from dictate.resolve.places import place_at
+
+BOTH: tuple[str | None, ...] = ("right", "left")
+
+
+class Where(Found):
+    """Where it was found: site, side, the words that said it."""
+
+    def _place(
+        self, lattice: Lattice, claim: Claim, target: Target, test: str, value: str, holds: Holds,
+        given: dict[str, str], out: Draft,
+    ) -> None:  # fmt: skip
+        spec, sites = self.grammar.tests[test], self.grammar.sites_of(test)
+        normal = is_normal(self.grammar, test, value)
+        name = target.name
+        reading = next(
+            (r for r in name.sites if r.test == test or (r.group and r.group == spec.sites)), None
+        )
+        several = next((r.sites for r in name.sites if r.sites and r.test == test), ())
+        extra: list[Place] = []
+        hold = holds.item_site or holds.site
+        site = reading.id if reading is not None else None
+        kept = (reading.kept or None) if reading is not None else None
+        if site == WHOLE and self._throughout(lattice, target):
+            if holds.item_site is not None and holds.item_side is not None:
+                out.asks.append(("site", []))  # "right arm drift, power five throughout"
+                return
+            if hold is not None or holds.side is not None:
+                site = None
+                name = name.copy()
+                name.sites, name.smask = (), 0
+                target = replace(target, name=name)
+        if claim.twice and len(claim.places) > 1:
+            out.asks.append(("site", []))
+            return
+        if site is None and sites:
+            if given.get("site") in sites:
+                site = given["site"]
+            elif self._rest_of_what(claim, holds):
+                out.asks.append(("site", []))
+                return
+            elif (
+                hold is not None
+                and hold.id in sites
+                and (not claim.rest or hold.utterance == holds.now)
+            ):
+                rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
+                for one in rows:
+                    self._sided(
+                        lattice,
+                        claim,
+                        target,
+                        test,
+                        one,
+                        None,
+                        value,
+                        holds,
+                        given,
+                        out,
+                        [hold.place],
+                    )
+                return
+            elif (
+                target.lost
+                or (name.sites and reading is None and isinstance(spec.sites, str))
+                or (hold is not None and isinstance(spec.sites, str))
+            ):
+                out.asks.append(("site", []))
+                return
+            else:
+                site = self._of_whole(claim, target, test, value, normal)
+                if site == "?":
+                    out.asks.append(("site", []))
+                    return
+        elif site is None and not sites:
+            limb = bool(name.sites) or target.lost or hold is not None
+            if normal and limb and (spec.of_limbs or (spec.side == "none" and hold is not None)):
+                out.asks.append(("test", []))
+                return
+        if name.sites == () and site == WHOLE and "site" not in given:
+            lent = any(test in self.grammar.tests[near].lends_place for near in holds.near)
+            graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+            alike_ = claim.side == "alike" or claim.rest
+            if lent or (graded and holds.near_site and isinstance(spec.sites, str) and not alike_):
+                out.asks.append(("site", []))
+                return
+        site = self._narrowed(lattice, claim, test, site)
+        rows_: tuple[str | None, ...] = several or (site,)
+        for part in rows_:
+            self._sided(lattice, claim, target, test, part, kept, value, holds, given, out, extra)
+
+    def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
+        """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        headed = holds.site is not None and holds.site.utterance == holds.now
+        sided = holds.side is not None or holds.item_side is not None
+        return claim.rest and graded and sided and not headed
+
+    def _throughout(self, lattice: Lattice, target: Target) -> bool:
+        words = {lattice.text(a, b).lower() for a, b in target.name.spans}
+        return bool(words & set(self.grammar.speech.throughout))
+
+    def _of_whole(
+        self, claim: Claim, target: Target, test: str, value: str, normal: bool | None
+    ) -> str | None:
+        spec = self.grammar.tests[test]
+        whole = WHOLE if test in self._whole else None
+        kinds = [r for r in target.name.kinds if r.test == test]
+        if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
+            return "?"
+        if value in NOT_DONE or normal is True:
+            return whole
+        if spec.site_not_said:
+            return spec.site_not_said
+        if value == "absent" or value == spec.denied:
+            return whole
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        both = target.side == "both" and graded
+        alike = claim.side == "alike" or any(v.alike for v in claim.values) or both
+        return whole if alike and whole else "?"
+
+    def _narrowed(self, lattice: Lattice, claim: Claim, test: str, site: str | None) -> str | None:
+        """ "distally in the arms": the part of the limb, where the test has it as a site."""
+        if site is None or not claim.details:
+            return site
+        said = {lattice.text(*span).lower() for _, span in claim.details}
+        for name, entry in self.grammar.sites_of(test).items():
+            if site in entry.part_of and said & set(entry.narrowed_by):
+                return name
+        return site
+
+    def _sided(
+        self,
+        lattice: Lattice,
+        claim: Claim,
+        target: Target,
+        test: str,
+        site: str | None,
+        kept: str | None,
+        value: str,
+        holds: Holds,
+        given: dict[str, str],
+        out: Draft,
+        extra: list[Place],
+    ) -> None:
+        sides, more = self._sides(claim, target, test, site, value, holds, given)
+        words = [v for v in claim.values if not v.deny and not v.notdone]
+        only_alike = bool(words) and all(v.alike for v in words)
+        if sides is None or (only_alike and len(sides) == 1 and sides[0] is not None):
+            out.asks.append(("side", []))  # one side is not like itself
+            return
+        normal = is_normal(self.grammar, test, value)
+        places = self._said(lattice, claim, target, [*extra, *more])
+        entry = self.grammar.sites_of(test).get(site or "")
+        halves: list[str | None] = [site]
+        if entry is not None and kept and len(sides) == 1 and sides[0] is not None:
+            halves = [h for h in entry.halves.get(kept, ()) if h] or [site]
+        details = self._details(lattice, claim, target, test, value)
+        said = target.side or claim.side or claim.pside
+        if side_rule(self.grammar, test, site, value) == "none" and said in ("right", "left"):
+            details = (*details, said)
+        for half in halves:
+            shown = kept if half == site else None
+            for side in sides:
+                out.findings.append(
+                    Finding(
+                        test, half, cast("Side | None", side), value, details, normal, places, shown
+                    )
+                )
+                if side and side not in out.sides:
+                    out.sides.append(side)
+
+    def _sides(
+        self, claim: Claim, target: Target, test: str, site: str | None, value: str, holds: Holds,
+        given: dict[str, str],
+    ) -> tuple[list[str | None] | None, list[Place]]:  # fmt: skip
+        rule = side_rule(self.grammar, test, site, value)
+        if rule == "none":
+            return [None], []
+        entry = self.grammar.sites_of(test).get(site or "")
+        whole = entry is not None and entry.unsided
+        normal = is_normal(self.grammar, test, value)
+        healthy = normal is not False and (bool(normal) or value == "absent" or value in NOT_DONE)
+        needed = rule == "needed" or (rule == "abnormal" and not healthy)
+        said = given.get("side") or target.side
+        if said == "other" or said == "alike":
+            said = None
+        if said == "both":
+            return ([None] if whole else list(BOTH)), []
+        if said:
+            return [said], []
+        head = holds.side
+        if whole:
+            if head is not None and head.id != "both" and site == WHOLE and not target.name.sites:
+                return [head.id], [head.place]
+            return [None], []
+        plural = target.both
+        if value in NOT_DONE and not (
+            self.grammar.tests[test].side == "needed" and target.name.sites
+        ):
+            plural = False
+        elif not target.name.sites:
+            plural = any(
+                r.plural and r.test == test and r.kind == "test" for r in target.name.kinds
+            )
+        item = holds.item_side
+        area = item is not None and item.area and item.area != self.grammar.area_of(test).area
+        if plural and (rule in ("needed", "abnormal") or value in NOT_DONE):
+            held = item or head
+            if any(r.group == "limb" and r.plural for r in target.name.sites):
+                return list(BOTH), []
+            if held is None or held.id == "both" or claim.side == "alike":
+                return list(BOTH), []
+            limb = holds.item_site or holds.site
+            part = entry.part_of if entry is not None else ()
+            if limb is not None and limb.id in part:
+                return [held.id], [held.place]
+            if item is not None:
+                return list(BOTH), []
+            return None, []
+        if needed and target.carried in ("right", "left", "both"):
+            return (list(BOTH) if target.carried == "both" else [target.carried]), []
+        if needed and claim.list_side == "ask" and head is None:
+            return None, []
+        if needed and claim.list_side and head is None:
+            return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
+        if claim.side == "alike" and rule == "needed":
+            return list(BOTH), []
+        if needed and head is None and self._denied_sign(claim, target, test, value):
+            return [None], []
+        if item is not None and needed and not area:
+            return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
+        if head is not None and head.area == "plural" and not needed:
+            return [None], []
+        if head is not None and item is None:
+            return (list(BOTH) if head.id == "both" else [head.id]), [head.place]
+        alike = any(v.alike for v in claim.values)
+        if alike and needed:
+            return list(BOTH), []
+        if needed and self._denied_sign(claim, target, test, value):
+            return [None], []
+        return (None if needed else [None]), []
+
+    def _denied_sign(self, claim: Claim, target: Target, test: str, value: str) -> bool:
+        """ "No Babinski": the sign denied is one finding, whatever side its test needs."""
+        return value == self.grammar.tests[test].denied and any(
+            r.kind == "sign" and r.test == test for r in target.name.sign
+        )
+
+    def _said(
+        self, lattice: Lattice, claim: Claim, target: Target, extra: list[Place]
+    ) -> tuple[Place, ...]:
+        tokens: set[int] = set()
+        spans = [
+            *target.name.spans,
+            *(v.span for v in claim.values),
+            *claim.degrees,
+            *claim.reasons,
+        ]
+        spans += [span for _, span in claim.details]
+        if claim.pside_span:
+            spans.append(claim.pside_span)
+        for p in claim.places:
+            spans += p.spans
+        for part, points in claim.parts:
+            spans += [(part.start, part.end), (points.start, points.end)]
+        for a, b in spans:
+            tokens.update(range(a, b))
+        out = list(extra)
+        run: list[int] = []
+        for i in [*sorted(tokens), -1]:
+            if run and i != run[-1] + 1:
+                out.append(self.place(lattice, (run[0], run[-1] + 1)))
+                run = []
+            if i >= 0:
+                run.append(i)
+        return tuple(dict.fromkeys(out))
+
+    def place(self, lattice: Lattice, span: Span) -> Place:
+        """A token span as a place."""
+        a, b = span
+        return place_at(lattice.utterance, lattice.tokens[a].start, lattice.tokens[b - 1].end)
+
+    def _details(
+        self, lattice: Lattice, claim: Claim, target: Target, test: str, value: str
+    ) -> tuple[str, ...]:
+        found: list[tuple[int, str]] = []
+        for item, span in claim.details:
+            label = next((r.id for r in item.readings if r.kind == "detail" and r.test == test), "")
+            found.append((span[0], label or lattice.text(*span)))
+        for span in [*claim.degrees, *claim.reasons, *claim.compare]:
+            found.append((span[0], lattice.text(*span)))
+        for a, b in target.name.spans:
+            for item in lattice.items:
+                if item.start == a and item.end == b:
+                    found += [
+                        (a, r.id) for r in item.readings if r.kind == "detail" and r.test == test
+                    ]
+        if claim.rest:
+            found.append((-1, "the rest"))
+        for p, v in claim.parts:
+            part = p.of_kind("part")[0]
+            if v.grade is not None:
+                found.append((p.start, f"{part.id}{v.grade.number}"))
+        for val in claim.values:
+            item2: Item | None = val.item
+            if item2 is not None:
+                for r in item2.readings:
+                    if r.kind in ("detail",) and r.test == test:
+                        found.append((item2.start, r.id))
+                if item2.grade is not None and item2.grade.extra:
+                    found.append((item2.start, lattice.text(*item2.grade.extra)))
+                if (
+                    item2.grade is None
+                    and value not in item2.text.replace(" ", "_")
+                    and self.grammar.tests[test].values.get(value)
+                ):
+                    own = self.grammar.tests[test].values[value]
+                    if item2.text in own.spoken and own.normal is False:
+                        found.append((item2.start, lattice.text(item2.start, item2.end)))
+        return tuple(dict.fromkeys(text for _, text in sorted(found, key=lambda pair: pair[0])))

@@ -1,0 +1,178 @@
+"""What only one of two readers comes to is asked about.
+
+Two readers that work in different ways err differently: what both find in an utterance was wrong
+far less often than what either finds. So a second one hears every utterance too, and after each
+
+- a finding that it does not have leaves the record for a question;
+- so does an older finding that it takes back or corrects, where the first leaves it;
+- a finding of its own that the first does not have is offered in a question.
+
+The second reader is handed in from above; this module knows what it says and not how it reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Protocol
+
+from dictate.grammar.wording import finding_phrase
+from dictate.model import Choice, Finding, Place, Question, QuestionKind, Utterance
+from dictate.resolve.context import Entry, Pending
+from dictate.resolve.corrections import remove
+from dictate.resolve.places import place_at
+from dictate.resolve.questions import MOST
+from dictate.resolve.strange import Key, found_in, key_of
+
+if TYPE_CHECKING:
+    from dictate.resolve.resolver import Resolver
+
+#: A prompt that is read aloud names no more findings than this.
+_NAMED = 2
+
+
+class Second(Protocol):
+    """A second reader with a narration of its own."""
+
+    def hear(self, utterance: Utterance) -> None:
+        """Take one utterance; where it fails, it has found nothing in it."""
+
+    def found(self) -> Mapping[Key, Finding]:
+        """What it has found so far, by what tells findings apart."""
+
+    def asked(self) -> Sequence[Question]:
+        """The questions that are open for it."""
+
+    def tell(self, findings: Sequence[Finding]) -> None:
+        """An answer brought these: they hold for it as well."""
+
+    def anew(self) -> Second:
+        """Another one, with nothing heard yet."""
+
+    def copy(self) -> Second:
+        """The same once more, to be gone on with apart."""
+
+
+@dataclass(slots=True)
+class _Doubt:
+    """What each reader has of one test, where they differ."""
+
+    mine: list[Entry] = field(default_factory=list)
+    theirs: list[Finding] = field(default_factory=list)
+
+    @property
+    def found(self) -> list[Finding]:
+        """What the first reader has."""
+        return [entry.finding for entry in self.mine]
+
+
+class Agreement:
+    """Both readings of one utterance; made before the first reader hears it."""
+
+    def __init__(self, resolver: Resolver, second: Second, utterance: Utterance) -> None:
+        """Let the second reader hear it, and remember how things stood."""
+        self._resolver, self._second, self._utterance = resolver, second, utterance
+        self._mine = set(found_in(resolver.entries))
+        self._theirs = dict(second.found())
+        self._open = {id(pending) for pending in resolver.pending}
+        self._asked = {question.id for question in second.asked()}
+        second.hear(utterance)
+
+    def hold(self) -> bool:
+        """Compare, now that the first has heard it too; whether a question was opened for it."""
+        theirs = self._second.found()
+        doubts: dict[str, _Doubt] = {}
+        mine = found_in(self._resolver.entries)
+        for entry in self._resolver.entries:
+            key = key_of(entry.finding)
+            if key not in theirs and (key not in self._mine or key in self._theirs):
+                doubts.setdefault(key[0], _Doubt()).mine.append(entry)
+        news = [p for p in self._resolver.pending if id(p) not in self._open]
+        for key, finding in theirs.items():
+            if key not in mine and key not in self._theirs and not _covers(news, key):
+                doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
+        for test, doubt in doubts.items():
+            self._ask(test, doubt)
+        return bool(doubts) or (not news and self._also_asked(mine))
+
+    def _also_asked(self, mine: Mapping[Key, Finding]) -> bool:
+        """The second one asks about an utterance of which the first made nothing."""
+        if set(mine) - self._mine or not (self._resolver.entries or self._resolver.opened):
+            return False
+        new = [q for q in self._second.asked() if q.id not in self._asked]
+        for question in new[:1]:
+            self._resolver.open_question(question)
+        return bool(new)
+
+    def _ask(self, test: str, doubt: _Doubt) -> None:
+        for entry in doubt.mine:
+            remove(self._resolver, entry, "questioned")
+        own = self._own_question(test)
+        offered = [list(choice.findings) for choice in own.choices] if own else []
+        choices = self._choices([one for one in (doubt.found, doubt.theirs, *offered) if one])
+        kind = own.kind if own else _kind(doubt)
+        about = self._about(doubt)
+        said = self._utterance.text[about.start : about.end]
+        question = Question("", kind, (about,), self._prompt(said, choices), choices)
+        self._resolver.open_question(question)
+
+    def _own_question(self, test: str) -> Question | None:
+        """What the second reader asks about it, if it does."""
+        for question in self._second.asked():
+            tests = {found.test for choice in question.choices for found in choice.findings}
+            if question.id not in self._asked and test in tests:
+                return question
+        return None
+
+    def _choices(self, readings: Sequence[Sequence[Finding]]) -> tuple[Choice, ...]:
+        different: dict[frozenset[Key], Choice] = {}
+        for reading in readings:
+            label = "; ".join(finding_phrase(self._resolver.grammar, found) for found in reading)
+            keys = frozenset(key_of(found) for found in reading)
+            different.setdefault(keys, Choice(label, tuple(reading)))
+        return (*list(different.values())[:MOST], Choice("none of these"))
+
+    def _prompt(self, said: str, choices: Sequence[Choice]) -> str:
+        offered = choices[:-1]
+        if len(offered) == 1 and len(offered[0].findings) <= _NAMED:
+            return f"“{said}”: did you find “{offered[0].label}”?"
+        return f"“{said}”: how is that meant?"
+
+    def _about(self, doubt: _Doubt) -> Place:
+        """The words of this utterance that it is about; all of them where it has none."""
+        here = self._utterance
+        spots = [
+            (place.start, place.end)
+            for found in (*doubt.found, *doubt.theirs)
+            for place in found.said
+            if place.utterance == here.id and place.end <= len(here.text)
+        ]
+        start = min((a for a, _ in spots), default=0)
+        end = max((b for _, b in spots), default=len(here.text))
+        return place_at(here, start, end)
+
+
+def _covers(pending: Sequence[Pending], key: Key) -> bool:
+    """A question that was just opened is about the same test."""
+    tests = {
+        found.test
+        for one in pending
+        for choice in one.question.choices
+        for found in choice.findings
+    }
+    return key[0] in tests
+
+
+def _kind(doubt: _Doubt) -> QuestionKind:
+    """What is asked: where the two differ, if in one thing only."""
+    mine = [key_of(found) for found in doubt.found]
+    theirs = [key_of(found) for found in doubt.theirs]
+    if not mine or not theirs:
+        return "value"
+    differs = [
+        set(a) != set(b)
+        for a, b in zip(zip(*mine, strict=True), zip(*theirs, strict=True), strict=True)
+    ]
+    named: tuple[tuple[int, QuestionKind], ...] = ((2, "side"), (1, "site"), (3, "value"))
+    found: list[QuestionKind] = [kind for at, kind in named if differs[at]]
+    return found[0] if len(found) == 1 else "value"
