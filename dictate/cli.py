@@ -235,16 +235,16 @@ class _Progress:
     help="A folder of the open weights that the adapted listener is made of.",
 )
 @click.option(
-    "--without", is_flag=True, help="Do without the adapted listener: smaller, and it asks more."
+    "--adapted", is_flag=True, help="Bring the adapted listener too (133 MB more; still on trial)."
 )
 @click.option("--check", is_flag=True, help="Say what is there and try it on a built-in sound.")
-def setup(folder: Path | None, base: Path | None, without: bool, check: bool) -> None:
+def setup(folder: Path | None, base: Path | None, adapted: bool, check: bool) -> None:
     """Bring the speech models, once. Nothing else ever uses the network."""
-    from dictate.recognise.ear_store import bring_ear
+    from dictate.recognise.ear_store import bring_ear, wants_ear
     from dictate.recognise.model_store import bring_model
 
     if check:
-        _check_listeners(without)
+        _check_listeners(adapted or wants_ear())
         return
 
     def tell(sentence: str) -> None:
@@ -252,23 +252,23 @@ def setup(folder: Path | None, base: Path | None, without: bool, check: bool) ->
 
     place = bring_model(folder, tell)
     click.echo(f"The speech model is in {place}.")
-    if not without:
+    if adapted or base is not None:
         click.echo(f"The adapted listener is in {bring_ear(base, tell)}.")
 
 
-def _check_listeners(without: bool) -> None:
+def _check_listeners(adapted: bool) -> None:
     """Let each listener hear the built-in sound, and say what it heard."""
     from dictate.grammar import load_grammar
     from dictate.recognise.ear_check import check_ear, not_taught
     from dictate.recognise.model_store import check_model
 
     found = [("speech model", check_model())]
-    if not without:
+    if adapted:
         found.append(("adapted listener", check_ear()))
     for name, checked in found:
         click.echo(f"The {name} is in {checked.folder}.")
         click.echo(f"Said: “{checked.said}”. Heard: “{checked.heard}”.")
-    if not without and (sentence := not_taught(load_grammar())):
+    if adapted and (sentence := not_taught(load_grammar())):
         click.echo(sentence)
 
 

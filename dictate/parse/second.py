@@ -11,6 +11,10 @@ from dictate.parse.narration import Narration
 from dictate.parse.state import State
 from dictate.resolve.strange import Key, key_of
 
+#: Characters; nobody says more without a pause, and a longer line is not worth its time: what the
+#: first reader finds in it is asked about.
+LONGEST = 10_000
+
 
 class SecondReader:
     """A narration of its own; its state is frozen, so a copy costs nothing."""
@@ -22,6 +26,8 @@ class SecondReader:
 
     def hear(self, utterance: Utterance) -> None:
         """Take one utterance; where it fails, it has found nothing in it."""
+        if len(utterance.text) > LONGEST:
+            return
         before = self._narration.s
         try:
             self._narration.hear(utterance)

@@ -333,16 +333,18 @@ def _heard(word: Word) -> HeardWord:
 
 
 def find_ear_recogniser(grammar: Grammar, progress: Progress | None = None) -> EarRecogniser:
-    """The listeners of this computer; with a notice where the adapted one is not among them.
+    """The listeners of this computer; with a notice where the adapted one was brought and fails.
 
     Raises:
         ModelError: The pair's model is not here, or cannot be used.
     """
     from dictate.recognise.adapted import AdaptedListener
-    from dictate.recognise.ear_store import find_ear
+    from dictate.recognise.ear_store import find_ear, wants_ear
 
     pair = find_pair(grammar, progress)
     try:
+        if not wants_ear():
+            return EarRecogniser(pair, None, grammar, progress=progress)
         ear = AdaptedListener(find_ear())
     except ModelError as error:
         return EarRecogniser(pair, None, grammar, str(error), progress)

@@ -33,7 +33,7 @@ VARIABLE = "DICTATE_EAR"
 #: The folder of an adapter that is used instead of the one that the program brings.
 ADAPTER_VARIABLE = "DICTATE_ADAPTER"
 _SCRATCH, _DOWNLOADS = ".making-", ".weights"
-_REMEDY = "run: dictate setup"
+_REMEDY = "run: dictate setup --adapted"
 #: Bytes that the made listener takes, with what is needed on the way.
 _ROOM = 320_000_000
 
@@ -45,6 +45,13 @@ def adapter_folder() -> Path:
         return Path(named)
     with as_file(files("dictate.recognise") / "adapted") as folder:
         return folder
+
+
+def wants_ear() -> bool:
+    """Whether the adapted listener was ever brought here, or is named; without it nothing lacks."""
+    if os.environ.get(VARIABLE, ""):
+        return True
+    return (models_folder() / _name(read_manifest(adapter_folder()))).is_dir()
 
 
 def find_ear() -> Path:

@@ -127,7 +127,7 @@ class ThreeListening:
         """
         self._pair, self._third, self._check, self._called = pair, third, check, called
         self._sound: deque[AudioChunk] = deque()
-        self._own = [missing(lacks, called)] if third is None else []
+        self._own = [missing(lacks, called)] if third is None and lacks else []
 
     @property
     def notices(self) -> list[str]:
