@@ -27,7 +27,7 @@ def shares(types: Types, claim: Claim) -> float:
             else:
                 odd += 1
         if claim.places and not types.lifted(mask) & places:
-            odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
+            odd += (0.4 if name.sign else 0.1) * (not name.sites and bool(name.tests & ~types.siteless))
         if (
             name.kinds
             and not name.sites
