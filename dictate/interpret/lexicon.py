@@ -8,7 +8,7 @@ shorter term inside a longer one.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from spacy.matcher import PhraseMatcher
@@ -100,6 +100,21 @@ class Lexicon:
             known = self.capitals.setdefault(key, [])
         if reading not in known:
             known.append(reading)
+
+    def cut(self, tokens: Sequence[Token], term: Term, taken: Collection[int]) -> Term | None:
+        """What is left of a term whose end is a grade ("on the right one plus": right).
+
+        Args:
+            tokens: Those of the utterance.
+            term: One that a grade overlaps.
+            taken: The tokens of grades.
+        """
+        end = next(i for i in range(term.start, term.end) if i in taken)
+        for start in range(term.start, end):
+            form = tuple(token.norm for token in tokens[start:end])
+            if readings := self.readings.get(form):
+                return Term(start, end, " ".join(form), tuple(readings))
+        return None
 
     def find(self, tokens: list[Token], shouted: bool) -> list[Term]:
         """All terms, longest first where they overlap, in order.

@@ -220,13 +220,16 @@ class Reader:
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
         grades = self._grades.find(doc.user_data["tokens"], strong)
-        spans = [(grade.start, grade.end) for grade in grades]
-        doc.user_data["grades"] = grades
-        doc.user_data["terms"] = [
+        tokens: list[Token] = doc.user_data["tokens"]
+        taken = {i for grade in grades for i in range(grade.start, grade.end)}
+        whole = (
             term
+            if taken.isdisjoint(range(term.start, term.end))
+            else self.lexicon.cut(tokens, term, taken)
             for term in terms
-            if not any(term.start < end and start < term.end for start, end in spans)
-        ]
+        )
+        doc.user_data["grades"] = grades
+        doc.user_data["terms"] = [term for term in whole if term is not None]
         return doc
 
 
@@ -248,7 +251,6 @@ def _holds_number(term: Term) -> bool:
     return term.end - term.start > 1 and bool(
         kinds
         & {
-            "side",
             "site",
             "test",
             "after_site",

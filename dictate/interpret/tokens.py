@@ -82,6 +82,8 @@ def _joins(matches: list[re.Match[str]], i: int) -> bool:
 
 def norms(text: str) -> tuple[str, ...]:
     """The folded tokens of a spoken form, as the lexicon stores them."""
+    if text.isascii() and text.replace(" ", "").isalpha():
+        return tuple(text.lower().split())  # nothing but words, as most forms are
     return tuple(token.norm for token in tokenise(text))
 
 

@@ -38,8 +38,10 @@ class Lattices(Merging):
         starts: dict[int, Term | Grade] = {}
         taken = {i for g in grades for i in range(g.start, g.end)}
         for term in terms:
-            if not any(i in taken for i in range(term.start, term.end)):
-                starts[term.start] = term
+            whole = taken.isdisjoint(range(term.start, term.end))
+            rest = term if whole else self.lexicon.cut(tokens, term, taken)
+            if rest is not None:
+                starts[rest.start] = rest
         starts.update({g.start: g for g in grades})
         items: list[Item] = []
         i = 0

@@ -48,6 +48,10 @@ class SecondReader:
             if key_of(finding) not in self.found():
                 self._narration.do("added", finding=finding)
 
+    def anew(self) -> SecondReader:
+        """Another one, with nothing heard yet."""
+        return SecondReader(self._grammar)
+
     def copy(self) -> SecondReader:
         """The same once more, to be gone on with apart."""
         return SecondReader(self._grammar, self._narration.s)

@@ -46,6 +46,9 @@ class Second(Protocol):
     def tell(self, findings: Sequence[Finding]) -> None:
         """An answer brought these: they hold for it as well."""
 
+    def anew(self) -> Second:
+        """Another one, with nothing heard yet."""
+
     def copy(self) -> Second:
         """The same once more, to be gone on with apart."""
 

@@ -132,14 +132,28 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
     spoken, resolver.statement = resolver.statement, _number(resolver)
     resolver.holds, resolver.run, resolver.waiting, resolver._last = Holds(), [], None, None
     resolver.nerves, resolver.replying = None, False
+    second, old = resolver.second, _findings(resolver)
+    resolver.second = second.anew() if second is not None else None
     try:
         hear_meant(resolver, utterance)
     finally:
+        resolver.second = second
+        _tell(resolver, old)
         resolver.statement = spoken
         there = {id(entry) for entry in resolver.entries}
         resolver.holds, resolver.waiting = holds, waiting if waiting in resolver.pending else None
         resolver.run = [entry for entry in run if id(entry) in there]
         resolver._last, resolver.nerves, resolver.replying, resolver.filled = kept
+
+
+def _findings(resolver: Resolver) -> set[Finding]:
+    return {entry.finding for entry in resolver.entries}
+
+
+def _tell(resolver: Resolver, old: set[Finding]) -> None:
+    """What came by hand holds for the second reader as well."""
+    if resolver.second is not None:
+        resolver.second.tell([e.finding for e in resolver.entries if e.finding not in old])
 
 
 def _number(resolver: Resolver) -> int:
@@ -151,7 +165,9 @@ def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
     """Read an utterance of which the examiner says that it is a statement of the examination."""
     entries, asked = len(resolver.entries), len(resolver.pending)
     history = len(resolver.history)
+    old = _findings(resolver)
     hear_checked(resolver, utterance, meant=True)
+    _tell(resolver, old)
     idle = (entries, asked, history) == (
         len(resolver.entries), len(resolver.pending), len(resolver.history),
     )  # fmt: skip
@@ -182,8 +198,9 @@ def put(resolver: Resolver, finding: Finding, utterance: Utterance) -> None:
     """Add a finding; beside another value of the same it is asked which holds."""
     spoken, resolver.statement = resolver.statement, _number(resolver)
     list_apart(resolver, replace(utterance, kind="finding"))
-    run = list(resolver.run)
+    run, old = list(resolver.run), _findings(resolver)
     enter(resolver, finding, frozenset(finding.detail), "start", [])
+    _tell(resolver, old)
     there = {id(entry) for entry in resolver.entries}
     resolver.run = [entry for entry in run if id(entry) in there]
     resolver.statement = spoken
@@ -201,14 +218,17 @@ def change(resolver: Resolver, entry: Entry, finding: Finding, utterance: Uttera
     whole = Place(utterance.id, 0, len(utterance.text), utterance.start, utterance.end)
     finding = replace(finding, said=entry.also_said((whole,)))
     if _target(entry.finding) == _target(finding):
+        old = _findings(resolver)
         entry.finding = finding
+        _tell(resolver, old)
         entry.labels = frozenset(finding.detail) if entry.labels else entry.labels
         return
     resolver.entries.remove(entry)
     resolver.run = [e for e in resolver.run if e is not entry]
     spoken, resolver.statement = resolver.statement, _number(resolver)
-    run = list(resolver.run)
+    run, old = list(resolver.run), _findings(resolver)
     enter(resolver, finding, frozenset(), "start", [])
+    _tell(resolver, old)
     there = {id(e) for e in resolver.entries}
     resolver.run = [e for e in run if id(e) in there]
     resolver.statement = spoken

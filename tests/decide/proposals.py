@@ -60,7 +60,7 @@ def all_judged(rounds: Sequence[Path]) -> list[Judged]:
     out: list[Judged] = []
     for source, text, lines, right in _texts(rounds):
         seen.clear()
-        session = Session()
+        session = Session(alone=True)
         for line in lines:
             session.take(line)
         stands = {row_of(finding) for finding in session.record().findings}

@@ -27,7 +27,7 @@ STATEMENTS = (
 
 
 def _record(*lines: str) -> Record:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     for number, line in enumerate(lines, 1):
         session.take(Utterance(f"u{number}", line))
     return session.record()
@@ -64,14 +64,14 @@ def test_its_question_quotes_it_and_offers_what_was_meant_and_none() -> None:
 
 
 def test_none_of_these_settles_it_without_a_finding() -> None:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     session.take(Utterance("u1", "right deltoid flurbing four"))
     session.answer("q1", NONE)
     assert session.record().questions == () and session.record().findings == ()
 
 
 def test_what_was_meant_settles_it_with_its_finding() -> None:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     session.take(Utterance("u1", "right deltoid flurbing four"))
     session.answer("q1", session.record().questions[0].choices[0].label)
     assert [(f.site, f.value) for f in session.record().findings] == [("deltoid", "4")]

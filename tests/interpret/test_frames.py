@@ -47,7 +47,7 @@ def test_what_no_pattern_says_is_left_alone(text: str) -> None:
 
 
 def _record(*lines: str) -> Record:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     for number, line in enumerate(lines, 1):
         session.take(Utterance(f"u{number}", line))
     return session.record()

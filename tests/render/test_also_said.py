@@ -12,7 +12,7 @@ from dictate.session import Session
 
 
 def _hear(whole: Grammar, *lines: str) -> Record:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     for number, line in enumerate(lines, 1):
         session.take(Utterance(f"u{number}", line))
     return session.record()

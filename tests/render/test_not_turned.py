@@ -17,7 +17,7 @@ from dictate.session import Session
 
 
 def _record(whole: Grammar, *lines: str) -> Record:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     for number, line in enumerate(lines, 1):
         session.hear(Utterance(f"u{number}", line))
     return session.record()
@@ -97,7 +97,7 @@ def test_an_exception_is_of_its_own_sentence(whole: Grammar) -> None:
 
 
 def test_an_answered_question_excepts_nothing(whole: Grammar) -> None:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     session.hear(Utterance("u1", "sensation intact except the left foot"))
     session.answer(session.record().questions[0].id, "normal")
     texts = [
@@ -116,7 +116,7 @@ def test_nothing_recorded_is_said_by_section_and_apart_from_what_was_said(whole:
 
 
 def test_a_question_left_open_stands_once(whole: Grammar) -> None:
-    session = Session(whole)
+    session = Session(whole, alone=True)
     session.hear(Utterance("u1", "ankle jerks"))
     session.answer(session.record().questions[0].id, "skip")
     note = write_note(session.record(), whole)

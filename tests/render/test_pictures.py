@@ -14,7 +14,7 @@ NS = "{http://www.w3.org/2000/svg}"
 
 
 def drawn(*said):
-    session = Session()
+    session = Session(alone=True)
     for number, text in enumerate(said):
         session.take(Utterance(f"u{number}", text))
     return {picture.name: picture for picture in pictures(session.record(), session.grammar)}

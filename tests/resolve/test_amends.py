@@ -12,7 +12,7 @@ GRAMMAR = load_grammar()
 
 
 def _record(*lines: str) -> Record:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     for number, line in enumerate(lines, 1):
         session.take(Utterance(f"u{number}", line))
     return session.record()

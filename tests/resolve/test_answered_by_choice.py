@@ -15,7 +15,7 @@ GRAMMAR = load_grammar()
 
 @pytest.mark.parametrize("test", GRAMMAR.tests)
 def test_a_value_is_answered_by_itself(test):
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     session.take(Utterance("u1", f"{GRAMMAR.tests[test].name} is, um."))
     for question in session.record().questions:
         for number, choice in enumerate(question.choices):

@@ -21,7 +21,7 @@ def spoken(session, number, text):
     ],
 )
 def test_a_spoken_correction_is_of_what_was_spoken(correction, value):
-    session = Session()
+    session = Session(alone=True)
     spoken(session, 1, "right biceps four out of five")
     session.hear_apart(Utterance("h1", "left triceps jerk brisk", hand="added"))
     spoken(session, 2, correction)
@@ -31,7 +31,7 @@ def test_a_spoken_correction_is_of_what_was_spoken(correction, value):
 
 
 def test_a_typed_question_is_not_answered_by_a_spoken_correction():
-    session = Session()
+    session = Session(alone=True)
     spoken(session, 1, "right biceps four out of five")
     session.hear_apart(Utterance("h1", "knee jerk two plus", hand="added"))
     spoken(session, 2, "no, the left")

@@ -35,7 +35,7 @@ ASKED = [
 
 
 def opened(text: str) -> tuple[Session, Question]:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     session.hear(Utterance("u1", text))
     return session, session.record().questions[0]
 
@@ -45,7 +45,7 @@ def disputed() -> tuple[Session, Question]:
     text = "left deltoid four"
     hearings = (Hearing("taught", text), Hearing("open", text))
     stretch = Disputed(0, 4, "right", "open")
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     session.hear(Utterance("u1", text, 0.0, 1.0, hearings=hearings, disputed=(stretch,)))
     return session, session.record().questions[0]
 

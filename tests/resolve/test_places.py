@@ -7,7 +7,7 @@ from dictate.session import Session
 
 
 def _details(text: str) -> dict[tuple[str, str | None, str | None], tuple[str, ...]]:
-    session = Session()
+    session = Session(alone=True)
     session.take(Utterance("u1", text))
     return {(f.test, f.site, f.side): f.detail for f in session.record().findings}
 

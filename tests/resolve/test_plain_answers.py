@@ -28,7 +28,7 @@ OF_ONE = ["side", "value", "scale", "conflict"]
 
 
 def opened(kind: str, say: list[str] | None = None) -> tuple[Session, Question]:
-    session = Session(GRAMMAR)
+    session = Session(GRAMMAR, alone=True)
     for number, text in enumerate(say or ASKED[kind], 1):
         session.hear(Utterance(f"u{number}", text))
     (question,) = session.record().questions

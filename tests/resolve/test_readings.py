@@ -32,7 +32,7 @@ def heard(text: str, unsure: str, *others: tuple[str, float], name: str = "u1") 
 
 
 def settle(utterance: Utterance, *before: str) -> str:
-    session = Session()
+    session = Session(alone=True)
     for number, line in enumerate(before):
         session.take(Utterance(f"b{number}", line))
     return session.settle(utterance).text
@@ -91,7 +91,7 @@ def test_a_finding_of_the_first_is_never_lost():
 
 
 def test_no_record_holds_other_readings():
-    session = Session()
+    session = Session(alone=True)
     session.hear(
         heard("down increased in the left arm", "down", ("tone increased in the left arm", 1.0))
     )

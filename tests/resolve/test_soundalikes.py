@@ -18,7 +18,7 @@ def heard(text: str, confidence: float = 1.0) -> Utterance:
 
 
 def record_of(utterance: Utterance):
-    session = Session()
+    session = Session(alone=True)
     session.take(utterance)
     return session.record()
 

@@ -29,7 +29,7 @@ def heard(number, text, *disputed, other=None, sure=1.0):
 
 
 def session(*utterances):
-    made = Session()
+    made = Session(alone=True)
     for utterance in utterances:
         made.take(utterance)
     return made
