@@ -7,6 +7,24 @@ from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
 
 
+def _limb_part(claim: Claim) -> bool:
+    return any(r.kind == "limb_part" for item, _ in claim.details for r in item.readings)
+
+
+def _shares_place(claim: Claim, after: Claim) -> None:
+    """ "Four proximally and five distally in both legs": the limb at the end is that of both.
+
+    Only where each of the two values is of a part of a limb, and the first one has no limb.
+    """
+    bare = claim.names and not any(n.sites or n.side for n in claim.names)
+    placed = claim.places or claim.side or claim.pside or claim.sections or claim.unknown
+    open_ = bare and not placed and claim.values and _limb_part(claim)
+    limbs = after.places and all(any(r.group == "limb" for r in p.sites) for p in after.places)
+    ends = after.link in ("and", "comma") and limbs and not after.names and after.values
+    if open_ and ends and _limb_part(after):
+        claim.places, claim.side = after.places, after.side
+
+
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     """Doubts and qualifiers by themselves belong to the claim before.
 
@@ -50,6 +68,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         out.append(claim)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]
+        _shares_place(claim, after)
         heads = (
             out[0].heads
             and i

@@ -60,6 +60,7 @@ ROLES: dict[str, str] = {
     "condition": "ASIDE",
     "hearsay": "ASIDE",
     "another": "ASIDE",
+    "people": "ASIDE",
     "expectation": "ASIDE",
     "elsewhere": "ASIDE",
     "reported": "ASIDE",

@@ -159,7 +159,7 @@ class Where(Found):
         out: Draft,
         extra: list[Place],
     ) -> None:
-        sides, more = self._sides(claim, target, test, site, value, holds, given)
+        sides, more = self._sides(lattice, claim, target, test, site, value, holds, given)
         words = [v for v in claim.values if not v.deny and not v.notdone]
         only_alike = bool(words) and all(v.alike for v in words)
         if sides is None or (only_alike and len(sides) == 1 and sides[0] is not None):
@@ -187,8 +187,8 @@ class Where(Found):
                     out.sides.append(side)
 
     def _sides(
-        self, claim: Claim, target: Target, test: str, site: str | None, value: str, holds: Holds,
-        given: dict[str, str],
+        self, lattice: Lattice, claim: Claim, target: Target, test: str, site: str | None,
+        value: str, holds: Holds, given: dict[str, str],
     ) -> tuple[list[str | None] | None, list[Place]]:  # fmt: skip
         rule = side_rule(self.grammar, test, site, value)
         if rule == "none":
@@ -242,7 +242,7 @@ class Where(Found):
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
-        if needed and head is None and self._denied_sign(claim, target, test, value):
+        if needed and head is None and self._denied_sign(lattice, claim, target, test, value):
             return [None], []
         if item is not None and needed and not area:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
@@ -253,12 +253,18 @@ class Where(Found):
         alike = any(v.alike for v in claim.values)
         if alike and needed:
             return list(BOTH), []
-        if needed and self._denied_sign(claim, target, test, value):
+        if needed and self._denied_sign(lattice, claim, target, test, value):
             return [None], []
         return (None if needed else [None]), []
 
-    def _denied_sign(self, claim: Claim, target: Target, test: str, value: str) -> bool:
+    def _denied_sign(
+        self, lattice: Lattice, claim: Claim, target: Target, test: str, value: str
+    ) -> bool:
         """ "No Babinski": the sign denied is one finding, whatever side its test needs."""
+        spec = self.grammar.tests[test].values.get(value)
+        said = {w for span in target.name.spans for w in lattice.text(*span).lower().split()}
+        if spec is not None and not claim.values and said & {w.lower() for w in spec.spoken}:
+            return False  # "plantar flexor": the test with its value, and no sign denied
         return value == self.grammar.tests[test].denied and any(
             r.kind == "sign" and r.test == test for r in target.name.sign
         )

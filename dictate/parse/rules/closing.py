@@ -27,7 +27,8 @@ def shares(types: Types, claim: Claim) -> float:
             else:
                 odd += 1
         if claim.places and not types.lifted(mask) & places:
-            odd += 0.1 * (not name.sites and bool(name.tests & ~types.siteless))
+            bare = not name.sites and bool(name.tests & ~types.siteless)
+            odd += (0.4 if name.sign else 0.1) * bare  # "weakness of the lower face": no strength
         if (
             name.kinds
             and not name.sites

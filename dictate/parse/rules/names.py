@@ -185,6 +185,10 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if c.pprep and not c.names[-1].placed:
         return None
+    if name.sign and not c.names[-1].sign and any(v.notdone for v in c.values):
+        return None  # "unable to read, able to write": the sign says its own value
+    if role == "SIGN" and item.text.split(" ")[-1] in types.grammar.speech.compare_ends:
+        return None  # "..., the tongue deviates to the right": the side is of this sign alone
     name = sided(c, name)
     name.placed = bool(c.pprep) or c.names[-1].placed
     if "and" in c.sep:

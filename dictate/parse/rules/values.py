@@ -62,10 +62,12 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """VN, denied: "no tone increase", "no left arm weakness": the value is what is denied."""
-    if c.sep or len(c.values) != 1 or not c.values[0].deny or item.grade is not None or c.pneg:
+    if c.sep or len(c.values) != 1 or not c.values[0].deny or c.pneg:
         return None
     if len(c.names) != 1 or c.strange or c.places:
         return None
+    if item.grade is not None and (c.names[0].sign or not c.names[0].sites):
+        return None  # "can't call the left biceps five": the grade is denied
     known = 0
     for n in c.names:
         known |= n.mask(types)

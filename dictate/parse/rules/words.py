@@ -42,7 +42,8 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.sep == "comma":
         c.cost += 0.15
     if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
-        c.cost += 1.0 if c.mode in ("NV", "V") else 0.6
+        own = 0.1 if _of_these_alone(types, c, item) else 1.0
+        c.cost += own if c.mode in ("NV", "V") else 0.6
     c.details = (*c.details, (item, (item.start, item.end)))
     if any(r.kind == "direction" for r in item.readings):
         c.pprep = ""
@@ -50,6 +51,17 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         c.start = item.start
     c.end = item.end
     return c
+
+
+def _of_these_alone(types: Types, c: Claim, item: Item) -> bool:
+    """A detail of the tests named, which as a value is none of theirs ("dysmetric irregularly")."""
+    if not c.names or set(item.roles) - {"DETAIL", "VALUE"}:
+        return False
+    named = 0
+    for name in c.names:
+        named |= name.tests
+    own = types.of({r.test for r in item.of_kind("detail") if r.test})
+    return bool(named) and not named & ~own and not named & types.value(item)
 
 
 def announces(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
