@@ -17,7 +17,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Choice, Finding, Place, Question, QuestionKind, Utterance
+from dictate.model import (
+    Choice,
+    Finding,
+    Place,
+    Question,
+    QuestionKind,
+    Utterance,
+    UtteranceKind,
+)
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.places import place_at
@@ -78,8 +86,12 @@ class Agreement:
         self._asked = {question.id for question in second.asked()}
         second.hear(utterance)
 
-    def hold(self) -> bool:
-        """Compare, now that the first has heard it too; whether a question was opened for it."""
+    def hold(self, kind: UtteranceKind) -> bool:
+        """Compare, now that the first has heard it too; whether a question was opened for it.
+
+        Args:
+            kind: What the first took the utterance for.
+        """
         theirs = self._second.found()
         doubts: dict[str, _Doubt] = {}
         mine = found_in(self._resolver.entries)
@@ -93,7 +105,7 @@ class Agreement:
                 doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
         for test, doubt in doubts.items():
             self._ask(test, doubt)
-        return bool(doubts) or (not news and self._also_asked(mine))
+        return bool(doubts) or (kind == "remark" and not news and self._also_asked(mine))
 
     def _also_asked(self, mine: Mapping[Key, Finding]) -> bool:
         """The second one asks about an utterance of which the first made nothing."""

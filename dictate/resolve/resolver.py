@@ -101,7 +101,7 @@ class Resolver:
             return self._hear(utterance, meant)
         agreement = Agreement(self, self.second, utterance)
         kind = self._hear(utterance, meant)
-        if meant or not agreement.hold():
+        if meant or not agreement.hold(kind):
             return kind
         self.utterances[-1] = replace(self.utterances[-1], kind="finding")
         return "finding"

@@ -71,8 +71,11 @@ def test_no_spoken_form_of_the_examination_is_a_request() -> None:
 
 
 def test_a_request_that_the_session_hears_anyway_changes_no_finding() -> None:
-    """A wording that also corrected a statement would be lost as a correction."""
-    session = Session(GRAMMAR)
+    """A wording that also corrected a statement would be lost as a correction.
+
+    The second reader may doubt more: what it doubts is asked about, and here never reaches it.
+    """
+    session = Session(GRAMMAR, alone=True)
     for text in ("right deltoid four", "left deltoid five", "right biceps reflex two plus"):
         session.hear(Utterance("u0", text))
     before = session.record().findings
