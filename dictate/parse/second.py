@@ -30,6 +30,10 @@ class SecondReader:
 
     __hash__ = None  # type: ignore[assignment]
 
+    def __deepcopy__(self, memo: object) -> SecondReader:
+        """Its state is frozen, so a deep copy is a copy."""
+        return self.copy()
+
     def hear(self, utterance: Utterance) -> None:
         """Take one utterance; where it fails, it has found nothing in it."""
         if len(utterance.text) > LONGEST:

@@ -20,7 +20,7 @@ def spoken() -> Record:
     for number, text in enumerate(TEXT.split(" ")):
         words.append(Word(text, at, at + len(text), number * 1.0, number + 0.5))
         at += len(text) + 1
-    session = Session()
+    session = Session(alone=True)
     session.hear(Utterance("u1", TEXT, 0.0, len(words) + 0.5, tuple(words)))
     return session.record()
 

@@ -230,7 +230,7 @@ def test_what_is_said_or_typed_is_text_everywhere(review, examined, window, wait
     page.keyboard.press("a")
     page.locator("#add-words").fill(f"left biceps four out of five {evil}")
     page.keyboard.press("Enter")
-    page.locator(".finding", has_text="Left biceps 4/5").wait_for()
+    page.locator("#utterances", has_text="four out of five <img").wait_for()
     page.keyboard.press("s")
     page.get_by_label("Your name").fill(evil)
     page.keyboard.press("Enter")
