@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dictate.model import Finding
+from dictate.model import Finding, Place
 from dictate.parse.state import Entry
 from dictate.resolve import questions
 
@@ -36,7 +37,7 @@ def enter(
         if (old.test, old.site, old.side) != key:
             continue
         if old.value == finding.value and (entry.labels == labels or not labels):
-            said = tuple(dict.fromkeys([*old.said, *finding.said]))
+            said = _also_said(old, finding)
             detail = tuple(dict.fromkeys([*old.detail, *finding.detail]))
             n.do("changed", id=entry.id, finding=replace(old, said=said, detail=detail))
             return [entry.id]
@@ -75,7 +76,7 @@ def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
         beside = values[word.value].beside if word.value in values else ()
         if grade.value in beside:
             detail = tuple(dict.fromkeys([*word.detail, word.value, *grade.detail]))
-            return replace(grade, said=tuple(dict.fromkeys([*old.said, *new.said])), detail=detail)
+            return replace(grade, said=_also_said(old, new), detail=detail)
     return None
 
 
@@ -103,3 +104,10 @@ def _extend_run(n: Working, entry: Entry) -> None:
             run = ()
     if side is not None:
         n.do("set", run=(*run, entry.id))
+
+
+def _also_said(old: Finding, new: Finding) -> tuple[Place, ...]:
+    """Where both were said, each place once: only places of the same utterance can come twice."""
+    here = {place.utterance for place in new.said}
+    known = set(itertools.takewhile(lambda place: place.utterance in here, reversed(old.said)))
+    return (*old.said, *(place for place in dict.fromkeys(new.said) if place not in known))
