@@ -6,7 +6,10 @@ import hashlib
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from dictate.errors import StorageError
 
@@ -61,22 +64,8 @@ def copy_private(source: Path, target: Path) -> None:
     Raises:
         StorageError: It cannot be read, the disk is full, or the folder cannot be written.
     """
-    try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".writing-")
-        try:
-            with os.fdopen(handle, "wb") as file, source.open("rb") as old:
-                shutil.copyfileobj(old, file, _BLOCK)
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as fault:
-        reason = fault.strerror or "it cannot be written"
-        raise StorageError(
-            f"{source.name} was not copied: {reason}. Choose another place."
-        ) from fault
+    with _replacing(target, f"{source.name} was not copied") as file, source.open("rb") as old:
+        shutil.copyfileobj(old, file, _BLOCK)
 
 
 def write_private(path: Path, content: str | bytes) -> None:
@@ -90,12 +79,23 @@ def write_private(path: Path, content: str | bytes) -> None:
         StorageError: The disk is full, or the folder cannot be written.
     """
     data = content.encode() if isinstance(content, str) else content
+    with _replacing(path, f"{path.name} was not written") as file:
+        file.write(data)
+
+
+@contextmanager
+def _replacing(path: Path, fails: str) -> Iterator[BinaryIO]:
+    """A file that takes the place of another once all of it is on disk.
+
+    Raises:
+        StorageError: It cannot be read or written; ``fails`` says what was not done.
+    """
     try:
         _make_folder(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-")
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(data)
+                yield file
                 file.flush()
                 os.fsync(file.fileno())
             os.replace(name, path)
@@ -104,6 +104,4 @@ def write_private(path: Path, content: str | bytes) -> None:
             raise
     except OSError as fault:
         reason = fault.strerror or "it cannot be written"
-        raise StorageError(
-            f"{path.name} was not written: {reason}. Choose another place."
-        ) from fault
+        raise StorageError(f"{fails}: {reason}. Choose another place.") from fault
