@@ -34,6 +34,7 @@ ROLES: dict[str, str] = {
     "contrast": "BUT",
     "join": "AND",
     "either": "AND",
+    "versus": "AND",
     "repeat": "REPEAT",
     "take_back": "TAKEBACK",
     "replace": "REPLACE",

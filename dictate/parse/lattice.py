@@ -17,9 +17,10 @@ from dictate.interpret.tokens import Token, norms, tokenise
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
 from dictate.parse.merging import Merging
+from dictate.parse.pointing import Pointing
 
 
-class Lattices(Merging):
+class Lattices(Merging, Pointing):
     """Makes lattices by one grammar; built once."""
 
     def read(self, utterance: Utterance) -> Lattice:
@@ -32,7 +33,8 @@ class Lattices(Merging):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
-        return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
+        items = self.pointed(self._merged(self._completed(items)))
+        return Lattice(utterance, tokens, items, who)
 
     def _items(self, tokens: list[Token], terms: list[Term], grades: Sequence[Grade]) -> list[Item]:
         starts: dict[int, Term | Grade] = {}
@@ -155,7 +157,7 @@ def _holds_number(term: Term, closed: frozenset[str]) -> bool:
     kinds = {r.kind for r in term.readings}
     keeps = {
         "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
-        "elsewhere", "foreign",
+        "elsewhere", "foreign", "side", "trails",
     }  # fmt: skip
     return term.end - term.start > 1 and bool(kinds & (keeps | closed))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.model import (
+    OTHER_SIDE,
     UTTERANCE_KINDS,
     Utterance,
     UtteranceKind,
@@ -20,8 +21,21 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
 from dictate.parse.talk import split_talk, trades
+
+
+def _kinds_said(lattice: Lattice) -> set[str]:
+    """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
+    named = {r.test for it in lattice.items for r in it.of_kind("test")}
+    kinds: set[str] = set()
+    for item in lattice.items:
+        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+            item.roles = tuple(role for role in item.roles if role != "CUE")
+            continue
+        kinds |= {r.kind for r in item.readings if item.text != "no"}
+    return kinds
 
 
 class Narration(Repeats):
@@ -30,7 +44,10 @@ class Narration(Repeats):
     def hear(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
-        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
+        last = next((e.finding.side for e in reversed(self.s.entries)), None)
+        held = self.s.holds.side.id if self.s.holds.side is not None else None
+        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        said = _kinds_said(lattice)
         self.correcting = bool(
             said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
         )
@@ -44,6 +61,7 @@ class Narration(Repeats):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
+        self.prior = []
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
@@ -62,6 +80,7 @@ class Narration(Repeats):
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        self.prior = self.before or self.prior
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
         self.lost = self.fixing = self.placed = False
@@ -140,6 +159,8 @@ class Narration(Repeats):
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
         covered = asides(claims, lattice)
+        if claims and self._speaks_on(body, claims[0]):
+            self.before = self.prior
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
             if covered[i]:
@@ -152,6 +173,15 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
+        """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
+        if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
+            return False
+        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
+            return False
+        opens = {r.kind for it in items[:3] for r in it.readings}
+        return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -282,6 +312,8 @@ class Narration(Repeats):
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
+        if claim.those is not None and claim.values:
+            return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
         if self._is_repeat(items, claim, i):

@@ -78,6 +78,10 @@ def split_talk(
         return "to_patient", []
     name = any(role in ("TEST", "SITE", "SIGN", "VALUE") for role in body[0].roles)
     if "instruct" in first and not name and body[0].roles[0] == "TALK":
+        colon = next((i for i, it in enumerate(body) if it.roles[0] == "COLON"), None)
+        after = body[colon or 0 :]
+        if colon is not None and any({"TEST", "SIGN", "SITE"} & set(it.roles) for it in after):
+            return None, body[colon + 1 :]  # "Watch how I do it: the tone is increased"
         comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
         return "to_patient", body[comma + 1 :] if comma is not None else []
     if first_person(body) and not any(

@@ -40,6 +40,8 @@ class Working:
         self.lattice: Lattice | None = None
         #: What the claim before spoke of, in this sentence.
         self.before: list[Target] = []
+        #: What the sentence before spoke of, in this utterance.
+        self.prior: list[Target] = []
         self.taken: list[int] = []
         self.blocked = False
         #: Words of a correction stand in this utterance.

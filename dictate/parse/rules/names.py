@@ -214,7 +214,10 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     name.placed = bool(c.pprep)
     name.edge = c.pprep == "edge"
     if c.sep == "comma" and not name.placed:
-        return None
+        opens = c.link in ("start", "stop", "waits") and c.side is None and len(c.values) == 1
+        if not opens or c.places:
+            return None
+        c.cost += 1.0  # "three plus, left knee"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)

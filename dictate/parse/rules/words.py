@@ -95,6 +95,21 @@ def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def those(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Both of those", "the same four": what is said is said of what was named before."""
+    if c.those is not None or (c.names and not all(n.tests for n in c.names)):
+        return None
+    c.those = item
+    c.pprep = ""
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    c.sep = ""
+    if c.mode == "S":
+        c.mode, c.last = "N", "those"
+    return c
+
+
 def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """The name of a section that is no test."""
     c.sections = (*c.sections, item.of_kind("section")[0].id)
