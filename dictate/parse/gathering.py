@@ -48,6 +48,18 @@ def _shares_name(claims: list[Claim]) -> None:
             c.mode = "VN"
 
 
+def _same_test(claim: Claim, before: Claim) -> bool:
+    """Names a test once more, and nothing else."""
+    tests = {n.tests for n in claim.names}
+    bare = not (claim.places or claim.side or claim.pside or claim.details)
+    return (
+        bare
+        and bool(tests)
+        and not any(n.sites for n in claim.names)
+        and (tests == {n.tests for n in before.names})
+    )
+
+
 def _sideless(name: Name) -> Name:
     twin = name.copy()
     twin.side, twin.both, twin.placed = None, False, False
@@ -155,6 +167,9 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 (follows.start, follows.end),
             )  # "the right arm is numb"
         head = is_heading(types, claim, True)
+        again = follows is None and claim.link == "next" and i and _same_test(claim, out[i - 1])
+        if again and out[i - 1].values:
+            out[i - 1].leftover = (*out[i - 1].leftover, span)  # "pinprick sharp sharp dull"
         if follows is not None and follows.link == "next" and not head and follows.values:
             follows.leftover = (*follows.leftover, span)
         if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:

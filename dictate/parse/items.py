@@ -74,6 +74,7 @@ ROLES: dict[str, str] = {
     "you": "TALK",
     "ask": "TALK",
     "account": "ASIDE",
+    "forgot": "HESITATION",
     "own": "OWN",
     "cue": "CUE",
     "cue_weak": "CUE",

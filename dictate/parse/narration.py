@@ -38,6 +38,10 @@ def _kinds_said(lattice: Lattice) -> set[str]:
     return kinds
 
 
+#: Kinds of words that correct something.
+CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+
+
 class Narration(Repeats):
     """Works on one state; every change goes through ``do`` as an event."""
 
@@ -48,9 +52,8 @@ class Narration(Repeats):
         held = self.s.holds.side.id if self.s.holds.side is not None else None
         with_that_side(lattice, held if held in OTHER_SIDE else last)
         said = _kinds_said(lattice)
-        self.correcting = bool(
-            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
-        )
+        self.correcting = bool(said & CORRECTING)
+        self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
@@ -65,7 +68,11 @@ class Narration(Repeats):
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        for items in sentences(lattice):
+        self.before = []
+        for n, items in enumerate(sentences(lattice)):
+            self.heard = bool(n) and any(
+                e.kind in ("added", "asked") for e in self.events[first_event:]
+            )
             kinds |= self._sentence(lattice, items)
         corrected = any(
             e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
@@ -83,7 +90,7 @@ class Narration(Repeats):
         self.prior = self.before or self.prior
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = False
+        self.lost = self.fixing = self.placed = self.murky = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
@@ -102,6 +109,10 @@ class Narration(Repeats):
         if self.account:
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
+        if self.correcting and not said_kinds & CORRECTING and self.strayed:
+            self.correcting = False
+        self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
@@ -173,6 +184,13 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _may_fill(self) -> bool:
+        """Nothing was said since the name that waits for its value."""
+        now = len(self.s.utterances)
+        return not self.heard or any(
+            o.question.id == self.waited and o.utterance == now for o in self.s.open
+        )
 
     def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
         """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
@@ -324,6 +342,9 @@ class Narration(Repeats):
         if (
             self.waited
             and whole
+            and not i
+            and self._may_fill()
+            and not any(c.unknown or c.strange or c.asides for c in claims)
             and not claim.names
             and not claim.places
             and self._fills(lattice, claim)

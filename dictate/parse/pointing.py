@@ -14,7 +14,28 @@ class Pointing(Senses):
 
     def pointed(self, items: list[Item]) -> list[Item]:
         """The items, with what points back as one item each."""
-        return self._other_limb(self._those(items))
+        return self._other_limb(self._those(self._joined(items)))
+
+    def _joined(self, items: list[Item]) -> list[Item]:
+        """ "Hands + feet": a plus between two sites joins them; "from T6 down" is one edge."""
+        from_edge = False
+        for i, item in enumerate(items):
+            role = item.roles[0]
+            plus = item.text == "+" and role == "VALUE"
+            around = 0 < i < len(items) - 1
+            if plus and around and "SITE" in items[i - 1].roles and "SITE" in items[i + 1].roles:
+                items[i] = Item(item.start, item.end, item.text, ("AND",))
+            elif from_edge and self._is(item, "edge_after") and "SITE" in items[i - 1].roles:
+                items[i] = Item(item.start, item.end, item.text, ("MISC",))
+            if role == "EDGE":
+                from_edge = True
+            elif "SITE" not in item.roles and role not in ("MISC", "DETAIL", "SIDE"):
+                from_edge = False
+        return items
+
+    def _is(self, item: Item, name: str) -> bool:
+        """The item is a form of a closed class."""
+        return norms(item.text) in self._classes.get(name, ())
 
     def _those(self, items: list[Item]) -> list[Item]:
         """ "Both of those", "the same four muscles", in a sentence with a value of its own."""

@@ -56,7 +56,7 @@ class Senses:
             "motion",
             "there",
         }
-        apart |= {"those_begin", "those_noun"}
+        apart |= {"those_begin", "those_noun", "edge_after", "everything"}
         for name, forms in self.grammar.classes.items():
             if name in apart:
                 continue

@@ -68,7 +68,7 @@ RULES: tuple[Rule, ...] = (
     Rule("reason", "V N VN NV", "REASON", values.reason),
     Rule("side waits", "S N V", "SIDE", sides.side_waits),
     Rule("both of two", "N", "SIDE", names.both_of_two),
-    Rule("one is no number", "S N NV", "ONE", words.stays),
+    Rule("one is no number", "S N VN NV", "ONE", words.stays),
     Rule("side heads", "S", "SIDE", sides.side_heads),
     Rule("side waits", "NV VN", "SIDE", sides.side_waits_placed),
     Rule("side trails", "N V VN NV", "SIDE", sides.side_trails),

@@ -39,6 +39,7 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     """N: the value of the names before it."""
     if c.last == "strange" and not c.sep:
         c.unknown = (*c.unknown, *c.strange[-1:])
+        c.cost += 0.6
     if "and" in c.sep:
         c.cost += 0.8
     if c.sep == "comma" and _ends_list(c):
