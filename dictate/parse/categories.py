@@ -230,6 +230,7 @@ class Claim:
         self.oring = False
         self.list_side: str | None = None
         self.those: Item | None = None
+        self.there = False
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

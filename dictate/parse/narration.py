@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections
+from dictate.parse import corrections, instead
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -94,8 +94,9 @@ class Narration(Repeats):
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        if (said := corrections.of_all(self, lattice, items)) is not None:
-            return {said}
+        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+            if (said := whole(self, lattice, items)) is not None:
+                return {said}
         head = 0
         while head < len(items) and items[head].text in self.lattices.numerals:
             head += 1
@@ -172,8 +173,16 @@ class Narration(Repeats):
         covered = asides(claims, lattice)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
+        skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and instead.in_its_place(self, lattice, claim, after):
+                kinds.add("finding")
+                skip = after
+                continue
+            if claim is skip:
+                continue
             if covered[i]:
                 kinds.add("remark")
                 self.before, self.blocked = self.meaning.targets(claim, []), False
@@ -327,6 +336,11 @@ class Narration(Repeats):
             and not claim.parts
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
+        again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if again and claim.names and claim.values and corrections.known(self, claim):
+            claim.fix = "replace"  # "wrist extension was five, I misspoke"
+        if corrections.not_that_side(self, claim, claims[i + 1 :]):
+            return "command"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)

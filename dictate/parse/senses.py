@@ -12,6 +12,27 @@ from dictate.interpret.repair import Repairer
 from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
+#: Classes that are looked up where they are needed, and are no senses of their own.
+APART = frozenset(
+    [
+        "noted",
+        "auxiliary",
+        "able",
+        "negative",
+        "between",
+        "harmless",
+        "motion",
+        "there",
+        "those_begin",
+        "those_noun",
+        "edge_after",
+        "everything",
+        "not_got",
+        "erase",
+        "meant",
+    ]
+) | frozenset(VERBS)
+
 
 class Senses:
     """The forms of a grammar and of the closed classes, found in tokens."""
@@ -45,20 +66,8 @@ class Senses:
         self._joins = {"or", "nor"}
 
     def _add_classes(self) -> None:
-        apart = {
-            "noted",
-            "auxiliary",
-            "able",
-            "negative",
-            "between",
-            *VERBS,
-            "harmless",
-            "motion",
-            "there",
-        }
-        apart |= {"those_begin", "those_noun", "edge_after", "everything"}
         for name, forms in self.grammar.classes.items():
-            if name in apart:
+            if name in APART:
                 continue
             for form in forms:
                 if name.startswith("like_"):
