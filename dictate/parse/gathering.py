@@ -51,7 +51,7 @@ def _shares_name(claims: list[Claim]) -> None:
 
 
 def _topic(claims: list[Claim]) -> list[Claim]:
-    """ "The right toe, no Babinski there": what is named first gives the claim after it its side."""
+    """ "The right toe, no Babinski there": the side of what is named first."""
     out = list(claims)
     for claim, after in itertools.pairwise(claims):
         name = claim.names[0] if len(claim.names) == 1 else None

@@ -28,7 +28,7 @@ class Lattices(Merging, Pointing):
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
         terms = self.lexicon.find(tokens, _shouted(tokens))
-        terms = self._with_repairs(tokens, terms)
+        terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)

@@ -13,25 +13,10 @@ from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
 #: Classes that are looked up where they are needed, and are no senses of their own.
-APART = frozenset(
-    [
-        "noted",
-        "auxiliary",
-        "able",
-        "negative",
-        "between",
-        "harmless",
-        "motion",
-        "there",
-        "those_begin",
-        "those_noun",
-        "edge_after",
-        "everything",
-        "not_got",
-        "erase",
-        "meant",
-    ]
-) | frozenset(VERBS)
+APART = frozenset(VERBS) | {
+    "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
+    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+}  # fmt: skip
 
 
 class Senses:
@@ -114,6 +99,25 @@ class Senses:
             Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found
         ]
         return sorted(kept, key=lambda term: term.start)
+
+    def _with_sides(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Right then" opens an utterance; "on the right then" names a side: told by its place."""
+        opening = True
+        out: list[Term] = []
+        for term in terms:
+            words = tokens[term.start : term.end]
+            glue = len(words) > 1 and all(r.kind == "glue" for r in term.readings)
+            single = [self.lexicon.readings.get((t.norm,), []) for t in words]
+            if glue and not opening and any(r.kind == "side" for rs in single for r in rs):
+                out += [
+                    Term(term.start + k, term.start + k + 1, words[k].norm, tuple(readings))
+                    for k, readings in enumerate(single)
+                    if readings
+                ]
+            else:
+                out.append(term)
+            opening = opening and all(ROLES.get(r.kind) not in CONTENT for r in term.readings)
+        return out
 
     def _split_denials(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "Was not obtainable": the "not" is of the value's own form, and no denial beside it."""
