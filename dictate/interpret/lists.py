@@ -108,6 +108,8 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
     """A value said first goes on over the list after it, unless a later value claims the items."""
     if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
         return False
+    if piece.repeat:
+        return False  # "normal in the arm, and the same for pinprick"
     if piece.measured:
         return False  # "lost at the toes, ten seconds at the ankles": these have their own
     last = out[-1].targets[-1]

@@ -18,6 +18,43 @@ SIGNS = frozenset("+-–−")
 _VALUED = frozenset({"value", "grade", "not_tested", "unable", "deny", "denied"})
 
 
+def led(row: list[Item], turns: frozenset[str]) -> list[Item]:
+    """ "Now I'm going to the left leg", "right leg first": what leads over to a part that is named.
+
+    Args:
+        row: The items of one sentence. Words that lead over end a statement where they open one of
+            their own ("deviates over to the left" does not).
+        turns: Words that say after a part that it comes now.
+    """
+    for i, item in enumerate(row):
+        if "leads" in item.others and i and row[i - 1].kind not in _BREAKS:
+            item.kind = "glue"
+    said = [item for item in row if item.kind not in {"glue", "stop"}]
+    if len(said) > 1 and said[-1].kind == "unknown" and said[-1].text in turns:
+        if all(x.kind in {"side", "target", "section"} for x in said[:-1]):
+            said[-1].kind = "glue"
+    return row
+
+
+def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> list[Item]:
+    """ "The left one is flexor": a word for what was named before, and no number.
+
+    Args:
+        row: The items of one sentence.
+        words: The folded words of the utterance, by token.
+        pronouns: Numbers that stand for a thing.
+    """
+    for i in range(2, len(row)):
+        item, side = row[i], row[i - 1]
+        if item.kind != "grade" or item.end - item.start > 1 or words[item.start] not in pronouns:
+            continue
+        led_in = "definite" in row[i - 2].others and side.kind == "side"
+        after = next((x.kind for x in row[i + 1 :] if x.kind not in {"glue", "degree"}), "")
+        if led_in and after in _VALUED | {"denied", "doubt"}:
+            item.kind, item.grade = "glue", None
+    return row
+
+
 def sought(row: list[Item]) -> list[Item]:
     """ "Could not be obtained because of the oedema": nobody could look, so it is not absent.
 

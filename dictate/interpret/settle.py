@@ -36,9 +36,11 @@ from dictate.interpret.scope import (
     either_side,
     fillers,
     in_brackets,
+    led,
     marks,
     not_moved,
     sought,
+    the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 
@@ -68,6 +70,9 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
+    classes = grammar.closed.classes
+    row = led(row, frozenset(classes.get("turn", ())))
+    row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))

@@ -208,6 +208,9 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        same = repeats.likewise(self, reading, st)
+        if same is not None:
+            return same
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
