@@ -27,8 +27,14 @@ from dictate.parse.talk import split_talk, trades
 class Narration(Repeats):
     """Works on one state; every change goes through ``do`` as an event."""
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the state afterwards."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the state afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
+        self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance)
         said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
         self.correcting = bool(
@@ -44,7 +50,7 @@ class Narration(Repeats):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
-        if lattice.speaker == "patient" and self.s.labelled:
+        if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
         for items in sentences(lattice):
@@ -79,6 +85,8 @@ class Narration(Repeats):
                 return {"command"}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         said_kinds = {r.kind for it in items for r in it.readings}
+        if self.meant:
+            talk, body = None, items  # an account of another time stays one, and so is asked about
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
         if self.account:
             return {"remark"}
@@ -102,7 +110,7 @@ class Narration(Repeats):
             self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
-        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        going = self.meant or bool(self.s.entries or self.s.opened or self.s.open)
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
@@ -139,7 +147,7 @@ class Narration(Repeats):
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
-        covered = asides(claims, lattice)
+        covered = asides(claims, lattice, self.meant)
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
             if covered[i]:

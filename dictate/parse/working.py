@@ -42,6 +42,8 @@ class Working:
         self.before: list[Target] = []
         self.taken: list[int] = []
         self.blocked = False
+        #: The examiner says of this utterance that it is a statement.
+        self.meant = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
         #: A claim of this sentence corrected something, so that its like goes on with that.
