@@ -20,6 +20,7 @@ from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_store import find_model
 from dictate.recognise.page import TAUGHT, Judgement
 from dictate.recognise.phrases import phrases_of
+from dictate.recognise.unknown import with_spellings
 from dictate.recognise.vosk import VoskEngine, VoskModel
 from dictate.recognise.ways import whole_ways
 
@@ -57,6 +58,9 @@ class PairRecogniser(Listens):
         self._model = VoskModel(model) if isinstance(model, Path) else model
         grammar = grammar or load_grammar()
         found = phrases_of(grammar, self._model.knows)
+        if found.unheard:
+            grammar = with_spellings(grammar, self._model.knows, found.unheard)
+            found = phrases_of(grammar, self._model.knows)
         if not found.phrases:
             raise ModelError(
                 f"The speech model in {self._model.folder} knows no word of the grammar. "
