@@ -99,6 +99,19 @@ class PairRecogniser(Listens):
             listening.notices.append(failure(problem))
         return listening
 
+    def alone(self, utterance: Utterance, name: str) -> Utterance | None:
+        """What one of the two heard by itself, as an utterance; None where it heard nothing.
+
+        Args:
+            utterance: As this recogniser made it.
+            name: ``page.TAUGHT`` or ``OPEN``.
+        """
+        found = next((h for h in utterance.hearings if h.listener == name and h.words), None)
+        if found is None:
+            return None
+        whole = Utterance(utterance.id, found.text, utterance.start, utterance.end, found.words)
+        return restore_utterance(whole, self._back, self._scraps) if name == TAUGHT else whole
+
     def _make(self, identity: str, stretch: Stretch) -> Utterance:
         """One utterance of what both heard, or of what the taught one heard alone."""
         if len(stretch) == 1:
