@@ -60,6 +60,7 @@ _PRIORITY = (
             "hesitation",
             "before_side",
             "definite",
+            "every",
         ),
     ),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),

@@ -189,10 +189,12 @@ def _opens_named(row: list[Item], i: int) -> bool:
 
 
 def _both_parts(row: list[Item]) -> None:
-    """ "distal and proximal strength": the joining word joins the two qualities alone."""
+    """ "distal and proximal strength", "rest or postural tremor": it joins the qualities alone."""
     for i in range(1, len(row) - 1):
         near = "limb_part" in row[i - 1].others and "limb_part" in row[i + 1].others
-        if row[i].kind == "and" and near:
+        kinds = row[i - 1].kind == row[i + 1].kind == "detail"
+        named = i + 2 < len(row) and row[i + 2].kind == "target"
+        if row[i].kind == "and" and (near or (kinds and named)):
             row[i].kind = "glue"
 
 
