@@ -99,9 +99,9 @@ class Resolver:
         """
         if self.second is None:
             return self._hear(utterance, meant)
-        agreement = Agreement(self, self.second, utterance)
+        agreement = Agreement(self, self.second, utterance, meant)
         kind = self._hear(utterance, meant)
-        if meant or not agreement.hold(kind):
+        if not agreement.hold(kind):
             return kind
         self.utterances[-1] = replace(self.utterances[-1], kind="finding")
         return "finding"
