@@ -234,6 +234,11 @@ class EarRecogniser(Listens):
         self._pair, self._ear, self._lacks = pair, ear, lacks
         self._weighing = Weighing(grammar)
 
+    @property
+    def has_ear(self) -> bool:
+        """Whether the adapted listener is there."""
+        return self._ear is not None
+
     def start(self) -> ThreeListening:
         """Begin with a new sound, fed chunk by chunk.
 
