@@ -132,10 +132,10 @@ class Chart:
                 edge.eaten = (*edge.eaten, (item.start, item.end))
                 out.append(edge)
                 return
-        if role == "COMMA" and edge.mode == "N" and (denied := denied_after(self.types, edge)):
-            denied.cost += self.w["denied after"]
-            denied.sep = "comma"
-            out.append(denied)
+        if role == "COMMA" and edge.mode == "N" and (refused := denied_after(self.types, edge)):
+            refused.cost += self.w["denied after"]
+            refused.sep = "comma"
+            out.append(refused)
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = (
