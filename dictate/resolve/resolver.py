@@ -382,6 +382,11 @@ class Resolver:
         if named is not None and named.place.utterance != self.hearing:
             own = self.grammar.area_of(named.id).area == section
             self.holds.test = named if own else None
+        held = self.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.holds.test = None  # "Tone: ...", "power five", "hip flexion four": no tone
         self.holds.section = section
         return left
 
