@@ -25,6 +25,9 @@ class Types:
         self.grammar = grammar
         self.bit = {name: 1 << i for i, name in enumerate(grammar.tests)}
         self.all = (1 << len(self.bit)) - 1
+        self.active = frozenset(grammar.classes.get("active", ()))
+        self.so_too = frozenset(grammar.classes.get("so_too", ()))
+        self.meant = frozenset(grammar.classes.get("meant", ()))
         self._sites: dict[tuple[str, str, str], int] = {}
         self._values: dict[object, int] = {}
         self._lifted: dict[int, int] = {}
@@ -231,6 +234,8 @@ class Claim:
         self.list_side: str | None = None
         self.list_far = False
         self.side_far = False
+        self.more = False
+        self.meant = False
         self.those: Item | None = None
         self.there = False
 

@@ -54,8 +54,9 @@ class Chart:
             if edge.eats:
                 edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
                 edge.end = edge.eaten[-1][1]
-            if edge.mode == "N" and (denied := denied_after(self.types, edge)):
-                edge = denied
+            after = denied_after(self.types, edge) if edge.mode == "N" else None
+            if after is not None:
+                edge = after
                 edge.cost += self.w["denied after"]
             edge.cost += close_cost(self.types, edge, self.w)
             head = any(n.tests & self.types.headable for n in edge.names) or any(

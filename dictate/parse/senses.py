@@ -16,6 +16,7 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "there_is", "also_denied", "active", "out_of",
 }  # fmt: skip
 
 
@@ -64,6 +65,8 @@ class Senses:
                     self._add(form, Reading("side", "other"))
                 elif name == "that_side":
                     self._add(form, Reading("side", "that"))
+                elif name == "so_too":
+                    self._add(form, Reading("repeat", form))
                 elif name == "both_sides":
                     self._add(form, Reading("trails", "both"))
                 else:
