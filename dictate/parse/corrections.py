@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, cast
 from dictate.grammar.names import WHOLE
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
-from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE, Finding, Place, Side, UtteranceKind
 from dictate.parse.categories import Claim, Val
 from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.state import Entry, Open
 from dictate.parse.targets import Target
 from dictate.resolve import questions
@@ -229,8 +228,8 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
 
 def _everything(n: Stating, lattice: Lattice) -> bool:
     """ "Everything so far is the wrong way round"."""
-    whole = {norms(form) for form in n.grammar.classes.get("everything", ())}
-    return any(norms(it.text) in whole for it in lattice.items)
+    whole = n.lattices.forms("everything")
+    return any(folded(it.text) in whole for it in lattice.items)
 
 
 def _both_alike(n: Stating, entries: list[Entry]) -> bool:
@@ -304,7 +303,7 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
                 if e.finding.side == side and (e.finding.test, e.finding.site) in sites
             ]
             if claim.more and not of_side:
-                return _as_well(n, here, claim, entries, side)
+                return _as_well(n, lattice, claim, entries, side)
             entries = of_side or entries
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
@@ -370,16 +369,17 @@ def _of_both_sides(
 
 
 def _as_well(
-    n: Stating, here: Place, claim: Claim, entries: list[Entry], side: str
+    n: Stating, lattice: Lattice, claim: Claim, entries: list[Entry], side: str
 ) -> UtteranceKind:
     """ "..., I mean dysmetric, and the right was fine": the other side of what was corrected."""
     for entry in entries:
         old = entry.finding
         value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
         if value is None:
-            _ask_value(n, n.lattice, claim, entry)
+            _ask_value(n, lattice, claim, entry)
             continue
         normal = is_normal(n.grammar, old.test, value)
+        here = n.spoken(lattice, claim)
         new = replace(
             old,
             side=cast(Side, side),

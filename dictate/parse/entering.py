@@ -32,8 +32,8 @@ def enter(
     """
     key = (finding.test, finding.site, finding.side)
     now = len(n.s.utterances)
-    if finding.side is None and finding.normal and (said := _of_both_sides(n, finding)):
-        return said
+    if finding.side is None and finding.normal and (same := _of_both_sides(n, finding)):
+        return same
     for entry in n.s.entries:
         old = entry.finding
         if (old.test, old.site, old.side) != key:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.interpret.lexicon import Reading
-from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE
-from dictate.parse.items import Item, Lattice, both, roles
+from dictate.parse.items import Item, Lattice, both, folded, roles
 from dictate.parse.senses import Senses
 
 
@@ -62,7 +61,7 @@ class Pointing(Senses):
 
     def _is(self, item: Item, name: str) -> bool:
         """The item is a form of a closed class."""
-        return norms(item.text) in self._classes.get(name, ())
+        return folded(item.text) in self._classes.get(name, ())
 
     def _those(self, items: list[Item]) -> list[Item]:
         """ "Both of those", "the same four muscles", in a sentence with a value of its own."""
@@ -85,7 +84,7 @@ class Pointing(Senses):
 
     def _that_many(self, items: list[Item], i: int) -> int:
         """Where words that point at several things end; ``i`` where none begin there."""
-        first = norms(items[i].text)
+        first = folded(items[i].text)
         whole = first in self._classes.get("those", ())
         begins = first in self._classes.get("those_begin", ())
         if not (whole or begins):
@@ -102,20 +101,20 @@ class Pointing(Senses):
             if (counts and (follows or verb)) or self._counted(item):
                 j += 1
                 end, some = j, True
-            elif item.roles[0] == "HESITATION" or norms(item.text) in self._classes["those_begin"]:
+            elif item.roles[0] == "HESITATION" or folded(item.text) in self._classes["those_begin"]:
                 j += 1
             else:
                 break
         return end if some else i
 
     def _counted(self, item: Item) -> bool:
-        return norms(item.text) in self._classes.get("those_noun", ())
+        return folded(item.text) in self._classes.get("those_noun", ())
 
     def _other_limb(self, items: list[Item]) -> list[Item]:
         """ "Other leg is five": a limb of the other side, where a value comes after it."""
         out: list[Item] = []
         for i, item in enumerate(items):
-            words = norms(item.text)
+            words = folded(item.text)
             limb = self.lexicon.readings.get(words[-1:], ()) if len(words) > 1 else ()
             sites = tuple(r for r in limb if r.kind in ("site", "test"))
             flips = any(r.kind == "flip" for r in item.readings)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
@@ -27,6 +29,9 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._scales = {
+            name: grammar.scales[t.scale] for name, t in grammar.tests.items() if t.scale
+        }
         self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
         self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
@@ -50,6 +55,10 @@ class Senses:
         self._closed = frozenset(grammar.classes)
         self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
         self._joins = {"or", "nor"}
+
+    def forms(self, name: str) -> Collection[tuple[str, ...]]:
+        """The folded forms of a closed class."""
+        return self._classes.get(name, ())
 
     def _add_classes(self) -> None:
         for name, forms in self.grammar.classes.items():
