@@ -94,7 +94,8 @@ class Found(Targets):
                 )
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
                 plain = plain and not felt
-                found = [
+                said_so = [(t, v) for t in cand if (v := self._own_word(t, val)) is not None]
+                found = said_so or [
                     (t, v)
                     for t in cand
                     if own
@@ -205,6 +206,15 @@ class Found(Targets):
         words = [v for t, v in hits if t == test]
         grades = [v.item.grade for v in vals if v.item is not None]
         return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
+
+    def _own_word(self, test: str, val: Val) -> str | None:
+        """ "Not seen" said of a test that has it as a value of its own."""
+        if val.item is None:
+            return None
+        for name, value in self.grammar.tests[test].values.items():
+            if val.item.text in value.spoken:
+                return name
+        return None
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""

@@ -13,9 +13,9 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
-from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.merging import Merging
 from dictate.parse.pointing import Pointing
 
@@ -113,7 +113,7 @@ class Lattices(Merging, Pointing):
         item.roles = tuple(strong or roles)
         if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
             item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
-        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        helper = folded(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
@@ -123,7 +123,7 @@ class Lattices(Merging, Pointing):
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
             r.test for r in term.readings
         )
-        if seen and norms(term.form) in self._classes.get("noted", ()):
+        if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)

@@ -140,13 +140,26 @@ class Meaning(Where):
                     return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
+        loose = (
+            not own
+            and not named
+            and any(v.item is not None and v.item.text in self._loose for v in claim.values)
+        )
+        if loose and not (holds.item_test and holds.item_test.utterance == holds.now):
+            out.tests += [t for t in cand[:8] if t not in out.tests]
+            out.asks.append(("value", []))
+            return
         if any(not r.id for r in name.sites) and "site" not in given:
             out.tests += [t for t in cand if t not in out.tests]
             out.asks.append(("site", []))
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        denies = any(v.deny for v in claim.values)
+        now = holds.item_test is not None and holds.item_test.utterance == holds.now
+        denies = any(
+            v.deny and not (now and v.item is not None and v.item.verb == "seek")
+            for v in claim.values
+        )
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )

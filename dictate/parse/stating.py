@@ -179,7 +179,8 @@ class Stating(Working):
         parts = bool(claim.names) and all(
             not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
         )
-        if parts and self.before and claim.values and all(v.deny for v in claim.values):
+        plain = claim.values and all(v.deny and v.item is None for v in claim.values)
+        if parts and self.before and plain:
             claim.places, claim.names = (*claim.names, *claim.places), ()  # "but not the face"
         if claim.names:
             return
