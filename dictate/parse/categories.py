@@ -76,14 +76,16 @@ class Types:
         key = (r.group, r.test, r.id)
         if key not in self._sites:
             mask = 0
-            for name, spec in self.grammar.tests.items():
-                if r.test:
-                    own = r.test == name
-                else:
-                    own = spec.sites == r.group and r.id in self.grammar.sites_of(name)
+            for name in self.grammar.tests:
+                own = r.test == name if r.test else self._takes(name, r)
                 mask |= self.bit[name] if own else 0
             self._sites[key] = mask
         return self._sites[key]
+
+    def _takes(self, test: str, r: Reading) -> bool:
+        """The test takes the site, or each one of a range of them."""
+        sites = r.sites or (r.id,)
+        return all(self.grammar.takes_site(test, r.group, site) for site in sites)
 
     def sites(self, readings: Iterable[Reading]) -> int:
         """The tests that take one of these sites."""

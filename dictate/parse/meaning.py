@@ -130,7 +130,7 @@ class Meaning(Where):
         named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            needy = [t for t in cand if t not in kept and self._needs_name(t, claim, target)]
             shared = claim.names and any(
                 any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
             )
@@ -184,6 +184,15 @@ class Meaning(Where):
         for test, value in hits:
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
+
+    def _needs_name(self, test: str, claim: Claim, target: Target) -> bool:
+        """The test takes the site only where it was named, or one of its own value words was."""
+        if self.grammar.tests[test].sites_need_name:
+            return True
+        sites = self.grammar.sites_of(test)
+        entries = [sites[r.id] for r in target.name.sites if r.id in sites]
+        own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
+        return bool(entries) and all(e.named_only for e in entries) and not own
 
     def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
         """A general test with a grade: the test of its area that the grade names."""

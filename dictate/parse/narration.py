@@ -63,8 +63,14 @@ CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of
 class Narration(Repeats):
     """Works on one state; every change goes through ``do`` as an event."""
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the state afterwards."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the state afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
+        self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance)
         last = next((e.finding.side for e in reversed(self.s.entries)), None)
         held = self.s.holds.side.id if self.s.holds.side is not None else None
@@ -83,7 +89,7 @@ class Narration(Repeats):
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
         self.prior = []
-        if lattice.speaker == "patient" and self.s.labelled:
+        if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
         self.before, self.told = [], ()
@@ -126,6 +132,8 @@ class Narration(Repeats):
                 return {"command"}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         said_kinds = {r.kind for it in items for r in it.readings}
+        if self.meant:
+            talk, body = None, items  # an account of another time stays one, and so is asked about
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
         if self.account:
             return {"remark"}
@@ -153,7 +161,7 @@ class Narration(Repeats):
             self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
-        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        going = self.meant or bool(self.s.entries or self.s.opened or self.s.open)
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
@@ -190,7 +198,7 @@ class Narration(Repeats):
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
-        covered = asides(claims, lattice)
+        covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
             self.murky = several

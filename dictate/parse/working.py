@@ -46,6 +46,8 @@ class Working:
         self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
         self.blocked = False
+        #: The examiner says of this utterance that it is a statement.
+        self.meant = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
         #: The sentence with those words went on with something else.
