@@ -32,8 +32,10 @@ def _kinds_said(lattice: Lattice) -> set[str]:
     """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
     named = {r.test for it in lattice.items for r in it.of_kind("test")}
     kinds: set[str] = set()
-    for item in lattice.items:
-        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+    for i, item in enumerate(lattice.items):
+        own = any(d.test in named for d in item.of_kind("detail"))
+        line = lattice.items[i - 1].grade if i and item.of_kind("detail") else None
+        if "CUE" in item.roles and (own or (line is not None and line.of is not None)):
             item.roles = tuple(role for role in item.roles if role != "CUE")
             continue
         if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
