@@ -400,7 +400,7 @@ class Narration(Repeats):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
-        bare = claim.names and not claim.values and not any(n.sign for n in claim.names)
+        bare = bool(claim.names) and not claim.values and not any(n.sign for n in claim.names)
         if bare and self.taken and _also(items, claim) and self._likewise(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
