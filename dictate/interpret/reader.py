@@ -236,7 +236,7 @@ class Reader:
         """Component: numbers and grades; a term of plain joining words gives way to a grade."""
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
-        grades = self._grades.find(doc.user_data["tokens"], strong)
+        grades = self._grades.find(doc.user_data["tokens"], strong, terms)
         tokens: list[Token] = doc.user_data["tokens"]
         taken = {i for grade in grades for i in range(grade.start, grade.end)}
         whole = (

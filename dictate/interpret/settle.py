@@ -36,9 +36,11 @@ from dictate.interpret.scope import (
     denials,
     either_side,
     fillers,
+    halves,
     in_brackets,
     led,
     marks,
+    not_the_other,
     not_moved,
     sought,
     the_one,
@@ -78,7 +80,8 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = halves(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = pauses(not_the_other(row))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)

@@ -15,7 +15,9 @@ _ONE = {"right", "left"}
 
 def lend_denied(source: Statement, st: Statement) -> None:
     """ "Oriented to person, but not to place": what is denied is what was said before it."""
-    bare = st.denied and not st.values and all(t.sites and not t.tests for t in st.targets)
+    bare = (
+        st.denied and not st.values and all(t.sites and (t.dual or not t.tests) for t in st.targets)
+    )
     if not bare or any(target.signs for target in st.targets) or source.denied or st.sought:
         return
     signs = [sign for target in source.targets for sign in target.signs]

@@ -31,7 +31,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
-        c.cost += 0.1 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
+        c.cost += 0.3 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
         c.values = (val,)
@@ -50,6 +50,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
+    c.announced = placed and bool(name.tests) and not name.tests & ~types.summary
     c.cost += 0.06 * name.dual
     return c
 
@@ -203,6 +204,20 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name.joined = True
     begin(c, item)
     c.pneg = None
+    c.names = (*c.names, name)
+    return c
+
+
+def names_in_a_row(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Biceps triceps brachioradialis five": sites of one kind, and no mark between them."""
+    if c.sep or c.pprep or c.pside or c.places or c.last != "name" or not c.names:
+        return None
+    old, name = c.names[-1], make_name(types, item, role)
+    if not old.sites or old.sign or limb(old) or limb(name) or name.side or old.side or old.both:
+        return None
+    if not old.mask(types) & name.smask or "AND" in item.roles:
+        return None
+    begin(c, item)
     c.names = (*c.names, name)
     return c
 
