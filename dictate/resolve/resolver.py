@@ -408,7 +408,11 @@ class Resolver:
 
     def _hold_items(self, reading: Reading, st: Statement, draft: Draft) -> None:
         """A side, limb or test of an item holds for what follows in the same utterance."""
-        for target in st.targets:
+        held = self.holds.item_side
+        turned = st.copied and held is not None and OTHER_SIDE.get(held.id) == st.side
+        if turned:  # "deltoid right four left five | biceps five": neither side is that of the list
+            self.holds.item_side = None
+        for target in st.targets if not turned else ():
             side = target.side or st.side
             if side in {"right", "left", "both"}:
                 spans = target.spans if target.side else st.spans or target.spans
