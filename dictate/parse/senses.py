@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
@@ -12,6 +14,13 @@ from dictate.interpret.repair import Repairer
 from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
+#: Classes that are looked up where they are needed, and are no senses of their own.
+APART = frozenset(VERBS) | {
+    "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
+    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "there_is", "also_denied", "active", "out_of",
+}  # fmt: skip
+
 
 class Senses:
     """The forms of a grammar and of the closed classes, found in tokens."""
@@ -20,6 +29,9 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._scales = {
+            name: grammar.scales[t.scale] for name, t in grammar.tests.items() if t.scale
+        }
         self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
         self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
@@ -44,10 +56,13 @@ class Senses:
         self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
         self._joins = {"or", "nor"}
 
+    def forms(self, name: str) -> Collection[tuple[str, ...]]:
+        """The folded forms of a closed class."""
+        return self._classes.get(name, ())
+
     def _add_classes(self) -> None:
-        apart = {"noted", "auxiliary", "able", "negative", "between", *VERBS, "harmless", "motion"}
         for name, forms in self.grammar.classes.items():
-            if name in apart:
+            if name in APART:
                 continue
             for form in forms:
                 if name.startswith("like_"):
@@ -57,6 +72,10 @@ class Senses:
                     self._add(form, Reading("value", name[3:]))
                 elif name == "other_side":
                     self._add(form, Reading("side", "other"))
+                elif name == "that_side":
+                    self._add(form, Reading("side", "that"))
+                elif name == "so_too":
+                    self._add(form, Reading("repeat", form))
                 elif name == "both_sides":
                     self._add(form, Reading("trails", "both"))
                 else:
