@@ -18,6 +18,7 @@ from spacy.tokens import Doc
 from dictate.grammar.load import Grammar
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
+from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
@@ -29,7 +30,7 @@ from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
-from dictate.interpret.tokens import Token, sentences, tokenise
+from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
 
 _Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
@@ -95,6 +96,7 @@ class Reader:
         harmless = grammar.harmless
         self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
+        self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
         self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
@@ -114,8 +116,10 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
-            row = self._complete_words(row)
-            cuts = [(a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c]
+            row = closes_list(self._complete_words(row))
+            cuts = [
+                (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
+            ]
             cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
             for a, b in cuts:
                 account = not meant and goes_on(row[a:b], account)
@@ -231,7 +235,7 @@ class Reader:
         """Component: numbers and grades; a term of plain joining words gives way to a grade."""
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
-        grades = self._grades.find(doc.user_data["tokens"], strong)
+        grades = self._grades.find(doc.user_data["tokens"], strong, terms)
         tokens: list[Token] = doc.user_data["tokens"]
         taken = {i for grade in grades for i in range(grade.start, grade.end)}
         whole = (

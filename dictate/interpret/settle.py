@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.bothsides import both_alike, two_sides
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.pauses import pauses
@@ -36,9 +37,12 @@ from dictate.interpret.scope import (
     either_side,
     fillers,
     in_brackets,
+    led,
     marks,
     not_moved,
+    not_the_other,
     sought,
+    the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 
@@ -68,14 +72,19 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
+    classes = grammar.closed.classes
+    row = led(row, frozenset(classes.get("turn", ())))
+    row = the_one(row, words, frozenset(classes.get("pronoun", ())))
+    row = two_sides(row, grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = as_values(_announced(_corrections(_openings(row)), grammar))
+    row = pauses(not_the_other(row))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
-    row = numbered(row, grammar)
+    row = both_alike(numbered(row, grammar), grammar)
     row = parts_of_total(row, grammar, words)
     row = ranges(row, grammar)
     row = becomes(worded_ranges(row))
@@ -184,10 +193,12 @@ def _opens_named(row: list[Item], i: int) -> bool:
 
 
 def _both_parts(row: list[Item]) -> None:
-    """ "distal and proximal strength": the joining word joins the two qualities alone."""
+    """ "distal and proximal strength", "rest or postural tremor": it joins the qualities alone."""
     for i in range(1, len(row) - 1):
         near = "limb_part" in row[i - 1].others and "limb_part" in row[i + 1].others
-        if row[i].kind == "and" and near:
+        kinds = row[i - 1].kind == row[i + 1].kind == "detail"
+        named = i + 2 < len(row) and row[i + 2].kind == "target"
+        if row[i].kind == "and" and (near or (kinds and named)):
             row[i].kind = "glue"
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+
 from dictate.interpret.statement import Said
 from dictate.model import QuestionKind
 from dictate.parse.categories import Claim, Val
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target, Targets
-from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, takes
+from dictate.resolve.fit import NOT_DONE, alike, beside_word, fit, is_normal, takes
+from dictate.resolve.totals import total_of
 
 
 class Found(Targets):
@@ -43,6 +46,7 @@ class Found(Targets):
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
+        everything, beside = cand, self._beside(vals, cand)
         summary = cand and all(
             grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand
         )
@@ -79,13 +83,19 @@ class Found(Targets):
                 hits = [(cand[0], grammar.tests[cand[0]].named or "")]
             return hits if joint else hits[:1], []
         for val in vals:
+            cand = [t for t in everything if self.types.bit[t] & beside.get(id(val), -1)]
             if val.notdone:
                 meant = cand if joint or own is False else cand[:1]
                 hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
+                felt = any(
+                    it.start == val.span[0] and it.verb == "perceive" for it in lattice.items
+                )
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
-                found = [
+                plain = plain and not felt
+                said_so = [(t, v) for t in cand if (v := self._own_word(t, val)) is not None]
+                found = said_so or [
                     (t, v)
                     for t in cand
                     if own
@@ -132,6 +142,7 @@ class Found(Targets):
                     problems.append((misfit.misfit or "value", []))  # type: ignore[arg-type]
             else:
                 problems.append(("value", []))
+        cand = everything
         if any(grammar.tests[t].counts for t in cand) and any(
             v.item and v.item.grade for v in vals
         ):
@@ -155,6 +166,11 @@ class Found(Targets):
         kept = []
         for t, v in hits:
             word = grammar.tests[t].values.get(v)
+            if t in graded and word is None and self._with_word(t, hits, vals):
+                continue  # "positive at forty degrees": the measure is a detail
+            if t in graded and word is not None and self._with_word(t, hits, vals):
+                kept.append((t, v))
+                continue
             if t in graded and word is not None:
                 grade = next(g for s, g in hits if s == t and g not in grammar.tests[t].values)
                 if word.normal and is_normal(grammar, t, grade) is not False:
@@ -175,6 +191,31 @@ class Found(Targets):
             return [], [("value", [])]
         return kept, problems
 
+    def _beside(self, vals: list[Val], cand: list[str]) -> dict[int, int]:
+        """ "React normally": two words side by side are of the tests that take both."""
+        out: dict[int, int] = {}
+        words = [v for v in vals if v.item is not None and v.item.grade is None and not v.alike]
+        for a, b in itertools.pairwise(words):
+            both = a.mask & b.mask
+            if a.span[1] == b.span[0] and any(self.types.bit[t] & both for t in cand):
+                out[id(a)] = out[id(b)] = both
+        return out
+
+    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
+        """A value word of the test was said beside its measure."""
+        words = [v for t, v in hits if t == test]
+        grades = [v.item.grade for v in vals if v.item is not None]
+        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
+
+    def _own_word(self, test: str, val: Val) -> str | None:
+        """ "Not seen" said of a test that has it as a value of its own."""
+        if val.item is None:
+            return None
+        for name, value in self.grammar.tests[test].values.items():
+            if val.item.text in value.spoken:
+                return name
+        return None
+
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""
         spec = self.grammar.tests[test]
@@ -194,6 +235,7 @@ class Found(Targets):
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
         denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        denied = denied or " ".join(words) in self._not_got
         return (
             "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
         )
@@ -270,13 +312,11 @@ class Found(Targets):
     ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         test = claim.parts[0][0].of_kind("part")[0].test
         scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
-        sizes = {
+        points = {
             p.of_kind("part")[0].id: int(v.grade.number)
             for p, v in claim.parts
             if v.grade is not None and v.grade.number.isdigit()
         }
-        if any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items()):
-            return [], [("scale", [])]
         said = [
             f.value
             for v in claim.values
@@ -284,8 +324,6 @@ class Found(Targets):
             and (f := fit(self.grammar, test, Said(grade=v.item.grade, readings=v.item.readings)))
             and f.value
         ]
-        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
-        if said and whole and said[0] != whole:
-            return [], [("conflict", [said[0], whole])]
-        value = said[0] if said else whole
-        return ([(test, value)], []) if value else ([], [("value", [])])
+        details = {r.id for item, _ in claim.details for r in item.of_kind("detail")}
+        found = total_of(scale, points, said[0] if said else None, details)
+        return ([(test, found)], []) if isinstance(found, str) else ([], [found])

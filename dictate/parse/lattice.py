@@ -13,13 +13,14 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
-from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.merging import Merging
+from dictate.parse.pointing import Pointing
 
 
-class Lattices(Merging):
+class Lattices(Merging, Pointing):
     """Makes lattices by one grammar; built once."""
 
     def read(self, utterance: Utterance) -> Lattice:
@@ -27,12 +28,29 @@ class Lattices(Merging):
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
         terms = self.lexicon.find(tokens, _shouted(tokens))
-        terms = self._with_repairs(tokens, terms)
-        terms = self._with_verbs(tokens, self._split_denials(tokens, terms))
+        terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
+        terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
-        grades = self._grades.find(tokens, strong)
+        grades = self._grades.find(tokens, strong, terms)
         items = self._items(tokens, terms, grades)
-        return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
+        items = self.pointed(_brought_out(self._merged(self._completed(items))))
+        return Lattice(utterance, tokens, _measures(items), who)
+
+    def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "They are both extensor": "both" is the side of the value after it."""
+        out: list[Term] = []
+        for term in terms:
+            last = self.lexicon.readings.get((tokens[term.end - 1].norm,), ())
+            run = any(r.kind == "whole_run" for r in term.readings)
+            after = term.end < len(tokens) and (tokens[term.end].norm,) in self.lexicon.readings
+            if not (run and after and any(r.kind == "side" for r in last)):
+                out.append(term)
+                continue
+            for i in range(term.start, term.end):
+                readings = self.lexicon.readings.get((tokens[i].norm,))
+                if readings:
+                    out.append(Term(i, i + 1, tokens[i].norm, tuple(readings)))
+        return out
 
     def _items(self, tokens: list[Token], terms: list[Term], grades: Sequence[Grade]) -> list[Item]:
         starts: dict[int, Term | Grade] = {}
@@ -95,7 +113,7 @@ class Lattices(Merging):
         item.roles = tuple(strong or roles)
         if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
             item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
-        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        helper = folded(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
@@ -105,7 +123,7 @@ class Lattices(Merging):
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
             r.test for r in term.readings
         )
-        if seen and norms(term.form) in self._classes.get("noted", ()):
+        if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
@@ -145,6 +163,34 @@ class Lattices(Merging):
         return Item(i, i + 1, token.norm, ("UNKNOWN",))
 
 
+def _brought_out(items: list[Item]) -> list[Item]:
+    """ "Dix-Hallpike: no nystagmus": the name of a test that is a value of the one before it."""
+    named: set[str] = set()
+    for item in items:
+        own = {r.test for r in item.of_kind("value") if r.test}
+        if "TEST" in item.roles and own & named:
+            item.readings = tuple(r for r in item.readings if r.kind == "value")
+            item.roles = ("VALUE",)
+        elif "TEST" in item.roles:
+            named |= {r.test for r in item.of_kind("test", "after_site")}
+        elif "STOP" in item.roles:
+            named = set()
+    return items
+
+
+def _measures(items: list[Item]) -> list[Item]:
+    """ "Positive on the left at forty degrees": a measure after a value word adds to it."""
+    worded = False
+    for item in items:
+        if set(item.roles) & {"COMMA", "STOP", "COLON", "AND", "BUT", *NAMES}:
+            worded = False
+        elif item.grade is not None and item.grade.unit and worded:
+            item.roles = ("DETAIL",)
+        elif item.roles[0] == "VALUE" and item.grade is None:
+            worded = True
+    return items
+
+
 def _shouted(tokens: list[Token]) -> bool:
     words = [token.text for token in tokens if token.text.isalpha()]
     return len([w for w in words if len(w) > 3]) > 2 and all(w.isupper() for w in words)
@@ -155,7 +201,7 @@ def _holds_number(term: Term, closed: frozenset[str]) -> bool:
     kinds = {r.kind for r in term.readings}
     keeps = {
         "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
-        "elsewhere", "foreign",
+        "elsewhere", "foreign", "side", "trails",
     }  # fmt: skip
     return term.end - term.start > 1 and bool(kinds & (keeps | closed))
 

@@ -9,19 +9,55 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.model import (
+    OTHER_SIDE,
     UTTERANCE_KINDS,
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections
+from dictate.parse import corrections, instead
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
-from dictate.parse.items import Item, Lattice
+from dictate.parse.holds import Hold
+from dictate.parse.items import Item, Lattice, both
+from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
+from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
+
+
+def _kinds_said(lattice: Lattice) -> set[str]:
+    """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
+    named = {r.test for it in lattice.items for r in it.of_kind("test")}
+    kinds: set[str] = set()
+    for item in lattice.items:
+        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+            item.roles = tuple(role for role in item.roles if role != "CUE")
+            continue
+        if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
+            continue  # "..., all of that bilaterally"
+        kinds |= {r.kind for r in item.readings if item.text != "no"}
+    return kinds
+
+
+def _of_both(lattice: Lattice, item: Item) -> bool:
+    """Right after it both sides are said, and before it a value."""
+    after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
+    before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
+    return before and bool(after) and both(after[0])
+
+
+def _bare_limb(claim: Claim) -> bool:
+    """A limb without a side, and no mark after it."""
+    names = (*claim.names, *claim.places)
+    sided = claim.side or claim.pside or any(n.side or n.both for n in names)
+    return not sided and not claim.colon and bool(names) and not any(n.tests for n in names)
+
+
+#: Kinds of words that correct something.
+CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
 class Narration(Repeats):
@@ -36,10 +72,12 @@ class Narration(Repeats):
         """
         self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance)
-        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
-        self.correcting = bool(
-            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
-        )
+        last = next((e.finding.side for e in reversed(self.s.entries)), None)
+        held = self.s.holds.side.id if self.s.holds.side is not None else None
+        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        said = _kinds_said(lattice)
+        self.correcting = bool(said & CORRECTING)
+        self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
@@ -50,10 +88,15 @@ class Narration(Repeats):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
+        self.prior = []
         if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        for items in sentences(lattice):
+        self.before, self.told = [], ()
+        for n, items in enumerate(sentences(lattice)):
+            self.heard = bool(n) and any(
+                e.kind in ("added", "asked") for e in self.events[first_event:]
+            )
             kinds |= self._sentence(lattice, items)
         corrected = any(
             e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
@@ -68,14 +111,18 @@ class Narration(Repeats):
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        self.prior = self.before or self.prior
+        several = len(set(self.told)) > 1
+        self.told = ()
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = False
+        self.lost = self.fixing = self.placed = self.murky = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        if (said := corrections.of_all(self, lattice, items)) is not None:
-            return {said}
+        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+            if (said := whole(self, lattice, items)) is not None:
+                return {said}
         head = 0
         while head < len(items) and items[head].text in self.lattices.numerals:
             head += 1
@@ -91,6 +138,10 @@ class Narration(Repeats):
         if self.account:
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
+        if self.correcting and not said_kinds & CORRECTING and self.strayed:
+            self.correcting = False
+        self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
@@ -129,7 +180,7 @@ class Narration(Repeats):
         ]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
-        self._spread(claims)
+        spread(self.grammar, claims)
         last = claims[-1] if claims else None
         if (
             (
@@ -148,8 +199,22 @@ class Narration(Repeats):
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
         covered = asides(claims, lattice, self.meant)
+        if claims and self._speaks_on(body, claims[0]):
+            self.before = self.prior
+            self.murky = several
+        if (test := self._test_of_list(claims)) is not None:
+            here = self.spoken(lattice, claims[0])
+            self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and instead.in_its_place(self, lattice, claim, after):
+                kinds.add("finding")
+                skip = after
+                continue
+            if claim is skip:
+                continue
             if covered[i]:
                 kinds.add("remark")
                 self.before, self.blocked = self.meaning.targets(claim, []), False
@@ -161,6 +226,55 @@ class Narration(Repeats):
             self.do("set", replying=False)
         return kinds or {"remark"}
 
+    def _other_sign_denied(self, claim: Claim) -> bool:
+        """ "Speech is dysarthric, not aphasic": what it is not, beside what it is."""
+        denied = claim.values and all(v.deny for v in claim.values)
+        if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
+            return False
+        name = claim.names[0]
+        now = len(self.s.utterances)
+        said = [e.finding for e in self.s.entries if e.utterance == now]
+        return any(
+            self.types.bit[f.test] & name.tests
+            and f.normal is False
+            and f.value not in {r.id for r in name.sign if r.test == f.test}
+            and name.side in (None, f.side)
+            for f in said
+        )
+
+    def _may_fill(self) -> bool:
+        """Nothing was said since the name that waits for its value."""
+        now = len(self.s.utterances)
+        return not self.heard or any(
+            o.question.id == self.waited and o.utterance == now for o in self.s.open
+        )
+
+    def _test_of_list(self, claims: list[Claim]) -> str | None:
+        """ "Biceps two plus, knee two plus": one of the list can only be of one test."""
+        masks = []
+        for claim in claims:
+            grades = [v for v in claim.values if v.item is not None and v.item.grade is not None]
+            for name in (*claim.names, *claim.places):
+                if name.tests or not name.sites or not grades or claim.unknown:
+                    return None
+                masks.append(name.smask & grades[0].mask)
+        both_ = self.types.all
+        for mask in masks:
+            both_ &= mask
+        tests = self.types.names(both_) if len(masks) > 1 else []
+        return tests[0] if len(tests) == 1 and both_ in masks else None
+
+    def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
+        """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
+        if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
+            return False
+        if claim.pneg is not None and not claim.values and (claim.side or claim.pside):
+            return True  # "Left drifts. Right doesn't."
+        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
+            return False
+        opens = {r.kind for it in items[:3] for r in it.readings}
+        return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
+
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
         named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
@@ -168,60 +282,6 @@ class Narration(Repeats):
             v.item and v.item.grade for v in claim.values
         )
         return named and own and not claim.unknown and not claim.talk
-
-    def _spread(self, claims: list[Claim]) -> None:
-        """A side that comes once at the end of a list of items holds for all of them."""
-        row: list[Claim] = []
-        for claim in claims:
-            said = claim.side or claim.pside or any(n.side for n in (*claim.names, *claim.places))
-            if claim.link not in ("and", "comma", "start") or not claim.names or not claim.values:
-                row = []
-            if said:
-                late = claim.side_placed or (claim.side == "both")
-                if row and late and claim.side and all(not n.side for n in claim.names):
-                    goes_on = claims[claims.index(claim) + 1 :][:1]
-                    more = (
-                        goes_on
-                        and goes_on[0].link in ("comma", "and")
-                        and goes_on[0].names
-                        and goes_on[0].values
-                    )
-                    open_ = more and not (
-                        goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names)
-                    )
-                    for one in row:
-                        one.list_side = "ask" if open_ else claim.side
-                row = []
-                if claim.names:
-                    row = []
-                said_before = True
-                del said_before
-                continue
-            if claim.names and claim.values:
-                row.append(claim)
-        last = claims[-1] if claims else None
-        lone = (
-            last is not None
-            and not last.names
-            and not last.values
-            and not last.places
-            and not last.unknown
-        )
-        if (
-            lone
-            and last is not None
-            and len(claims) > 1
-            and last.link in ("comma", "next")
-            and (last.pside or last.side) in ("right", "left", "both")
-        ):
-            named = [c for c in claims[:-1] if c.values]
-            if named and not any(
-                c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named
-            ):
-                for one in named:
-                    one.list_side = last.pside or last.side
-                last.stop = True
-                claims.remove(last)
 
     def _claim(
         self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int
@@ -237,6 +297,8 @@ class Narration(Repeats):
                 self.blocked = True
                 self.before = []
             return "remark"
+        if self._other_sign_denied(claim):
+            return "finding"
         contrast = (
             claim.values
             and all(v.negated for v in claim.values)
@@ -277,7 +339,7 @@ class Narration(Repeats):
             and claim.link in ("comma", "and")
             and not claim.rest
         ):
-            claim.fix = "replace"  # "no, right is five, left is four"
+            claim.fix, claim.more = "replace", True  # "no, right is five, left is four"
         if (
             self.correcting
             and not claim.fix
@@ -287,19 +349,35 @@ class Narration(Repeats):
             and not claim.parts
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
+        again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        late = claim.link == "except" and not i and not self.taken and bool(claim.values)
+        if late and claim.names and corrections.known(self, claim):
+            claim.fix = "replace"  # "The exception is the right triceps, five."
+        if again and claim.names and claim.values and corrections.known(self, claim):
+            claim.fix = "replace"  # "wrist extension was five, I misspoke"
+        if corrections.not_that_side(self, claim, claims[i + 1 :]):
+            return "command"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
+        if claim.those is not None and claim.values:
+            return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and after.link == "next" and _bare_limb(claim):
+                return "remark"  # "head turning strong": no heading
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
         if (
             self.waited
             and whole
+            and not i
+            and self._may_fill()
+            and not any(c.unknown or c.strange or c.asides for c in claims)
             and not claim.names
             and not claim.places
             and self._fills(lattice, claim)

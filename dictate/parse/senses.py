@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
@@ -12,6 +14,13 @@ from dictate.interpret.repair import Repairer
 from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
+#: Classes that are looked up where they are needed, and are no senses of their own.
+APART = frozenset(VERBS) | {
+    "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
+    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "there_is", "also_denied", "active", "out_of",
+}  # fmt: skip
+
 
 class Senses:
     """The forms of a grammar and of the closed classes, found in tokens."""
@@ -20,6 +29,9 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._scales = {
+            name: grammar.scales[t.scale] for name, t in grammar.tests.items() if t.scale
+        }
         self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
         self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
@@ -44,10 +56,13 @@ class Senses:
         self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
         self._joins = {"or", "nor"}
 
+    def forms(self, name: str) -> Collection[tuple[str, ...]]:
+        """The folded forms of a closed class."""
+        return self._classes.get(name, ())
+
     def _add_classes(self) -> None:
-        apart = {"noted", "auxiliary", "able", "negative", "between", *VERBS, "harmless", "motion"}
         for name, forms in self.grammar.classes.items():
-            if name in apart:
+            if name in APART:
                 continue
             for form in forms:
                 if name.startswith("like_"):
@@ -57,6 +72,10 @@ class Senses:
                     self._add(form, Reading("value", name[3:]))
                 elif name == "other_side":
                     self._add(form, Reading("side", "other"))
+                elif name == "that_side":
+                    self._add(form, Reading("side", "that"))
+                elif name == "so_too":
+                    self._add(form, Reading("repeat", form))
                 elif name == "both_sides":
                     self._add(form, Reading("trails", "both"))
                 else:
@@ -92,6 +111,25 @@ class Senses:
             Term(r.start, r.end, r.form, self._repairer.readings(r.form), r.form) for r in found
         ]
         return sorted(kept, key=lambda term: term.start)
+
+    def _with_sides(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "Right then" opens an utterance; "on the right then" names a side: told by its place."""
+        opening = True
+        out: list[Term] = []
+        for term in terms:
+            words = tokens[term.start : term.end]
+            glue = len(words) > 1 and all(r.kind == "glue" for r in term.readings)
+            single = [self.lexicon.readings.get((t.norm,), []) for t in words]
+            if glue and not opening and any(r.kind == "side" for rs in single for r in rs):
+                out += [
+                    Term(term.start + k, term.start + k + 1, words[k].norm, tuple(readings))
+                    for k, readings in enumerate(single)
+                    if readings
+                ]
+            else:
+                out.append(term)
+            opening = opening and all(ROLES.get(r.kind) not in CONTENT for r in term.readings)
+        return out
 
     def _split_denials(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "Was not obtainable": the "not" is of the value's own form, and no denial beside it."""

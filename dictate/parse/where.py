@@ -6,15 +6,17 @@ from dataclasses import replace
 from typing import cast
 
 from dictate.grammar.names import WHOLE
+from dictate.grammar.schema import Site
+from dictate.interpret.totals import TOTAL
 from dictate.model import Finding, Place, Side
 from dictate.parse.categories import Claim, Span
 from dictate.parse.draft import Draft
 from dictate.parse.found import Found
-from dictate.parse.holds import Holds
+from dictate.parse.holds import Hold, Holds
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
-from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
-from dictate.resolve.places import place_at
+from dictate.resolve.fit import NOT_DONE, beside_word, is_normal, side_rule
+from dictate.resolve.places import part_text, place_at
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -29,9 +31,12 @@ class Where(Found):
         spec, sites = self.grammar.tests[test], self.grammar.sites_of(test)
         normal = is_normal(self.grammar, test, value)
         name = target.name
-        reading = next(
-            (r for r in name.sites if r.test == test or (r.group and r.group == spec.sites)), None
-        )
+        readings = [
+            r for r in name.sites
+            if r.test == test or self.grammar.takes_site(test, r.group, r.id)
+        ]  # fmt: skip
+        named = [r for r in readings if not (r.id in sites and sites[r.id].named_only)]
+        reading = next(iter(named or readings), None)
         several = next((r.sites for r in name.sites if r.sites and r.test == test), ())
         extra: list[Place] = []
         hold = holds.item_site or holds.site
@@ -46,12 +51,15 @@ class Where(Found):
                 name = name.copy()
                 name.sites, name.smask = (), 0
                 target = replace(target, name=name)
-        if claim.twice and len(claim.places) > 1:
+        if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
+            elif claim.side_cut and hold is None and isinstance(spec.sites, str):
+                out.asks.append(("site", []))  # "tone normal in both": in both of what?
+                return
             elif self._rest_of_what(claim, holds):
                 out.asks.append(("site", []))
                 return
@@ -88,6 +96,9 @@ class Where(Found):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
+        elif site is None and target.lost and not sites and not claim.names:
+            out.asks.append(("test", []))  # "can't tandem, but on his toes he does all right"
+            return
         elif site is None and not sites:
             limb = bool(name.sites) or target.lost or hold is not None
             if normal and limb and (spec.of_limbs or (spec.side == "none" and hold is not None)):
@@ -101,9 +112,21 @@ class Where(Found):
                 out.asks.append(("site", []))
                 return
         site = self._narrowed(lattice, claim, test, site)
-        rows_: tuple[str | None, ...] = several or (site,)
+        parts = self._parts_named(lattice, claim, test) if site == WHOLE else ()
+        rows_: tuple[str | None, ...] = several or parts or (site,)
         for part in rows_:
             self._sided(lattice, claim, target, test, part, kept, value, holds, given, out, extra)
+
+    def _parts_named(self, lattice: Lattice, claim: Claim, test: str) -> tuple[str, ...]:
+        """ "Facial weakness, upper and lower": words that with another name a site of the test."""
+        said = {lattice.text(*span).lower() for _, span in claim.details}
+        found = [
+            name
+            for name, entry in self.grammar.sites_of(test).items()
+            if not isinstance(self.grammar.tests[test].sites, str)
+            and any(form.lower().split(" ")[0] in said for form in entry.spoken if " " in form)
+        ]
+        return tuple(dict.fromkeys(found))
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -206,6 +229,8 @@ class Where(Found):
         if said:
             return [said], []
         head = holds.side
+        if head is not None and of_another_limb(holds, head, entry, site):
+            head = None
         if whole:
             if head is not None and head.id != "both" and site == WHOLE and not target.name.sites:
                 return [head.id], [head.place]
@@ -236,15 +261,18 @@ class Where(Found):
             return None, []
         if needed and target.carried in ("right", "left", "both"):
             return (list(BOTH) if target.carried == "both" else [target.carried]), []
-        if needed and claim.list_side == "ask" and head is None:
+        old_head = head is None or head.utterance != holds.now
+        if needed and claim.list_side == "ask" and old_head:
             return None, []
-        if needed and claim.list_side and head is None:
+        spread = needed or (rule == "abnormal" and claim.list_far)
+        if claim.list_side and old_head and spread and claim.list_side != "ask":
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
         if needed and head is None and self._denied_sign(lattice, claim, target, test, value):
             return [None], []
-        if item is not None and needed and not area:
+        undone = value in NOT_DONE and site in (None, WHOLE)
+        if item is not None and needed and not area and not undone:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
         if head is not None and head.area == "plural" and not needed:
             return [None], []
@@ -322,14 +350,16 @@ class Where(Found):
             found.append((-1, "the rest"))
         for p, v in claim.parts:
             part = p.of_kind("part")[0]
-            if v.grade is not None:
-                found.append((p.start, f"{part.id}{v.grade.number}"))
+            if v.grade is not None and part.id != TOTAL:
+                found.append((p.start, part_text(part.id, v.grade.number)))
         for val in claim.values:
             item2: Item | None = val.item
             if item2 is not None:
                 for r in item2.readings:
                     if r.kind in ("detail",) and r.test == test:
                         found.append((item2.start, r.id))
+                if beside_word(self.grammar, test, value, item2.grade):
+                    found.append((item2.start, lattice.text(item2.start, item2.end)))
                 if item2.grade is not None and item2.grade.extra:
                     found.append((item2.start, lattice.text(*item2.grade.extra)))
                 if (
@@ -341,3 +371,11 @@ class Where(Found):
                     if item2.text in own.spoken and own.normal is False:
                         found.append((item2.start, lattice.text(item2.start, item2.end)))
         return tuple(dict.fromkeys(text for _, text in sorted(found, key=lambda pair: pair[0])))
+
+
+def of_another_limb(holds: Holds, head: Hold, entry: Site | None, site: str | None) -> bool:
+    """The side was said of a limb that the site is no part of ("left arm: ... knee jerks")."""
+    limb = holds.site
+    if limb is None or limb.place != head.place or entry is None or not entry.part_of:
+        return False
+    return not {limb.id, *limb.more} & {site, *entry.part_of}

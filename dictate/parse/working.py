@@ -40,19 +40,29 @@ class Working:
         self.lattice: Lattice | None = None
         #: What the claim before spoke of, in this sentence.
         self.before: list[Target] = []
+        #: What the sentence before spoke of, in this utterance.
+        self.prior: list[Target] = []
+        #: The tests that the sentence before found something of.
+        self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
         self.blocked = False
         #: The examiner says of this utterance that it is a statement.
         self.meant = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
+        #: The sentence with those words went on with something else.
+        self.strayed = False
         #: A claim of this sentence corrected something, so that its like goes on with that.
         self.fixing = False
+        #: The claim before was not understood, so that what goes on with it is asked about too.
+        self.murky = False
         #: The values of the claim before, and whether it said where.
         self.said: tuple[Val, ...] = ()
         self.placed = False
         #: A place that nobody knows heads this sentence.
         self.lost = False
+        #: Something was found or asked in this utterance before this sentence.
+        self.heard = False
         #: Words of the trade in this sentence, and words that nobody knows.
         self.trade = 0
         self.strange = 0
@@ -71,7 +81,9 @@ class Working:
 
     def hold(self, **changes: Any) -> None:
         """Change what holds."""
-        self.do("held", holds=replace(self.s.holds, **changes))
+        holds = self.s.holds
+        if any(getattr(holds, name) != value for name, value in changes.items()):
+            self.do("held", holds=replace(holds, **changes))
 
     def leave_section(self) -> bool:
         """A new section ends the side, limb and test that held from an earlier utterance."""

@@ -208,6 +208,9 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        same = repeats.likewise(self, reading, st)
+        if same is not None:
+            return same
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
@@ -221,6 +224,10 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         self._other_side(st, earlier)
+        if st.every and st.copied and st.side in {"right", "left"}:
+            # "right triceps four, the left side is all five": not of that muscle alone
+            st.lost_place = True
+            st.targets = [replace(t, sites=[]) for t in st.targets if t.tests or t.signs]
         if st.targets and not any(target.sites for target in st.targets):
             st.lost_place |= _place_lost(earlier) or waiting.at_place(waited)
         alone = not st.targets and st.has_value and waited is not None
@@ -272,7 +279,7 @@ class Resolver:
     def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
         """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
         last, self._last = self._last, st if st.targets else self._last
-        words = bool(st.values) and all(value.grade is None for value in st.values)
+        words = bool(st.values or st.not_done) and all(v.grade is None for v in st.values)
         bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts)
         if last is None or not (words and bare and st.side in {"right", "left"}):
             return
@@ -375,6 +382,11 @@ class Resolver:
         if named is not None and named.place.utterance != self.hearing:
             own = self.grammar.area_of(named.id).area == section
             self.holds.test = named if own else None
+        held = self.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.holds.test = None  # "Tone: ...", "power five", "hip flexion four": no tone
         self.holds.section = section
         return left
 
@@ -388,7 +400,8 @@ class Resolver:
                 self.holds.item_side = Hold(side, place(reading, spans[0]), area)
                 self.holds.side = None
         tests = {f.test for f in draft.findings} or set(draft.tests)
-        self.holds.near |= tests
+        if not (st.denied and all(target.signs for target in st.targets)):
+            self.holds.near |= tests  # "no facial weakness, no tremor": a list of what is not there
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):

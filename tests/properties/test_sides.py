@@ -67,6 +67,7 @@ def test_mirrored_statements_mirrored_record(narration: list[Statement]) -> None
 
 @given(st.lists(sayings(), min_size=1, max_size=3))
 @example(["L proximal LE 0"])
+@example(["present abdominal reflex on the right then left present"])
 def test_mirrored_salad_mirrored_record(lines: list[str]) -> None:
     """Whatever a text comes to, its mirror image comes to the mirror image.
 

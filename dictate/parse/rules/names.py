@@ -16,6 +16,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if name.side and c.pside and name.side != c.pside:
         return None
+    if c.pprep == "on" and c.pside and role == "SITE" and not limb(name):
+        placed = False  # "on the right grip four": the word of place is of the side
     name = sided(c, name)
     name.placed, name.edge = placed, edge
     begin(c, item)
@@ -29,6 +31,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
+        c.cost += 0.3 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
         c.values = (val,)
@@ -47,6 +50,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
+    c.announced = placed and bool(name.tests) and not name.tests & ~types.summary
     c.cost += 0.06 * name.dual
     return c
 
@@ -64,7 +68,11 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         if c.names[-1].side and c.names[-1].side != c.pside:
             return None
         name = sided(c, name)
-    merged = join(types, c.names[-1], name)
+    old = c.names[-1]
+    again = bool(old.sign) and {r.id for r in old.sign} == {r.id for r in name.sign}
+    if again and any(v.deny for v in c.values):
+        return None  # "no drift, left arm drifts"
+    merged = join(types, old, name)
     if merged is None:
         return None
     begin(c, item)
@@ -200,6 +208,20 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def names_in_a_row(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Biceps triceps brachioradialis five": sites of one kind, and no mark between them."""
+    if c.sep or c.pprep or c.pside or c.places or c.last != "name" or not c.names:
+        return None
+    old, name = c.names[-1], make_name(types, item, role)
+    if not old.sites or old.sign or limb(old) or limb(name) or name.side or old.side or old.both:
+        return None
+    if not old.mask(types) & name.smask or "AND" in item.roles:
+        return None
+    begin(c, item)
+    c.names = (*c.names, name)
+    return c
+
+
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V: a value said first, and then what it is the value of."""
     if c.places and role == "SITE" and not c.pprep:
@@ -214,7 +236,10 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     name.placed = bool(c.pprep)
     name.edge = c.pprep == "edge"
     if c.sep == "comma" and not name.placed:
-        return None
+        opens = c.link in ("start", "stop", "waits") and c.side is None and len(c.values) == 1
+        if not opens or c.places:
+            return None
+        c.cost += 1.0  # "three plus, left knee"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)
@@ -288,7 +313,8 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         c.names = (*c.names[:-1], name)
         c.last = "refined"
         return c
-    if modal & name.tests:
+    same = name.tests == old.tests and not (name.sign or name.side or old.placed)
+    if modal & name.tests or (same and c.mode == "NV" and not c.pside and not c.sep):
         begin(c, item)
         c.details = (*c.details, (item, (item.start, item.end)))
         return c
