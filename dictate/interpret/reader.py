@@ -18,6 +18,7 @@ from spacy.tokens import Doc
 from dictate.grammar.load import Grammar
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
+from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
@@ -31,6 +32,11 @@ from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
+
+_Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
+#: Texts of which is kept what the pipeline marked: those of a long examination, which are read
+#: again whenever something before them is put right.
+_REMEMBERED = 2048
 
 
 @dataclass(slots=True)
@@ -93,6 +99,7 @@ class Reader:
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
+        self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
 
     def read(self, utterance: Utterance, meant: bool = False) -> Reading:
         """Read one utterance; never fails, whatever the text holds.
@@ -102,16 +109,14 @@ class Reader:
             meant: The examiner says that it is a statement, so nothing of it is talk.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        doc = self._nlp(unmarked(utterance.text, label))
-        tokens: list[Token] = doc.user_data["tokens"]
-        terms: list[Term] = doc.user_data["terms"]
-        grades: list[Grade] = doc.user_data["grades"]
+        marks = self._marked(unmarked(utterance.text, label))
+        tokens, terms, grades, repairs = [*marks[0]], [*marks[1]], [*marks[2]], [*marks[3]]
         words = [token.norm for token in tokens]
         found: list[Sentence] = []
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
-            row = self._complete_words(row)
+            row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
             ]
@@ -120,7 +125,15 @@ class Reader:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
-        return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
+        return Reading(utterance, tokens, found, repairs, who)
+
+    def _mark(self, text: str) -> _Marks:
+        """What the pipeline marks in a text; nothing of it is ever changed."""
+        marks = self._nlp(text).user_data
+        return (
+            tuple(marks["tokens"]), tuple(marks["terms"]), tuple(marks["grades"]),
+            tuple(marks["repairs"]),
+        )  # fmt: skip
 
     def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
         """A correction after a statement is a sentence of its own."""
@@ -142,7 +155,8 @@ class Reader:
         rest = settle(without_other_parts(row[after:]), self.grammar, words)
         statements = statements_of(self._coloured(rest)) if rest else []
         question = talk == "to_patient" and not statements and is_question(row)
-        return Sentence(start, end, settled, talk, question, statements)
+        # where a statement follows, what was said to the patient before it is no part of it
+        return Sentence(start, end, rest if statements else settled, talk, question, statements)
 
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""
@@ -222,7 +236,7 @@ class Reader:
         """Component: numbers and grades; a term of plain joining words gives way to a grade."""
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
-        grades = self._grades.find(doc.user_data["tokens"], strong)
+        grades = self._grades.find(doc.user_data["tokens"], strong, terms)
         tokens: list[Token] = doc.user_data["tokens"]
         taken = {i for grade in grades for i in range(grade.start, grade.end)}
         whole = (

@@ -398,12 +398,21 @@ class Resolver:
         if named is not None and named.place.utterance != self.hearing:
             own = self.grammar.area_of(named.id).area == section
             self.holds.test = named if own else None
+        held = self.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.holds.test = None  # "Tone: ...", "power five", "hip flexion four": no tone
         self.holds.section = section
         return left
 
     def _hold_items(self, reading: Reading, st: Statement, draft: Draft) -> None:
         """A side, limb or test of an item holds for what follows in the same utterance."""
-        for target in st.targets:
+        held = self.holds.item_side
+        turned = st.copied and held is not None and OTHER_SIDE.get(held.id) == st.side
+        if turned:  # "deltoid right four left five | biceps five": neither side is that of the list
+            self.holds.item_side = None
+        for target in st.targets if not turned else ():
             side = target.side or st.side
             if side in {"right", "left", "both"}:
                 spans = target.spans if target.side else st.spans or target.spans

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from xml.etree import ElementTree
 
 from dictate.examination import Examination, key_of, key_of_question
+from dictate.examination.facts import facts_of
 from dictate.examination.hands import TAKES
+from dictate.examination.steps import Move, moves
 from dictate.grammar import Grammar
 from dictate.grammar.names import capital
 from dictate.grammar.options import options_of
@@ -20,6 +23,11 @@ from dictate.render.unchecked import MARK
 from dictate.web.answer_keys import Key, answer_keys
 
 Data = dict[str, Any]
+
+#: Outputs that somebody reads, which stand first.
+FOR_PEOPLE = ("note", "word", "html")
+#: In the place of draft or signed, until that is known.
+OPENING = "Being opened"
 
 #: How the page names the kinds of utterances, and which of them stand together.
 KINDS = {
@@ -52,12 +60,37 @@ def shown(examination: Examination) -> Data:
             {"name": p.name, "title": p.title, "drawing": tree(p.drawing)}
             for p in pictures(live, grammar)
         ],
-        "outputs": [{"name": r.name, "purpose": r.purpose} for r in RENDERERS.values()],
+        "outputs": _outputs(live),
         "steps": [
             {"number": s.number, "sentence": s.sentence, "undone": s.undone}
             for s in examination.steps()
         ],
     }
+
+
+def first_shown(events: Sequence[Data]) -> Data:
+    """What can be shown of an examination before it is understood: the words alone.
+
+    Args:
+        events: The lines of its journal.
+    """
+    coming = (move for move in moves(events) if "utterance" in move.event)
+    return {
+        "version": 0, "closed": True, "held_by": "", "patient": facts_of(events).patient,
+        "status": "draft", "status_words": OPENING,
+        "utterances": [_said(move) for move in coming],
+        "note": {"caution": "", "parts": []},
+        "findings": [], "questions": [], "silent": [], "pictures": [], "outputs": [], "steps": [],
+    }  # fmt: skip
+
+
+def _said(move: Move) -> Data:
+    said = move.event["utterance"]
+    return {
+        "id": said["id"], "text": said["text"] if move.words is None else move.words,
+        "start_s": said.get("start"), "end_s": said.get("end"), "group": "remark",
+        "kind_words": "", "hand": said.get("hand"), "words": [],
+    }  # fmt: skip
 
 
 def choices(examination: Examination, key: str) -> Data | None:
@@ -101,6 +134,16 @@ def _status(record: Record) -> Data:
     if last is not None:
         words += "; addendum signed" if last.signature is not None else "; addendum is a draft"
     return {"status": "signed", "status_words": words}
+
+
+def _outputs(record: Record) -> list[Data]:
+    """Those that can be made of it; the first are for people, the others for programs."""
+    spoken = any(utterance.start is not None for utterance in record.utterances)
+    return [
+        {"name": one.name, "purpose": one.purpose, "first": one.name in FOR_PEOPLE}
+        for one in RENDERERS.values()
+        if spoken or not one.timed
+    ]
 
 
 def _utterance(utterance: Utterance) -> Data:

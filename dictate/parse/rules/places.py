@@ -60,15 +60,23 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.sep and c.last != "place" and c.mode == "NV":
         return None
+    if c.names and all(n.sites and n.tests for n in c.names) and not limb(name):
+        c.cost += 0.8  # "V1 reduced on the left, V2 ...": it has its site
     name = sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
         old = c.places[-1]
         if old.side and name.side and old.side != name.side:
             return None
-        name.side = name.side or old.side
-        name.both = name.both or old.both
-        name.spans = (*old.spans, *name.spans)
+        if not old.side and _within(types, old, name):
+            old = old.copy()  # "up to mid shin on both legs": the part is where it is
+            old.side, old.both = name.side, name.both or old.both
+            old.spans = (*old.spans, *name.spans)
+            name = old
+        else:
+            name.side = name.side or old.side
+            name.both = name.both or old.both
+            name.spans = (*old.spans, *name.spans)
         c.places = c.places[:-1]
     elif c.places and c.last != "place":
         c.twice = True
@@ -77,6 +85,15 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     c.places = (*c.places, name)
     c.last = "place"
     return c
+
+
+def _within(types: Types, part: Name, whole: Name) -> bool:
+    """A site is part of a limb."""
+    limbs = {r.id for r in whole.sites if r.group == "limb"}
+    groups = types.grammar.groups
+    return any(
+        limbs & set(groups[r.group].sites[r.id].part_of) for r in part.sites if r.group in groups
+    )
 
 
 def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -130,9 +147,10 @@ def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not c.sep:  # "oriented to person place and time"
         own = all(r.test for r in name.sites) and not c.pprep
-        if not own:
+        bare = not (c.pprep or c.pside or limb(name) or limb(c.places[-1]) or c.mode == "N")
+        if not own and not bare:
             return None
-        c.cost += 0.1
+        c.cost += 0.1 if own else 0.4
     if not name.smask & c.places[-1].smask:
         return None
     if c.sep == "comma" and limb(name) != limb(c.places[-1]):
