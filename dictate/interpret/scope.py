@@ -70,23 +70,6 @@ def _own_values(item: Item) -> dict[str, str]:
     return {r.test: r.id for r in item.of_kind("value", "sign") if r.test}
 
 
-def halves(row: list[Item]) -> list[Item]:
-    """ "Biceps five and five": a grade twice is that of both sides.
-
-    Args:
-        row: The items of one sentence.
-    """
-    for i in range(1, len(row) - 1):
-        one, other = row[i - 1], row[i + 1]
-        alike = one.kind == other.kind == "grade" and one.text == other.text
-        plain = alike and one.grade is not None and one.grade.until is None
-        ends = i + 2 >= len(row) or row[i + 2].kind in _BREAKS
-        if plain and ends and row[i].kind == "and" and "either" not in row[i].others:
-            both = Item("side", row[i].start, other.end, (Reading("side", "both"),), text="both")
-            return [*row[:i], both, *halves(row[i + 2 :])]
-    return row
-
-
 def _limb(item: Item) -> bool:
     """An arm or a leg, and the name of no test."""
     limb = any(reading.group == "limb" for reading in item.of_kind("site"))
@@ -101,12 +84,15 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
         words: The folded words of the utterance, by token.
         pronouns: Numbers that stand for a thing.
     """
-    for i in range(2, len(row)):
+    named = any(item.kind == "target" for item in row)
+    for i in range(1, len(row)):
         item, side = row[i], row[i - 1]
         if item.kind != "grade" or item.end - item.start > 1 or words[item.start] not in pronouns:
             continue
-        led_in = "definite" in row[i - 2].others and side.kind == "side"
-        after = next((x.kind for x in row[i + 1 :] if x.kind not in {"glue", "degree"}), "")
+        opens = i == 1 and not named  # "Left one, normal."
+        led_in = (opens or "definite" in row[i - 2].others) and side.kind == "side"
+        idle = {"glue", "degree", "comma"} if opens else {"glue", "degree"}
+        after = next((x.kind for x in row[i + 1 :] if x.kind not in idle), "")
         if led_in and after in _VALUED | {"denied", "doubt"}:
             item.kind, item.grade = "glue", None
     return row

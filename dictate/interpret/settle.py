@@ -36,16 +36,16 @@ from dictate.interpret.scope import (
     denials,
     either_side,
     fillers,
-    halves,
     in_brackets,
     led,
     marks,
-    not_the_other,
     not_moved,
+    not_the_other,
     sought,
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.yesno import yes_and_no
 
 
 def as_values(row: list[Item]) -> list[Item]:
@@ -76,11 +76,11 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     classes = grammar.closed.classes
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
-    row = two_sides(row, grammar)
+    row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = halves(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = pauses(not_the_other(row))
     lone_parts(row)
     row = losses(row)
