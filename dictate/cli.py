@@ -13,6 +13,7 @@ import click
 
 from dictate import (
     __version__,
+    cli_bench,
     cli_export,
     cli_grammar,
     cli_library,
@@ -75,7 +76,8 @@ def main() -> None:
 
 for _command in (
     cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
-    cli_export.export, cli_teach.teach, *cli_library.COMMANDS,
+    cli_export.export, cli_teach.teach, cli_bench.bench,
+    *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)
 

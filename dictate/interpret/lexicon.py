@@ -148,7 +148,7 @@ class Lexicon:
         for start, end, key in matches:
             readings = (*self.readings.get(key, ()), *put_together.get((start, end), ()))
             written = " ".join(token.text for token in tokens[start:end]) in self._written
-            if key in self.capitals and (written or _capitals(tokens[start:end]) and not shouted):
+            if key in self.capitals and (written or (_capitals(tokens[start:end]) and not shouted)):
                 readings = tuple(self.capitals[key])
             if coded and _in_name(tokens, start, end):
                 continue
@@ -183,7 +183,8 @@ _FRAMED = {
     "sought": ("deny", "sought"),
     "sought_after": ("denied", "sought"),
     "seek": ("doubt", "seek"),
-    "unmoved": ("deny", "unmoved"),
+    "unmoved": ("deny", "unmoved", "verbal"),
+    "verbal": ("deny", "verbal"),
     "wrong": ("replace", "wrong"),
 }
 

@@ -29,7 +29,7 @@ from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
-from dictate.interpret.tokens import Token, sentences, tokenise
+from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
 
 
@@ -90,6 +90,7 @@ class Reader:
         harmless = grammar.harmless
         self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
+        self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
 
@@ -111,7 +112,9 @@ class Reader:
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
-            cuts = [(a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c]
+            cuts = [
+                (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
+            ]
             cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
             for a, b in cuts:
                 account = not meant and goes_on(row[a:b], account)

@@ -231,6 +231,8 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
+        self.those: Item | None = None
+        self.there = False
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

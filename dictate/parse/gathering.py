@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dictate.parse.categories import Claim, Types
+import itertools
+
+from dictate.model import OTHER_SIDE
+from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
 
@@ -23,6 +26,81 @@ def _shares_place(claim: Claim, after: Claim) -> None:
     ends = after.link in ("and", "comma") and limbs and not after.names and after.values
     if open_ and ends and _limb_part(after):
         claim.places, claim.side = after.places, after.side
+
+
+def _shares_name(claims: list[Claim]) -> None:
+    """ "Four on the left, five on the right, that was hip flexion": of both."""
+    for i, claim in enumerate(claims[1:], 1):
+        row = claims[:i]
+        names = (*claim.names, *claim.places)
+        sides = {c.side or c.pside for c in row}
+        late = claim.mode in ("V", "VN") and names
+        bare = all(
+            c.mode == "V"
+            and c.values
+            and not (c.places or c.unknown or c.doubts or c.fix or c.those)
+            for c in row
+        )
+        joined = all(c.link in ("and", "comma", "next") for c in claims[1 : i + 1])
+        own = claim.side or next((n.side for n in names if n.side), None)
+        if not (late and bare and joined and own in OTHER_SIDE and sides <= {OTHER_SIDE[own]}):
+            continue
+        for c in row:
+            c.names = tuple(_sideless(n) for n in names)
+            c.mode = "VN"
+
+
+def _topic(claims: list[Claim]) -> list[Claim]:
+    """ "The right toe, no Babinski there": the side of what is named first."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        name = claim.names[0] if len(claim.names) == 1 else None
+        plain = name is not None and claim.mode == "N" and not (claim.colon or claim.unknown)
+        if name is None or not plain or name.side not in OTHER_SIDE or name.sign:
+            continue
+        own = [n.side for n in (*after.names, *after.places)] + [after.side, after.pside]
+        same = any(n.tests & name.tests for n in after.names)
+        if same and after.link == "comma" and after.values and not any(own):
+            after.side = name.side
+            out.remove(claim)
+    return out
+
+
+def _named_first(claims: list[Claim]) -> list[Claim]:
+    """ "The knee jerks, I take that back, they were two plus": what is named."""
+    first = claims[0] if claims else None
+    fixes = [i for i, c in enumerate(claims) if c.fix]
+    if first is None or first.values or first.fix or first.unknown or not fixes:
+        return claims
+    named = (first.names or first.places) and not any(n.sign for n in first.names)
+    at = next((i for i, c in enumerate(claims) if i and c.values), 0)
+    if not named or not at or claims[at].names or claims[at].places:
+        return claims
+    if any(c.names or c.places or c.values or not c.fix for c in claims[1:at]):
+        return claims
+    last = claims[at]
+    last.names, last.places, last.fix = first.names, first.places, "replace"
+    last.mode = "NV"
+    last.start = min(first.start, last.start)
+    return claims[at:]
+
+
+def _same_test(claim: Claim, before: Claim) -> bool:
+    """Names a test once more, and nothing else."""
+    tests = {n.tests for n in claim.names}
+    bare = not (claim.places or claim.side or claim.pside or claim.details)
+    return (
+        bare
+        and bool(tests)
+        and not any(n.sites for n in claim.names)
+        and (tests == {n.tests for n in before.names})
+    )
+
+
+def _sideless(name: Name) -> Name:
+    twin = name.copy()
+    twin.side, twin.both, twin.placed = None, False, False
+    return twin
 
 
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
@@ -57,6 +135,10 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 last.side, last.side_placed = "both", True
                 last.end = max(last.end, claim.end)
                 continue
+            if claim.details:  # "six over nine right, six over six left, both corrected"
+                for one in out:
+                    one.details += claim.details if one.values else ()
+                continue
         bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
         if bare and out and out[-1].stop is False and not claim.compare:
             last = out[-1]
@@ -66,6 +148,8 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
+    out = _topic(_named_first(out))
+    _shares_name(out)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]
         _shares_place(claim, after)
@@ -121,6 +205,9 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 (follows.start, follows.end),
             )  # "the right arm is numb"
         head = is_heading(types, claim, True)
+        again = follows is None and claim.link == "next" and i and _same_test(claim, out[i - 1])
+        if again and out[i - 1].values:
+            out[i - 1].leftover = (*out[i - 1].leftover, span)  # "pinprick sharp sharp dull"
         if follows is not None and follows.link == "next" and not head and follows.values:
             follows.leftover = (*follows.leftover, span)
         if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:

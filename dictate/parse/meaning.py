@@ -40,11 +40,15 @@ class Meaning(Where):
         if "value" not in given and claim.doubts:
             out.asks.append(("value", []))
             out.why.append("words of doubt")
+        broken = not given and _breaks_off(lattice, claim)
+        if broken:
+            out.asks.append(("value", []))
         if not targets and (claim.values or claim.parts):
             targets = self._by_value(claim, holds, out)
         for target in targets:
             self._one(lattice, claim, target, holds, given, out)
-        if any(kind == "value" for kind, _ in out.asks) and claim.doubts:
+        unsure = claim.doubts or broken
+        if any(kind == "value" for kind, _ in out.asks) and unsure:
             out.findings = []
         return out, targets
 
@@ -114,6 +118,17 @@ class Meaning(Where):
             return
         cand = self.types.names(mask)
         own = target.own
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
+        if not named:
+            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            needy = [t for t in cand if self._needs_name(t, claim, target, kept)]
+            shared = claim.names and any(
+                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
+            )
+            if needy and not shared:
+                cand = [t for t in cand if t not in needy]
+                if not cand:
+                    return
         if not own:
             softly = self._softly(claim, target, cand, holds)
             held = softly != cand or (
@@ -123,17 +138,6 @@ class Meaning(Where):
             cand = softly
         else:
             held = False
-        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
-        if not named:
-            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if t not in kept and self._needs_name(t, claim, target)]
-            shared = claim.names and any(
-                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
-            )
-            if needy and not shared:
-                cand = [t for t in cand if t not in needy]
-                if not cand:
-                    return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
         if any(not r.id for r in name.sites) and "site" not in given:
@@ -168,14 +172,29 @@ class Meaning(Where):
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
 
-    def _needs_name(self, test: str, claim: Claim, target: Target) -> bool:
+    def _needs_name(self, test: str, claim: Claim, target: Target, held: set[str]) -> bool:
         """The test takes the site only where it was named, or one of its own value words was."""
         if self.grammar.tests[test].sites_need_name:
-            return True
+            return test not in held
         sites = self.grammar.sites_of(test)
         entries = [sites[r.id] for r in target.name.sites if r.id in sites]
         own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
-        return bool(entries) and all(e.named_only for e in entries) and not own
+        if not entries or not all(e.named_only for e in entries) or own:
+            return False
+        return test not in held or self._rivals(claim, target)
+
+    def _rivals(self, claim: Claim, target: Target) -> bool:
+        """A part of the body that some test grades by itself, or a grade: a name that held before
+        does not reach it ("tone spastic in the right leg, right hip flexion four")."""
+        if any(v.item is not None and v.item.grade is not None for v in claim.values):
+            return True
+        for test in self.types.names(self.types.sites(target.name.sites)):
+            scale = self.grammar.tests[test].scale
+            sites = self.grammar.sites_of(test)
+            free = any(r.id in sites and not sites[r.id].named_only for r in target.name.sites)
+            if free and scale and self.grammar.scales[scale].unnamed:
+                return True
+        return False
 
     def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
         """A general test with a grade: the test of its area that the grade names."""
@@ -210,3 +229,12 @@ class Meaning(Where):
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def _breaks_off(lattice: Lattice, claim: Claim) -> bool:
+    """Names, and nothing but hesitation after them ("and the glabellar tap, well")."""
+    if not (claim.hesitant and claim.names) or claim.values or claim.colon:
+        return False
+    ends = max(b for name in claim.names for _, b in name.spans)
+    rest = [it for it in lattice.items if it.start >= ends]
+    return all({"HESITATION", "FILLER", "COMMA", "STOP", "MISC"} & set(it.roles) for it in rest)

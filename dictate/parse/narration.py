@@ -9,31 +9,57 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.model import (
+    OTHER_SIDE,
     UTTERANCE_KINDS,
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections
+from dictate.parse import corrections, instead
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
 from dictate.parse.talk import split_talk, trades
+
+
+def _kinds_said(lattice: Lattice) -> set[str]:
+    """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
+    named = {r.test for it in lattice.items for r in it.of_kind("test")}
+    kinds: set[str] = set()
+    for item in lattice.items:
+        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+            item.roles = tuple(role for role in item.roles if role != "CUE")
+            continue
+        kinds |= {r.kind for r in item.readings if item.text != "no"}
+    return kinds
+
+
+#: Kinds of words that correct something.
+CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
 class Narration(Repeats):
     """Works on one state; every change goes through ``do`` as an event."""
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the state afterwards."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the state afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
+        self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance)
-        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
-        self.correcting = bool(
-            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
-        )
+        last = next((e.finding.side for e in reversed(self.s.entries)), None)
+        held = self.s.holds.side.id if self.s.holds.side is not None else None
+        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        said = _kinds_said(lattice)
+        self.correcting = bool(said & CORRECTING)
+        self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
@@ -44,10 +70,15 @@ class Narration(Repeats):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
-        if lattice.speaker == "patient" and self.s.labelled:
+        self.prior = []
+        if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        for items in sentences(lattice):
+        self.before = []
+        for n, items in enumerate(sentences(lattice)):
+            self.heard = bool(n) and any(
+                e.kind in ("added", "asked") for e in self.events[first_event:]
+            )
             kinds |= self._sentence(lattice, items)
         corrected = any(
             e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
@@ -62,14 +93,16 @@ class Narration(Repeats):
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        self.prior = self.before or self.prior
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = False
+        self.lost = self.fixing = self.placed = self.murky = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        if (said := corrections.of_all(self, lattice, items)) is not None:
-            return {said}
+        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+            if (said := whole(self, lattice, items)) is not None:
+                return {said}
         head = 0
         while head < len(items) and items[head].text in self.lattices.numerals:
             head += 1
@@ -79,10 +112,16 @@ class Narration(Repeats):
                 return {"command"}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         said_kinds = {r.kind for it in items for r in it.readings}
+        if self.meant:
+            talk, body = None, items  # an account of another time stays one, and so is asked about
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
         if self.account:
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
+        if self.correcting and not said_kinds & CORRECTING and self.strayed:
+            self.correcting = False
+        self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
@@ -102,7 +141,7 @@ class Narration(Repeats):
             self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
-        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        going = self.meant or bool(self.s.entries or self.s.opened or self.s.open)
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
@@ -139,9 +178,19 @@ class Narration(Repeats):
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
-        covered = asides(claims, lattice)
+        covered = asides(claims, lattice, self.meant)
+        if claims and self._speaks_on(body, claims[0]):
+            self.before = self.prior
+        skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and instead.in_its_place(self, lattice, claim, after):
+                kinds.add("finding")
+                skip = after
+                continue
+            if claim is skip:
+                continue
             if covered[i]:
                 kinds.add("remark")
                 self.before, self.blocked = self.meaning.targets(claim, []), False
@@ -152,6 +201,22 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _may_fill(self) -> bool:
+        """Nothing was said since the name that waits for its value."""
+        now = len(self.s.utterances)
+        return not self.heard or any(
+            o.question.id == self.waited and o.utterance == now for o in self.s.open
+        )
+
+    def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
+        """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
+        if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
+            return False
+        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
+            return False
+        opens = {r.kind for it in items[:3] for r in it.readings}
+        return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -279,9 +344,16 @@ class Narration(Repeats):
             and not claim.parts
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
+        again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if again and claim.names and claim.values and corrections.known(self, claim):
+            claim.fix = "replace"  # "wrist extension was five, I misspoke"
+        if corrections.not_that_side(self, claim, claims[i + 1 :]):
+            return "command"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
+        if claim.those is not None and claim.values:
+            return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
         if self._is_repeat(items, claim, i):
@@ -292,6 +364,9 @@ class Narration(Repeats):
         if (
             self.waited
             and whole
+            and not i
+            and self._may_fill()
+            and not any(c.unknown or c.strange or c.asides for c in claims)
             and not claim.names
             and not claim.places
             and self._fills(lattice, claim)

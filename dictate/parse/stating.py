@@ -17,6 +17,7 @@ from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
+from dictate.parse.where import of_another_limb
 from dictate.parse.working import Working
 
 
@@ -62,7 +63,10 @@ class Stating(Working):
             before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
         if claim.unknown and not claim.names:
             before = []
+        murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
+        if claim.there and not self._takes_place(claim):
+            claim.twice = True
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
         if self.lost and draft.findings and not any(t.name.sites for t in targets):
@@ -82,6 +86,8 @@ class Stating(Working):
                 ("value", [])
             ]  # "..., well, she was guessing, so reduced": of what was just said?
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
+        if murky and draft.findings and claim.link != "stop":
+            draft.findings, draft.asks = [], [("value", [])]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
         turned = (
@@ -101,6 +107,7 @@ class Stating(Working):
             return "remark"
         self._hold_items(lattice, claim, targets, draft)
         self.before = targets
+        self.murky = murky or bool(claim.unknown or claim.leftover or claim.twice)
         self.said = claim.values
         self.placed = bool(claim.places or any(t.name.sites or t.side for t in targets))
         if claim.names:
@@ -132,6 +139,24 @@ class Stating(Working):
         if draft.ask is not None:
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
+
+    def _takes_place(self, claim: Claim) -> bool:
+        """ "Touch isn't affected there": the place is that of the claim before, if there is one."""
+        named = 0
+        for name in claim.names:
+            named |= name.tests
+        if named and not named & ~self.types.siteless:
+            return True
+        old = [t for t in (self.before or self.prior) if t.name.sites]
+        old = [t for t in old if t.side or t.name.side] or old
+        if not old or not claim.names:
+            return bool(old)
+        place = old[-1].name.copy()
+        place.tests, place.kinds, place.sign = 0, (), ()
+        place.side, place.both = old[-1].side or place.side, old[-1].both
+        place.spans = ()
+        claim.places = (place,)
+        return True
 
     def _denies_again(self, claim: Claim) -> None:
         """ "..., not in the foot", "right does not": what was said of one, denied of the other."""
@@ -187,6 +212,7 @@ class Stating(Working):
         now = len(self.s.utterances)
         here = self.spoken(lattice, claim)
         tests = {f.test for f in draft.findings} or set(draft.tests)
+        self._end_limb(draft)
         for target in targets:
             side = target.side or (claim.side if claim.side != "alike" else None)
             if side in ("right", "left", "both"):
@@ -236,6 +262,19 @@ class Stating(Working):
                 and limb.id != "all"
             ):
                 self.hold(item_site=Hold(limb.id, here, now))
+
+    def _end_limb(self, draft: Draft) -> None:
+        """A heading that is a limb with its side ends where a part of another limb is found."""
+        limb, side = self.s.holds.site, self.s.holds.side
+        for found in draft.findings:
+            entry = self.grammar.sites_of(found.test).get(found.site or "")
+            if (
+                side is not None
+                and of_another_limb(self.s.holds, side, entry, found.site)
+                and limb is not None
+            ):
+                self.hold(site=None, side=None)
+                return
 
     def _unheard(self, lattice: Lattice, claim: Claim) -> str:
         """Words of the claim that were heard with low confidence."""

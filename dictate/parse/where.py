@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import cast
 
 from dictate.grammar.names import WHOLE
+from dictate.grammar.schema import Site
 from dictate.interpret.totals import TOTAL
 from dictate.model import Finding, Place, Side
 from dictate.parse.categories import Claim, Span
 from dictate.parse.draft import Draft
 from dictate.parse.found import Found
-from dictate.parse.holds import Holds
+from dictate.parse.holds import Hold, Holds
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, beside_word, is_normal, side_rule
@@ -50,12 +51,15 @@ class Where(Found):
                 name = name.copy()
                 name.sites, name.smask = (), 0
                 target = replace(target, name=name)
-        if claim.twice and len(claim.places) > 1:
+        if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
+            elif claim.side_cut and hold is None and isinstance(spec.sites, str):
+                out.asks.append(("site", []))  # "tone normal in both": in both of what?
+                return
             elif self._rest_of_what(claim, holds):
                 out.asks.append(("site", []))
                 return
@@ -105,9 +109,21 @@ class Where(Found):
                 out.asks.append(("site", []))
                 return
         site = self._narrowed(lattice, claim, test, site)
-        rows_: tuple[str | None, ...] = several or (site,)
+        parts = self._parts_named(lattice, claim, test) if site == WHOLE else ()
+        rows_: tuple[str | None, ...] = several or parts or (site,)
         for part in rows_:
             self._sided(lattice, claim, target, test, part, kept, value, holds, given, out, extra)
+
+    def _parts_named(self, lattice: Lattice, claim: Claim, test: str) -> tuple[str, ...]:
+        """ "Facial weakness, upper and lower": words that with another name a site of the test."""
+        said = {lattice.text(*span).lower() for _, span in claim.details}
+        found = [
+            name
+            for name, entry in self.grammar.sites_of(test).items()
+            if not isinstance(self.grammar.tests[test].sites, str)
+            and any(form.lower().split(" ")[0] in said for form in entry.spoken if " " in form)
+        ]
+        return tuple(dict.fromkeys(found))
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -210,6 +226,8 @@ class Where(Found):
         if said:
             return [said], []
         head = holds.side
+        if head is not None and of_another_limb(holds, head, entry, site):
+            head = None
         if whole:
             if head is not None and head.id != "both" and site == WHOLE and not target.name.sites:
                 return [head.id], [head.place]
@@ -347,3 +365,11 @@ class Where(Found):
                     if item2.text in own.spoken and own.normal is False:
                         found.append((item2.start, lattice.text(item2.start, item2.end)))
         return tuple(dict.fromkeys(text for _, text in sorted(found, key=lambda pair: pair[0])))
+
+
+def of_another_limb(holds: Holds, head: Hold, entry: Site | None, site: str | None) -> bool:
+    """The side was said of a limb that the site is no part of ("left arm: ... knee jerks")."""
+    limb = holds.site
+    if limb is None or limb.place != head.place or entry is None or not entry.part_of:
+        return False
+    return not {limb.id, *limb.more} & {site, *entry.part_of}

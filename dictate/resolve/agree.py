@@ -42,8 +42,13 @@ _NAMED = 2
 class Second(Protocol):
     """A second reader with a narration of its own."""
 
-    def hear(self, utterance: Utterance) -> None:
-        """Take one utterance; where it fails, it has found nothing in it."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> None:
+        """Take one utterance; where it fails, it has found nothing in it.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
 
     def found(self) -> Mapping[Key, Finding]:
         """What it has found so far, by what tells findings apart."""
@@ -77,14 +82,16 @@ class _Doubt:
 class Agreement:
     """Both readings of one utterance; made before the first reader hears it."""
 
-    def __init__(self, resolver: Resolver, second: Second, utterance: Utterance) -> None:
+    def __init__(
+        self, resolver: Resolver, second: Second, utterance: Utterance, meant: bool = False
+    ) -> None:
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
         self._mine = set(found_in(resolver.entries))
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
         self._asked = {question.id for question in second.asked()}
-        second.hear(utterance)
+        second.hear(utterance, meant)
 
     def hold(self, kind: UtteranceKind) -> bool:
         """Compare, now that the first has heard it too; whether a question was opened for it.

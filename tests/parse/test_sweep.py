@@ -18,7 +18,12 @@ WAYS: dict[str, list[str]] = yaml.safe_load(
 SIGNS = [
     spec.spoken[0]
     for name, spec in load_grammar().tests.items()
-    if spec.named == "present" and spec.denied == "absent" and spec.spoken and not spec.everyday
+    if spec.named == "present"
+    and spec.denied == "absent"
+    and spec.spoken
+    and not spec.everyday
+    # where the absence is what is wrong, it needs its side, and a denial without one is asked about
+    and spec.values["present"].normal is not True
 ][::3]
 #: Of a hundred plain denials, so many at least are recorded and not asked.
 RECORDED = 85

@@ -16,9 +16,9 @@ from pathlib import Path
 from cases import own_cases
 from listeners import _ear, _pair, _weighing, ear_hears, hear
 from room import set_out, with_babble
-from score import plain_words
 from voices import HELD_BACK, SPEEDS, VOICES, missing, speak
 
+from dictate.bench.score import plain_words
 from dictate.grammar import load_grammar
 from dictate.recognise.ear import _confirms, bare
 from dictate.recognise.joining import HeardWord
