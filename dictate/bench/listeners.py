@@ -12,11 +12,13 @@ from dictate.audio.source import RATE_HZ, SAMPLE_BYTES
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
-from dictate.recognise.ear import Weighing, combined
+from dictate.recognise.adapter import read_manifest
+from dictate.recognise.ear import combined, gaps_of
 from dictate.recognise.joining import lay_out
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN, PairRecogniser, find_pair
 from dictate.recognise.three import MARGIN_S
+from dictate.recognise.weighing import Weighing
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,7 @@ def _with_ear(
     grammar: Grammar, pair: PairRecogniser, two: Sequence[Utterance], sound: Path, pair_s: float
 ) -> list[Heard]:
     from dictate.recognise.adapted import AdaptedListener
-    from dictate.recognise.ear_store import find_ear, wants_ear
+    from dictate.recognise.ear_store import adapter_folder, find_ear, wants_ear
 
     try:
         if not wants_ear():
@@ -68,7 +70,8 @@ def _with_ear(
     except ModelError:
         return []
     samples = b"".join(chunk.samples for chunk in FileSource(sound).chunks())
-    weighing, alone, together = Weighing(grammar), [], []
+    weighing = Weighing(grammar, gaps_of(read_manifest(adapter_folder())))
+    alone, together = [], []
     began = time.process_time()
     for utterance in two:
         start_s = max(0.0, (utterance.start or 0.0) - MARGIN_S)

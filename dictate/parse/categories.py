@@ -231,6 +231,8 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
+        self.list_far = False
+        self.side_far = False
         self.those: Item | None = None
         self.there = False
 

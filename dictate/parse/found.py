@@ -190,12 +190,6 @@ class Found(Targets):
             return [], [("value", [])]
         return kept, problems
 
-    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
-        """A value word of the test was said beside its measure."""
-        words = [v for t, v in hits if t == test]
-        grades = [v.item.grade for v in vals if v.item is not None]
-        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
-
     def _beside(self, vals: list[Val], cand: list[str]) -> dict[int, int]:
         """ "React normally": two words side by side are of the tests that take both."""
         out: dict[int, int] = {}
@@ -205,6 +199,12 @@ class Found(Targets):
             if a.span[1] == b.span[0] and any(self.types.bit[t] & both for t in cand):
                 out[id(a)] = out[id(b)] = both
         return out
+
+    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
+        """A value word of the test was said beside its measure."""
+        words = [v for t, v in hits if t == test]
+        grades = [v.item.grade for v in vals if v.item is not None]
+        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""

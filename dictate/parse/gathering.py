@@ -9,6 +9,9 @@ from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
 
+#: A list names so many things.
+MOST_ONE = 2
+
 
 def _limb_part(claim: Claim) -> bool:
     return any(r.kind == "limb_part" for item, _ in claim.details for r in item.readings)
@@ -85,6 +88,28 @@ def _named_first(claims: list[Claim]) -> list[Claim]:
     return claims[at:]
 
 
+def _enumerated(claims: list[Claim]) -> list[Claim]:
+    """ "Five out of five in every group: deltoids, biceps": what is listed has the value."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        listed = claim.colon and claim.mode == "NV" and after.link == "comma" and after.mode == "N"
+        if not listed or len(after.names) < MOST_ONE or after.unknown or claim.unknown:
+            continue
+        named = 0
+        for name in claim.names:
+            named |= name.tests
+        names = []
+        for name in after.names:
+            twin = name.copy()
+            twin.tests = twin.tests or named & twin.smask
+            names.append(twin)
+        if all(n.tests and not n.sign for n in names):
+            after.names, after.values, after.mode = tuple(names), claim.values, "NV"
+            after.side = after.side or claim.side
+            out.remove(claim)
+    return out
+
+
 def _same_test(claim: Claim, before: Claim) -> bool:
     """Names a test once more, and nothing else."""
     tests = {n.tests for n in claim.names}
@@ -148,7 +173,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
-    out = _topic(_named_first(out))
+    out = _topic(_named_first(_enumerated(out)))
     _shares_name(out)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]

@@ -33,8 +33,8 @@ class Lattices(Merging, Pointing):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
         items = self._items(tokens, terms, grades)
-        items = self.pointed(self._merged(self._completed(items)))
-        return Lattice(utterance, tokens, _measures(_brought_out(items)), who)
+        items = self.pointed(_brought_out(self._merged(self._completed(items))))
+        return Lattice(utterance, tokens, _measures(items), who)
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "They are both extensor": "both" is the side of the value after it."""

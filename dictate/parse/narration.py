@@ -20,9 +20,10 @@ from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, both
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
+from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 
 
@@ -34,8 +35,24 @@ def _kinds_said(lattice: Lattice) -> set[str]:
         if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
             item.roles = tuple(role for role in item.roles if role != "CUE")
             continue
+        if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
+            continue  # "..., all of that bilaterally"
         kinds |= {r.kind for r in item.readings if item.text != "no"}
     return kinds
+
+
+def _of_both(lattice: Lattice, item: Item) -> bool:
+    """Right after it both sides are said, and before it a value."""
+    after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
+    before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
+    return before and bool(after) and both(after[0])
+
+
+def _bare_limb(claim: Claim) -> bool:
+    """A limb without a side, and no mark after it."""
+    names = (*claim.names, *claim.places)
+    sided = claim.side or claim.pside or any(n.side or n.both for n in names)
+    return not sided and not claim.colon and bool(names) and not any(n.tests for n in names)
 
 
 #: Kinds of words that correct something.
@@ -74,7 +91,7 @@ class Narration(Repeats):
         if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        self.before = []
+        self.before, self.told = [], ()
         for n, items in enumerate(sentences(lattice)):
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
@@ -94,6 +111,8 @@ class Narration(Repeats):
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.prior = self.before or self.prior
+        several = len(set(self.told)) > 1
+        self.told = ()
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
         self.lost = self.fixing = self.placed = self.murky = False
@@ -160,7 +179,7 @@ class Narration(Repeats):
         ]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
-        self._spread(claims)
+        spread(self.grammar, claims)
         last = claims[-1] if claims else None
         if (
             (
@@ -181,6 +200,7 @@ class Narration(Repeats):
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
+            self.murky = several
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -201,6 +221,21 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _other_sign_denied(self, claim: Claim) -> bool:
+        """ "Speech is dysarthric, not aphasic": what it is not, beside what it is."""
+        denied = claim.values and all(v.deny for v in claim.values)
+        if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
+            return False
+        name = claim.names[0]
+        said = [e.finding for e in self.s.entries if e.id in self.taken]
+        return any(
+            self.types.bit[f.test] & name.tests
+            and f.normal is False
+            and f.value not in {r.id for r in name.sign if r.test == f.test}
+            and name.side in (None, f.side)
+            for f in said
+        )
 
     def _may_fill(self) -> bool:
         """Nothing was said since the name that waits for its value."""
@@ -226,60 +261,6 @@ class Narration(Repeats):
         )
         return named and own and not claim.unknown and not claim.talk
 
-    def _spread(self, claims: list[Claim]) -> None:
-        """A side that comes once at the end of a list of items holds for all of them."""
-        row: list[Claim] = []
-        for claim in claims:
-            said = claim.side or claim.pside or any(n.side for n in (*claim.names, *claim.places))
-            if claim.link not in ("and", "comma", "start") or not claim.names or not claim.values:
-                row = []
-            if said:
-                late = claim.side_placed or (claim.side == "both")
-                if row and late and claim.side and all(not n.side for n in claim.names):
-                    goes_on = claims[claims.index(claim) + 1 :][:1]
-                    more = (
-                        goes_on
-                        and goes_on[0].link in ("comma", "and")
-                        and goes_on[0].names
-                        and goes_on[0].values
-                    )
-                    open_ = more and not (
-                        goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names)
-                    )
-                    for one in row:
-                        one.list_side = "ask" if open_ else claim.side
-                row = []
-                if claim.names:
-                    row = []
-                said_before = True
-                del said_before
-                continue
-            if claim.names and claim.values:
-                row.append(claim)
-        last = claims[-1] if claims else None
-        lone = (
-            last is not None
-            and not last.names
-            and not last.values
-            and not last.places
-            and not last.unknown
-        )
-        if (
-            lone
-            and last is not None
-            and len(claims) > 1
-            and last.link in ("comma", "next")
-            and (last.pside or last.side) in ("right", "left", "both")
-        ):
-            named = [c for c in claims[:-1] if c.values]
-            if named and not any(
-                c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named
-            ):
-                for one in named:
-                    one.list_side = last.pside or last.side
-                last.stop = True
-                claims.remove(last)
-
     def _claim(
         self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int
     ) -> UtteranceKind | None:
@@ -294,6 +275,8 @@ class Narration(Repeats):
                 self.blocked = True
                 self.before = []
             return "remark"
+        if self._other_sign_denied(claim):
+            return "finding"
         contrast = (
             claim.values
             and all(v.negated for v in claim.values)
@@ -359,6 +342,9 @@ class Narration(Repeats):
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and after.link == "next" and _bare_limb(claim):
+                return "remark"  # "head turning strong": no heading
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
         if (

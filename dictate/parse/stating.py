@@ -123,6 +123,7 @@ class Stating(Working):
                 claim,
             )
             return "finding"
+        self.told += tuple({f.test for f in draft.findings} or draft.tests[:1])
         for finding in draft.findings:
             labels = frozenset(
                 lattice.text(*span)
@@ -172,6 +173,14 @@ class Stating(Working):
                 claim.names[0].side,
                 (),
             )  # "left arm drifts, right arm doesn't"
+        known = 0
+        for target in self.before:
+            known |= target.name.tests
+        parts = bool(claim.names) and all(
+            not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
+        )
+        if parts and self.before and claim.values and all(v.deny for v in claim.values):
+            claim.places, claim.names = (*claim.names, *claim.places), ()  # "but not the face"
         if claim.names:
             return
         if claim.pneg is not None and not claim.values:
@@ -185,6 +194,16 @@ class Stating(Working):
                 twin.negated = True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
+            elif claim.places and self.before and all(t.name.sign for t in self.before):
+                self._denied_elsewhere(claim)
+
+    def _denied_elsewhere(self, claim: Claim) -> None:
+        """ "Oriented to person and place, not time": the sign, denied of another place."""
+        first = self.before[0].name
+        if all((t.name.tests, t.name.sign) == (first.tests, first.sign) for t in self.before):
+            name = Name()
+            name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
+            claim.names = (name,)
 
     def _section_of(self, draft: Draft) -> bool:
         tests = [f.test for f in draft.findings] or draft.tests[:1]

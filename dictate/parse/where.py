@@ -258,9 +258,11 @@ class Where(Found):
             return None, []
         if needed and target.carried in ("right", "left", "both"):
             return (list(BOTH) if target.carried == "both" else [target.carried]), []
-        if needed and claim.list_side == "ask" and head is None:
+        old_head = head is None or head.utterance != holds.now
+        if needed and claim.list_side == "ask" and old_head:
             return None, []
-        if needed and claim.list_side and head is None:
+        spread = needed or (rule == "abnormal" and claim.list_far)
+        if claim.list_side and old_head and spread and claim.list_side != "ask":
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []

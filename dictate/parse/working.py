@@ -42,6 +42,8 @@ class Working:
         self.before: list[Target] = []
         #: What the sentence before spoke of, in this utterance.
         self.prior: list[Target] = []
+        #: The tests that the sentence before found something of.
+        self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
         self.blocked = False
         #: The examiner says of this utterance that it is a statement.

@@ -179,11 +179,11 @@ class Naming:
                             site,
                             Term("site", site, term.test, term.group, term.plural, kept=term.kept),
                         )
-        free = [
+        unnamed = [
             site for site in found
             if not any(self._entry(test, site).named_only for test in tests)
         ]  # fmt: skip
-        return [found[site] for site in free or found]
+        return [found[site] for site in unnamed or found]
 
 
 def _owners(target: Target) -> set[str]:
