@@ -94,7 +94,8 @@ class Found(Targets):
                 )
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
                 plain = plain and not felt
-                found = [
+                said_so = [(t, v) for t in cand if (v := self._own_word(t, val)) is not None]
+                found = said_so or [
                     (t, v)
                     for t in cand
                     if own
@@ -199,6 +200,15 @@ class Found(Targets):
             if a.span[1] == b.span[0] and any(self.types.bit[t] & both for t in cand):
                 out[id(a)] = out[id(b)] = both
         return out
+
+    def _own_word(self, test: str, val: Val) -> str | None:
+        """ "Not seen" said of a test that has it as a value of its own."""
+        if val.item is None:
+            return None
+        for name, value in self.grammar.tests[test].values.items():
+            if val.item.text in value.spoken:
+                return name
+        return None
 
     def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
         """A value word of the test was said beside its measure."""

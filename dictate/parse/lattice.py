@@ -14,9 +14,9 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
-from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.merging import Merging
 from dictate.parse.pointing import Pointing
 
@@ -129,7 +129,7 @@ class Lattices(Merging, Pointing):
         item.roles = tuple(strong or roles)
         if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
             item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
-        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        helper = folded(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
@@ -139,7 +139,7 @@ class Lattices(Merging, Pointing):
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
             r.test for r in term.readings
         )
-        if seen and norms(term.form) in self._classes.get("noted", ()):
+        if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
@@ -155,8 +155,13 @@ class Lattices(Merging, Pointing):
 
     def _plain_item(self, tokens: list[Token], i: int) -> Item:
         token = tokens[i]
+        spaced = 0 < i < len(tokens) - 1 and not token.glued and not tokens[i + 1].glued
+        if token.norm in {"-", "–", "—"} and spaced and tokens[i + 1].text.isalpha():
+            return Item(i, i + 1, ",", ("COMMA",))
         if token.norm in MARKS:
             role = MARKS[token.norm]
+            if token.norm == "." and "." in {t.norm for t in tokens[max(0, i - 1) : i + 2 : 2]}:
+                role = "COMMA"  # "left... equivocal"
             if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
                 role = "DOUBT"
             single = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isupper()

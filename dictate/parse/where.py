@@ -42,7 +42,8 @@ class Where(Found):
         hold = holds.item_site or holds.site
         site = reading.id if reading is not None else None
         kept = (reading.kept or None) if reading is not None else None
-        if site == WHOLE and self._throughout(lattice, target):
+        denied = normal and any(v.deny for v in claim.values)
+        if site == WHOLE and not denied and self._throughout(lattice, target):
             if holds.item_site is not None and holds.item_side is not None:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"
                 return
@@ -96,6 +97,9 @@ class Where(Found):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
+        elif site is None and target.lost and not sites and not claim.names:
+            out.asks.append(("test", []))  # "can't tandem, but on his toes he does all right"
+            return
         elif site is None and not sites:
             limb = bool(name.sites) or target.lost or hold is not None
             if normal and limb and (spec.of_limbs or (spec.side == "none" and hold is not None)):
@@ -268,7 +272,8 @@ class Where(Found):
             return list(BOTH), []
         if needed and head is None and self._denied_sign(lattice, claim, target, test, value):
             return [None], []
-        if item is not None and needed and not area:
+        undone = value in NOT_DONE and site in (None, WHOLE)
+        if item is not None and needed and not area and not undone:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
         if head is not None and head.area == "plural" and not needed:
             return [None], []
