@@ -15,7 +15,7 @@ import yaml
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
 from dictate.parse.rules.building import limb
-from dictate.parse.rules.closing import close_cost, follow
+from dictate.parse.rules.closing import BLANK, close_cost, follow
 from dictate.parse.rules.table import FRESH, table
 from dictate.parse.rules.values import denied_after
 
@@ -44,7 +44,7 @@ class Chart:
 
         ``waits``: something named before waits for its value, so that one may come first.
         """
-        edges = [Claim()]
+        edges = [BLANK.copy()]
         if waits:
             edges[0].link = "waits"
         for item in items:
@@ -54,8 +54,9 @@ class Chart:
             if edge.eats:
                 edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
                 edge.end = edge.eaten[-1][1]
-            if edge.mode == "N" and (denied := denied_after(self.types, edge)):
-                edge = denied
+            after = denied_after(self.types, edge) if edge.mode == "N" else None
+            if after is not None:
+                edge = after
                 edge.cost += self.w["denied after"]
             edge.cost += close_cost(self.types, edge, self.w)
             head = any(n.tests & self.types.headable for n in edge.names) or any(
@@ -112,7 +113,7 @@ class Chart:
         if role == "STOP":
             edge = self._ended(edge)
             edge.stop = True
-            new = Claim()
+            new = BLANK.copy()
             new.prev, new.cost, new.link = edge, edge.cost, "stop"
             out.append(new)
             return
@@ -132,10 +133,10 @@ class Chart:
                 edge.eaten = (*edge.eaten, (item.start, item.end))
                 out.append(edge)
                 return
-        if role == "COMMA" and edge.mode == "N" and (denied := denied_after(self.types, edge)):
-            denied.cost += self.w["denied after"]
-            denied.sep = "comma"
-            out.append(denied)
+        if role == "COMMA" and edge.mode == "N" and (late := denied_after(self.types, edge)):
+            late.cost += self.w["denied after"]
+            late.sep = "comma"
+            out.append(late)
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = (
@@ -168,7 +169,7 @@ class Chart:
                 out.append(twin)
             elif twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
-                new = Claim()
+                new = BLANK.copy()
                 new.cost = twin.cost + close_cost(self.types, twin, self.w)
                 new.prev, new.link = twin, "colon"
                 if twin.start < 0:
@@ -220,6 +221,10 @@ class Chart:
             return 0.0
         if role == "SITE" and edge.mode == "NV" and self._lacks(edge, item):
             return self.w["site refused"]
+        if role == "SITE" and edge.mode == "N" and edge.names and edge.last == "name":
+            name = edge.names[-1]
+            fits = name.tests & ~self.types.siteless & self.types.sites(item.of_kind("site"))
+            return self.w["site refused"] * (bool(fits) and not name.sites)
         if role == "VALUE" and edge.mode == "N" and self._takes(edge, item):
             return self.w["value refused"]
         return 0.0
@@ -229,7 +234,8 @@ class Chart:
         bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
         sites = self.types.sites(item.of_kind("site"))
         free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
-        return bare and edge.last == "value" and free
+        after = edge.last == "value" or (edge.last == "side" and not edge.side_placed)
+        return bare and after and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:
         """A value right after names that it fits, of which nothing was said yet."""

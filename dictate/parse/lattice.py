@@ -13,9 +13,9 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
-from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.merging import Merging
 from dictate.parse.pointing import Pointing
 
@@ -31,10 +31,10 @@ class Lattices(Merging, Pointing):
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
-        grades = self._grades.find(tokens, strong)
+        grades = self._grades.find(tokens, strong, terms)
         items = self._items(tokens, terms, grades)
-        items = self.pointed(self._merged(self._completed(items)))
-        return Lattice(utterance, tokens, items, who)
+        items = self.pointed(_brought_out(self._merged(self._completed(items))))
+        return Lattice(utterance, tokens, _measures(items), who)
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "They are both extensor": "both" is the side of the value after it."""
@@ -113,7 +113,7 @@ class Lattices(Merging, Pointing):
         item.roles = tuple(strong or roles)
         if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
             item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
-        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        helper = folded(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
@@ -123,7 +123,7 @@ class Lattices(Merging, Pointing):
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
             r.test for r in term.readings
         )
-        if seen and norms(term.form) in self._classes.get("noted", ()):
+        if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
@@ -139,8 +139,13 @@ class Lattices(Merging, Pointing):
 
     def _plain_item(self, tokens: list[Token], i: int) -> Item:
         token = tokens[i]
+        spaced = 0 < i < len(tokens) - 1 and not token.glued and not tokens[i + 1].glued
+        if token.norm in {"-", "–", "—"} and spaced and tokens[i + 1].text.isalpha():
+            return Item(i, i + 1, ",", ("COMMA",))
         if token.norm in MARKS:
             role = MARKS[token.norm]
+            if token.norm == "." and "." in {t.norm for t in tokens[max(0, i - 1) : i + 2 : 2]}:
+                role = "COMMA"  # "left... equivocal"
             if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
                 role = "DOUBT"
             single = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isupper()
@@ -161,6 +166,34 @@ class Lattices(Merging, Pointing):
         if (token.norm,) in self._harmless:
             return Item(i, i + 1, token.norm, ("MISC",))
         return Item(i, i + 1, token.norm, ("UNKNOWN",))
+
+
+def _brought_out(items: list[Item]) -> list[Item]:
+    """ "Dix-Hallpike: no nystagmus": the name of a test that is a value of the one before it."""
+    named: set[str] = set()
+    for item in items:
+        own = {r.test for r in item.of_kind("value") if r.test}
+        if "TEST" in item.roles and own & named:
+            item.readings = tuple(r for r in item.readings if r.kind == "value")
+            item.roles = ("VALUE",)
+        elif "TEST" in item.roles:
+            named |= {r.test for r in item.of_kind("test", "after_site")}
+        elif "STOP" in item.roles:
+            named = set()
+    return items
+
+
+def _measures(items: list[Item]) -> list[Item]:
+    """ "Positive on the left at forty degrees": a measure after a value word adds to it."""
+    worded = False
+    for item in items:
+        if set(item.roles) & {"COMMA", "STOP", "COLON", "AND", "BUT", *NAMES}:
+            worded = False
+        elif item.grade is not None and item.grade.unit and worded:
+            item.roles = ("DETAIL",)
+        elif item.roles[0] == "VALUE" and item.grade is None:
+            worded = True
+    return items
 
 
 def _shouted(tokens: list[Token]) -> bool:

@@ -83,6 +83,7 @@ class Meaning(Where):
                     )
                 ):
                     mask |= self.types.bit[name]
+        mask = self._of_lines(claim, mask)
         if claim.parts:
             mask = self.types.of({claim.parts[0][0].of_kind("part")[0].test})
         soft = holds.item_test or holds.test
@@ -100,6 +101,16 @@ class Meaning(Where):
         ghost = Name()
         ghost.tests = mask
         return [Target(ghost, True, claim.side or claim.pside)]
+
+    def _of_lines(self, claim: Claim, mask: int) -> int:
+        """ "20/40" by itself is a line of a chart, and no score."""
+        charts = 0
+        for name in self.types.names(mask):
+            scale = self.grammar.tests[name].scale
+            if scale is not None and self.grammar.scales[scale].kind == "acuity":
+                charts |= self.types.bit[name]
+        sided = bool(claim.side or claim.pside)
+        return charts if charts and sided else mask
 
     def _one(
         self,
@@ -130,7 +141,7 @@ class Meaning(Where):
         named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            needy = [t for t in cand if t not in kept and self._needs_name(t, claim, target)]
             shared = claim.names and any(
                 any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
             )
@@ -140,13 +151,26 @@ class Meaning(Where):
                     return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
+        loose = (
+            not own
+            and not named
+            and any(v.item is not None and v.item.text in self._loose for v in claim.values)
+        )
+        if loose and not (holds.item_test and holds.item_test.utterance == holds.now):
+            out.tests += [t for t in cand[:8] if t not in out.tests]
+            out.asks.append(("value", []))
+            return
         if any(not r.id for r in name.sites) and "site" not in given:
             out.tests += [t for t in cand if t not in out.tests]
             out.asks.append(("site", []))
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        denies = any(v.deny for v in claim.values)
+        now = holds.item_test is not None and holds.item_test.utterance == holds.now
+        denies = any(
+            v.deny and not (now and v.item is not None and v.item.verb == "seek")
+            for v in claim.values
+        )
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )
@@ -172,6 +196,15 @@ class Meaning(Where):
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
 
+    def _needs_name(self, test: str, claim: Claim, target: Target) -> bool:
+        """The test takes the site only where it was named, or one of its own value words was."""
+        if self.grammar.tests[test].sites_need_name:
+            return True
+        sites = self.grammar.sites_of(test)
+        entries = [sites[r.id] for r in target.name.sites if r.id in sites]
+        own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
+        return bool(entries) and all(e.named_only for e in entries) and not own
+
     def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
         """A general test with a grade: the test of its area that the grade names."""
         val = claim.values[0]
@@ -188,13 +221,28 @@ class Meaning(Where):
     def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
         """A site without a test: of the test that holds, if it takes the site and the value."""
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in cand:
+            if hold is not None and hold.id in cand and not self._of_another(claim, hold.id, cand):
                 bit = self.types.bit[hold.id]
                 fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
                 good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
                 if good or not claim.values:
                     return [hold.id]
         return cand
+
+    def _of_another(self, claim: Claim, held: str, cand: list[str]) -> bool:
+        """A grade that is said without its test names another one than that which holds."""
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        if not graded or self._counts_unnamed(held):
+            return False
+        return any(
+            self._counts_unnamed(t) and self.types.bit[t] & v.mask
+            for t in cand
+            for v in claim.values
+        )
+
+    def _counts_unnamed(self, test: str) -> bool:
+        scale = self.grammar.tests[test].scale
+        return scale is not None and self.grammar.scales[scale].unnamed
 
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:

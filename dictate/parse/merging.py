@@ -6,9 +6,11 @@ from dataclasses import replace
 
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
-from dictate.interpret.tokens import norms
-from dictate.parse.items import Item, both, roles
+from dictate.parse.items import Item, both, folded, roles
 from dictate.parse.senses import Senses
+
+#: Signs between two unlike sides.
+_MORE = frozenset("<>")
 
 
 class Merging(Senses):
@@ -69,11 +71,7 @@ class Merging(Senses):
 
     def _charts(self, items: list[Item]) -> list[Item]:
         """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
-        scales = {
-            t: self.grammar.scales[spec.scale]
-            for t, spec in self.grammar.tests.items()
-            if spec.scale
-        }
+        scales = self._scales
         named = {
             scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales
         }
@@ -233,6 +231,13 @@ class Merging(Senses):
                 )
                 i += 3
                 continue
+            after = items[i + 2] if i + 2 < len(items) else None
+            unlike = nxt is not None and nxt.text in _MORE
+            if side and unlike and after is not None and nxt and "SIDE" in after.roles:
+                words = f"{item.text} {nxt.text} {after.text}"  # "increased R > L"
+                out.append(Item(item.start, after.end, words, ("UNEVEN",)))
+                i += 3
+                continue
             if side:
                 j = i + 1
                 while j < len(items) and items[j].roles[0] in ("MISC", "DEGREE"):
@@ -281,7 +286,7 @@ class Merging(Senses):
             i += 1
         there = self._classes.get("there", ())
         if i == len(items) or not any(
-            norms(items[i].text)[:n] in there for n in range(1, len(norms(items[i].text)) + 1)
+            folded(items[i].text)[:n] in there for n in range(1, len(folded(items[i].text)) + 1)
         ):
             return at + 1
         out.append(Item(items[i].start, items[i].start, ",", ("COMMA",)))

@@ -20,6 +20,7 @@ from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
+from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, both
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
@@ -31,8 +32,10 @@ def _kinds_said(lattice: Lattice) -> set[str]:
     """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
     named = {r.test for it in lattice.items for r in it.of_kind("test")}
     kinds: set[str] = set()
-    for item in lattice.items:
-        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+    for i, item in enumerate(lattice.items):
+        own = any(d.test in named for d in item.of_kind("detail"))
+        line = lattice.items[i - 1].grade if i and item.of_kind("detail") else None
+        if "CUE" in item.roles and (own or (line is not None and line.of is not None)):
             item.roles = tuple(role for role in item.roles if role != "CUE")
             continue
         if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
@@ -46,6 +49,12 @@ def _of_both(lattice: Lattice, item: Item) -> bool:
     after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
     before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
     return before and bool(after) and both(after[0])
+
+
+def _also(items: list[Item], claim: Claim) -> bool:
+    """A word such as "too" stands in a claim or right after it."""
+    near = [it for it in items if claim.start <= it.start <= claim.end]
+    return any(r.kind == "also" for it in near for r in it.readings)
 
 
 def _bare_limb(claim: Claim) -> bool:
@@ -178,7 +187,7 @@ class Narration(Repeats):
             or c.details
         ]
         if talk:
-            claims = [c for c in claims if self._stands_alone(c)]
+            claims = self._beside_talk(claims)
         spread(self.grammar, claims)
         last = claims[-1] if claims else None
         if (
@@ -201,6 +210,11 @@ class Narration(Repeats):
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
             self.murky = several
+        if (test := self._test_of_list(claims)) is not None:
+            here = self.spoken(lattice, claims[0])
+            self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if len(claims) == 2 and self._not_that_value(*claims):
+            claims[0].fix, claims = "replace", claims[:1]
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -228,7 +242,8 @@ class Narration(Repeats):
         if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
             return False
         name = claim.names[0]
-        said = [e.finding for e in self.s.entries if e.id in self.taken]
+        now = len(self.s.utterances)
+        said = [e.finding for e in self.s.entries if e.utterance == now]
         return any(
             self.types.bit[f.test] & name.tests
             and f.normal is False
@@ -237,6 +252,18 @@ class Narration(Repeats):
             for f in said
         )
 
+    def _not_that_value(self, one: Claim, other: Claim) -> bool:
+        """ "That's a four, not a three plus": the last finding had the second value."""
+        bare = not any(c.names or c.places or c.unknown or c.doubts or c.fix for c in (one, other))
+        if not bare or len(one.values) != 1 or len(other.values) != 1 or not self.s.entries:
+            return False
+        new, old = one.values[0], other.values[0]
+        last = self.s.entries[-1].finding
+        plain = old.copy()
+        plain.negated = False
+        same = corrections.value_of(self, last, plain) == last.value
+        return old.negated and not new.negated and same
+
     def _may_fill(self) -> bool:
         """Nothing was said since the name that waits for its value."""
         now = len(self.s.utterances)
@@ -244,14 +271,45 @@ class Narration(Repeats):
             o.question.id == self.waited and o.utterance == now for o in self.s.open
         )
 
+    def _test_of_list(self, claims: list[Claim]) -> str | None:
+        """ "Biceps two plus, knee two plus": one of the list can only be of one test."""
+        masks = []
+        for claim in claims:
+            grades = [v for v in claim.values if v.item is not None and v.item.grade is not None]
+            for name in (*claim.names, *claim.places):
+                if name.tests or not name.sites or not grades or claim.unknown:
+                    return None
+                masks.append(name.smask & grades[0].mask & self.types.graded)
+        both_ = self.types.all
+        for mask in masks:
+            both_ &= mask
+        tests = self.types.names(both_) if len(masks) > 1 else []
+        return tests[0] if len(tests) == 1 and both_ in masks else None
+
     def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
         """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
         if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
             return False
+        if claim.pneg is not None and not claim.values and (claim.side or claim.pside):
+            return True  # "Left drifts. Right doesn't."
         if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
             return False
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
+
+    def _beside_talk(self, claims: list[Claim]) -> list[Claim]:
+        """After talk: complete claims, and those that go on with one by a side of their own."""
+        out: list[Claim] = []
+        for claim in claims:
+            first = min((s for n in claim.names for s in n.spans), default=(0, 0))
+            if claim.unknown and all(b <= first[0] for _, b in claim.unknown):
+                claim = claim.copy()
+                claim.unknown = ()  # the end of what was said to the patient
+            goes_on = bool(out) and claim.prev is not None and out[-1].end == claim.prev.end
+            more = goes_on and claim.values and not claim.unknown and not claim.names
+            if self._stands_alone(claim) or (more and (claim.side or claim.pside)):
+                out.append(claim)
+        return out
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -317,7 +375,7 @@ class Narration(Repeats):
             and claim.link in ("comma", "and")
             and not claim.rest
         ):
-            claim.fix = "replace"  # "no, right is five, left is four"
+            claim.fix, claim.more = "replace", True  # "no, right is five, left is four"
         if (
             self.correcting
             and not claim.fix
@@ -328,6 +386,9 @@ class Narration(Repeats):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        late = claim.link == "except" and not i and not self.taken and bool(claim.values)
+        if late and claim.names and corrections.known(self, claim):
+            claim.fix = "replace"  # "The exception is the right triceps, five."
         if again and claim.names and claim.values and corrections.known(self, claim):
             claim.fix = "replace"  # "wrist extension was five, I misspoke"
         if corrections.not_that_side(self, claim, claims[i + 1 :]):
@@ -339,6 +400,9 @@ class Narration(Repeats):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
+        bare = bool(claim.names) and not claim.values and not any(n.sign for n in claim.names)
+        if bare and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+            return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):

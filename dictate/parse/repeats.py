@@ -45,7 +45,8 @@ class Repeats(Stating):
             return False
         also = any(r.kind == "also" for item in items[:3] for r in item.readings)
         opens = items[0].roles[0] == "AND" or also
-        return side == "other" or (opens if i == 0 else claim.link == "and")
+        told = bool(claim.details) and claim.link in ("comma", "and")
+        return side == "other" or (opens if i == 0 else claim.link == "and" or told)
 
     def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
         """ "Hamstrings likewise", "gait the same": what was found last, of this one."""
@@ -55,16 +56,21 @@ class Repeats(Stating):
             return False
         last = self.s.entries[-1].finding
         now = len(self.s.utterances)
+        sited = any(n.sites for n in claim.names) or claim.places
         source = [
             e
             for e in self.s.entries
-            if (e.finding.test, e.finding.site) == (last.test, last.site) and e.utterance >= now - 1
+            if e.finding.test == last.test
+            and (e.finding.site == last.site or not sited)
+            and e.utterance >= now - 1
         ]
         here = self.spoken(lattice, claim)
         done: list[Finding] = []
         for entry in source:
             old = entry.finding
             given = {"value": old.value}
+            if old.site and not sited:
+                given["site"] = old.site
             if old.side and not any(n.side for n in claim.names) and not claim.side:
                 given["side"] = old.side
             holds = replace(
@@ -178,6 +184,9 @@ class Repeats(Stating):
             for n in (*c.names, *c.places)
             for r in n.sites
         }
+        if claim.details and any(e.finding.normal for e in source):
+            self.ask(lattice, claim, Draft(tests=[source[-1].finding.test]), ("value", []))
+            return "finding"  # "no clonus at the right ankle, three beats on the left"
         self.do("set", run=())
         done: list[Finding] = []
         for e in source:

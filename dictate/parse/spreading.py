@@ -33,17 +33,18 @@ def _from_last_item(claims: list[Claim]) -> None:
     """ "Biceps two plus, triceps two plus on both sides": the side stands at the last item."""
     row: list[Claim] = []
     first = next((c for c in claims if _sided(c)), None)
-    leads = first is not None and not (first.side_placed or first.side in ("both", "alike"))
+    late = first is not None and (first.side_placed or first.side_far)
+    leads = first is not None and not (late or first.side in ("both", "alike"))
     for i, claim in enumerate(claims):
-        if claim.link not in _GOES_ON or not claim.names or not claim.values:
+        if claim.link not in _GOES_ON or not claim.values:
             row = []
         if claim.link == "next" and leads:
             row = []
         if not _sided(claim):
-            if claim.names and claim.values:
+            if (claim.names or claim.places) and claim.values:
                 row.append(claim)
             continue
-        late = claim.side_placed or claim.side in ("both", "alike")
+        late = claim.side_placed or claim.side_far or claim.side in ("both", "alike")
         if row and late and claim.side and all(not n.side for n in claim.names):
             after = claims[i + 1] if i + 1 < len(claims) else None
             goes_on = after is not None and after.link in ("comma", "and")

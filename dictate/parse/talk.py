@@ -8,7 +8,7 @@ from functools import lru_cache
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
-from dictate.parse.items import Item
+from dictate.parse.items import Item, folded
 
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 
@@ -32,7 +32,7 @@ def is_trade(grammar: Grammar, item: Item) -> bool:
         return bool(item.grade.sign) or of or item.grade.unit is not None
     return (
         bool(_NAMED & set(item.roles))
-        and norms(item.text) not in _anybody(grammar)
+        and folded(item.text) not in _anybody(grammar)
         and item.roles[0] != "TALK"
     )
 
@@ -73,7 +73,7 @@ def split_talk(
     if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
         return "by_patient", []
     asks = items[-1].text == "?"
-    if asks and len(items) > 2 and norms(items[-2].text) in _tags(grammar):
+    if asks and len(items) > 2 and folded(items[-2].text) in _tags(grammar):
         items = [*items[:-2], items[-1]]  # "rather negative, no?"
         body = [it for it in body if it in items]
     if asks:
@@ -91,14 +91,17 @@ def split_talk(
         if colon is not None and any({"TEST", "SIGN", "SITE"} & set(it.roles) for it in after):
             return None, body[colon + 1 :]  # "Watch how I do it: the tone is increased"
         comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
-        return "to_patient", body[comma + 1 :] if comma is not None else []
-    if first_person(body) and not any(
-        it.grade is not None and is_trade(grammar, it) for it in body
+        return "to_patient", body[comma + 1 :] if comma is not None else _after_talk(body)
+    undone = any(it.roles[0] == "NOTDONE" for it in body) and "TEST" in body[0].roles
+    if (
+        first_person(body)
+        and not undone
+        and not any(it.grade is not None and is_trade(grammar, it) for it in body)
     ):
         return "by_patient", []
     spoken_to = any("you" in _kinds(it) for it in body)
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
-        return "to_patient", []
+        return "to_patient", _after_talk(body)
     tells = any("tells" in _kinds(it) for it in body)
     if (
         tells
@@ -117,6 +120,16 @@ def split_talk(
     return None, items[start:] if start and not any(
         it.roles[0] == "AND" for it in items[:start]
     ) else items
+
+
+def _after_talk(body: list[Item]) -> list[Item]:
+    """What stands after the last word that is spoken to the patient, in a text without marks."""
+    last = max(i for i, it in enumerate(body) if it.roles[0] in ("TALK", "OWN") or _spoken_to(it))
+    return body[last + 1 :]
+
+
+def _spoken_to(item: Item) -> bool:
+    return bool({"you", "instruct", "own"} & _kinds(item))
 
 
 def _doubted(items: list[Item]) -> list[Item]:

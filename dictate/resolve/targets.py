@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.grammar.load import Grammar
@@ -34,8 +34,9 @@ class Targets(Naming):
         self._takers: dict[tuple[str, str], list[str]] = {}
         for name, test in grammar.tests.items():
             for site in grammar.sites_of(name):
-                group = test.sites if isinstance(test.sites, str) else ""
-                self._takers.setdefault((group or f"={name}", site), []).append(name)
+                groups = [g for g in grammar.groups if grammar.takes_site(name, g, site)]
+                for group in [f"={name}"] if isinstance(test.sites, dict) else groups:
+                    self._takers.setdefault((group, site), []).append(name)
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
@@ -134,9 +135,9 @@ class Targets(Naming):
 
     def _fits(self, test: str, term: Term) -> bool:
         """The test takes this site under this reading."""
-        sites = self.grammar.tests[test].sites
-        taken = term.group == sites if term.group else term.test == test
-        return taken and term.id in self.grammar.sites_of(test)
+        if term.group:
+            return self.grammar.takes_site(test, term.group, term.id)
+        return term.test == test and term.id in self.grammar.sites_of(test)
 
     def _means(self, reading: Term, site: str) -> bool:
         """The reading is this site, or a range that holds it."""
@@ -152,11 +153,12 @@ class Targets(Naming):
         held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
         takers = [
             name
-            for name in self._all_takers(target)
+            for name in self._all_takers(target, st, held)
             if name in held or not self.grammar.tests[name].sites_need_name
         ]
         if "test" in given and given["test"] in takers:
             return [given["test"]]
+        takers = [t for t in takers if t in held or not self._bare_only(t, st)] or takers
         if st.denied and not st.values:
             takers = [t for t in takers if self._denied(t) is not None]
         for said in st.values:
@@ -171,14 +173,37 @@ class Targets(Naming):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
 
-    def _all_takers(self, target: Target) -> list[str]:
-        """Every test that takes this site."""
+    def test_of_list(self, statements: Sequence[Statement]) -> tuple[str, Target] | None:
+        """ "Biceps two plus, triceps two plus, knee two plus": the one test that takes them all.
+
+        Args:
+            statements: Those of one sentence.
+
+        Returns:
+            The test, and the target that only it takes; None where all may be of another as well.
+        """
+        listed = [st for st in statements if st.targets and st.has_value]
+        plain = len(listed) > 1 and all(map(_graded_site, listed))
+        if not plain or any(st.link not in {"start", "comma", "and"} for st in listed):
+            return None
+        empty = Holds()
+        takers = [self._held_test(st.targets[0], st, empty, {}) for st in listed]
+        sure = next((k for k, tests in enumerate(takers) if len(tests) == 1), None)
+        if sure is None or all(len(tests) == 1 for tests in takers):
+            return None
+        test = takers[sure][0]
+        return (test, listed[sure].targets[0]) if all(test in t for t in takers) else None
+
+    def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
+        """Every test that takes this site; one that takes it only where it was named, if it was."""
+        own = {r.test for said in st.values for r in said.readings} | set(held)
         return list(
             dict.fromkeys(
                 name
                 for term in target.sites
                 for site in (term.sites or (term.id,))
                 for name in self._takers.get((term.group or f"={term.test}", site), ())
+                if name in own or not self.grammar.sites_of(name)[site].named_only
             )
         )
 
@@ -194,3 +219,10 @@ class Targets(Naming):
         if spec.named is not None:
             return spec.denied
         return "absent" if "absent" in spec.values else None
+
+
+def _graded_site(st: Statement) -> bool:
+    """A site without the name of a test, and its grade."""
+    sites = all(t.sites and not (t.tests or t.signs) for t in st.targets)
+    graded = bool(st.values) and all(said.grade is not None for said in st.values)
+    return sites and graded and not (st.doubts or st.unknown)

@@ -31,7 +31,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
-        c.cost += 0.1 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
+        c.cost += 0.3 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
         c.values = (val,)
@@ -50,6 +50,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
+    heads = types.summary | types.general | types.headable
+    c.announced = placed and bool(name.tests) and not name.tests & ~heads
     c.cost += 0.06 * name.dual
     return c
 
@@ -207,11 +209,25 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def names_in_a_row(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Biceps triceps brachioradialis five": sites of one kind, and no mark between them."""
+    if c.sep or c.pprep or c.pside or c.places or c.last != "name" or not c.names:
+        return None
+    old, name = c.names[-1], make_name(types, item, role)
+    if not old.sites or old.sign or limb(old) or limb(name) or name.side or old.side or old.both:
+        return None
+    if not old.mask(types) & name.smask or "AND" in item.roles:
+        return None
+    begin(c, item)
+    c.names = (*c.names, name)
+    return c
+
+
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """V: a value said first, and then what it is the value of."""
     if c.places and role == "SITE" and not c.pprep:
         return None
-    if (c.sep == "and" and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
+    if ("and" in c.sep and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
         return None
     name = make_name(types, item, role)
     if not any(v.notdone or v.deny or (name.mask(types) & v.mask) for v in c.values):
@@ -267,7 +283,7 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.last != "refined" and not c.pprep:
         return None
     if c.last == "refined" and not c.sep and not c.pprep:
-        return None
+        c.cost += 0.3  # "normal to touch pin vibration and position"
     if c.last == "refined":
         begin(c, item)
         c.names = (*c.names, name)

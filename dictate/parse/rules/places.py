@@ -60,6 +60,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.sep and c.last != "place" and c.mode == "NV":
         return None
+    if c.names and all(n.sites and n.tests for n in c.names) and not limb(name):
+        c.cost += 0.8  # "V1 reduced on the left, V2 ...": it has its site
     name = sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
@@ -145,9 +147,10 @@ def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not c.sep:  # "oriented to person place and time"
         own = all(r.test for r in name.sites) and not c.pprep
-        if not own:
+        bare = not (c.pprep or c.pside or limb(name) or limb(c.places[-1]) or c.mode == "N")
+        if not own and not bare:
             return None
-        c.cost += 0.1
+        c.cost += 0.1 if own else 0.4
     if not name.smask & c.places[-1].smask:
         return None
     if c.sep == "comma" and limb(name) != limb(c.places[-1]):

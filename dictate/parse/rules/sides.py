@@ -100,11 +100,15 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if c.side and c.side == side:
         return None
-    c.side_far = c.sep == "comma"
+    if side == "both" and c.last == "value" and not placed and not c.sep:
+        c.cost -= 0.1  # "knee flexion five both": it is rather of what it follows
+    c.side_far = c.sep == "comma" or c.meant
     begin(c, item)
-    alone = side == "both" and len(item.text.split()) == 1 and "trails" not in {
-        r.kind for r in item.readings
-    }
+    alone = (
+        side == "both"
+        and len(item.text.split()) == 1
+        and "trails" not in {r.kind for r in item.readings}
+    )
     c.side, c.side_placed, c.side_cut = side, placed, placed and (not on or alone)
     c.pside_span = (item.start, item.end)
     if c.last == "value" or (placed and (alone or c.mode in ("N", "VN"))):
