@@ -102,6 +102,9 @@ class Found(Targets):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
+                kept = val.item is not None and val.item.verb == "seek" and claim.why_not
+                if kept and claim.reasons:
+                    found = [(t, "unable" if v == "absent" else v) for t, v in found]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -235,7 +238,7 @@ class Found(Targets):
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
         denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
-        denied = denied or " ".join(words) in self._not_got
+        denied = denied or any(" ".join(words).endswith(f) for f in self._not_got)
         return (
             "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
         )

@@ -194,6 +194,13 @@ class Merging(Senses):
                 out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
                 i += 2
                 continue
+            toward = nxt is not None and any(r.kind == "direction" for r in nxt.readings)
+            sided = i + 2 < len(items) and "SIDE" in items[i + 1].roles
+            toward = toward or (sided and any(r.kind == "direction" for r in items[i + 2].readings))
+            if both(item) and toward:
+                out.append(Item(item.start, item.end, item.text, ("MISC",)))
+                i += 1
+                continue
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):
                 out.append(

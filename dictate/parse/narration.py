@@ -21,7 +21,7 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice, both
+from dictate.parse.items import Item, Lattice, both, replace_items
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
 from dictate.parse.spreading import spread
@@ -84,7 +84,7 @@ class Narration(Repeats):
         held = self.s.holds.side.id if self.s.holds.side is not None else None
         with_that_side(lattice, held if held in OTHER_SIDE else last)
         said = _kinds_said(lattice)
-        self.correcting = bool(said & CORRECTING)
+        self.correcting = False
         self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
@@ -124,7 +124,7 @@ class Narration(Repeats):
         self.told = ()
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = self.murky = False
+        self.lost = self.fixing = self.placed = self.murky = self.unsided = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
@@ -147,8 +147,8 @@ class Narration(Repeats):
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
         talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
-        if self.correcting and not said_kinds & CORRECTING and self.strayed:
-            self.correcting = False
+        fixing = bool(self.kinds_of(items) & CORRECTING)
+        self.correcting = fixing or (self.correcting and not self.strayed)
         self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
@@ -311,6 +311,12 @@ class Narration(Repeats):
                 out.append(claim)
         return out
 
+    def kinds_of(self, items: list[Item]) -> set[str]:
+        """The kinds of senses in a sentence that count for corrections."""
+        lattice = self.lattice
+        assert lattice is not None
+        return _kinds_said(replace_items(lattice, items))
+
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
         named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
@@ -383,6 +389,7 @@ class Narration(Repeats):
             and (claim.values or claim.side or claim.pside)
             and not claim.rest
             and not claim.parts
+            and not any(c.unknown for c in claims)
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
@@ -409,6 +416,9 @@ class Narration(Repeats):
             after = claims[i + 1] if i + 1 < len(claims) else None
             if after is not None and after.link == "next" and _bare_limb(claim):
                 return "remark"  # "head turning strong": no heading
+            trails = i and after is None and not claim.colon and not claim.sections
+            if trails and not (claim.names or claim.places):
+                return "remark"  # a side after words that were not understood heads nothing
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
         if (

@@ -203,8 +203,9 @@ class Senses:
             j = i + n + m
         while (k := self._at(words, j, "between")) and j < len(words):
             j += k
+        longest = max(self._at(words, j, verb) for verb in VERBS)
         for verb in VERBS:
-            if k := self._at(words, j, verb):
+            if longest and (k := self._at(words, j, verb)) == longest:
                 while (k2 := self._at(words, j + k, verb)) and verb == "seek":
                     k += k2
                 return j + k, verb, "able" if able else ""

@@ -86,6 +86,12 @@ class Stating(Working):
                 ("value", [])
             ]  # "..., well, she was guessing, so reduced": of what was just said?
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
+        pair = (
+            self.unsided and not claim.names and claim.link in ("and", "comma") and _graded(claim)
+        )
+        if pair and draft.findings:
+            draft.findings, draft.asks = [], [("side", [])]  # "five and four plus, right then left"
+        self.unsided = bool(draft.ask and draft.ask[0] == "side" and _graded(claim))
         if murky and draft.findings and claim.link != "stop":
             draft.findings, draft.asks = [], [("value", [])]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
@@ -321,6 +327,10 @@ class Stating(Working):
                 ):
                     return word.text
         return ""
+
+
+def _graded(claim: Claim) -> bool:
+    return any(v.item is not None and v.item.grade is not None for v in claim.values)
 
 
 def _whole_of(target: Target) -> Target:

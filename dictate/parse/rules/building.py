@@ -118,3 +118,12 @@ def side_of(item: Item) -> str | None:
         if r.kind in ("side", "trails"):
             return r.id
     return None
+
+
+def within(types: Types, part: Name, whole: Name) -> bool:
+    """A site is part of a limb."""
+    limbs = {r.id for r in whole.sites if r.group == "limb"}
+    groups = types.grammar.groups
+    return any(
+        limbs & set(groups[r.group].sites[r.id].part_of) for r in part.sites if r.group in groups
+    )

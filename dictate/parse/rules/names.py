@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dictate.parse.categories import Claim, Types, Val
 from dictate.parse.items import Item
-from dictate.parse.rules.building import alike, begin, join, limb, make_name, side_of, sided
+from dictate.parse.rules.building import alike, begin, join, limb, make_name, side_of, sided, within
 
 
 def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -194,6 +194,8 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if c.pprep and not c.names[-1].placed:
         return None
+    if c.sep == "comma" and within(types, name, c.names[-1]):
+        return None  # "left arm, shoulder three": a heading and a part of it
     if name.sign and not c.names[-1].sign and any(v.notdone for v in c.values):
         return None  # "unable to read, able to write": the sign says its own value
     if role == "SIGN" and item.text.split(" ")[-1] in types.grammar.speech.compare_ends:
