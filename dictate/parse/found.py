@@ -102,8 +102,8 @@ class Found(Targets):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
-                kept = val.item is not None and val.item.verb == "seek" and claim.why_not
-                if kept and claim.reasons:
+                looked = val.item is not None and val.item.verb == "seek"
+                if looked and claim.why_not and claim.reasons:
                     found = [(t, "unable" if v == "absent" else v) for t, v in found]
                 if found:
                     hits += found if joint else found[:1]

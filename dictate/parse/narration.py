@@ -15,6 +15,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import corrections, instead
+from dictate.parse.amending import value_of
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -261,7 +262,7 @@ class Narration(Repeats):
         last = self.s.entries[-1].finding
         plain = old.copy()
         plain.negated = False
-        same = corrections.value_of(self, last, plain) == last.value
+        same = value_of(self, last, plain) == last.value
         return old.negated and not new.negated and same
 
     def _may_fill(self) -> bool:
@@ -407,8 +408,8 @@ class Narration(Repeats):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
-        bare = claim.names and not claim.values and not any(n.sign for n in claim.names)
-        if bare and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+        named = claim.names and not claim.values and not any(n.sign for n in claim.names)
+        if named and self.taken and _also(items, claim) and self._likewise(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])

@@ -9,7 +9,7 @@ from dictate.model import (
     Question,
     UtteranceKind,
 )
-from dictate.parse import corrections
+from dictate.parse.amending import remove
 from dictate.parse.categories import Claim, Name, Val
 from dictate.parse.decide import decide
 from dictate.parse.draft import Draft
@@ -106,7 +106,7 @@ class Stating(Working):
         if turned and self.taken:  # "pinprick normal abnormal": the one is not sure either
             last = max((e.claim for e in self.s.entries if e.id in self.taken), default=-1)
             for entry in [e for e in self.s.entries if e.claim == last]:
-                corrections.remove(self, entry, "questioned")
+                remove(self, entry, "questioned")
         if not draft.findings and not draft.asks:
             if claim.unknown:
                 self.before, self.blocked = [], True
