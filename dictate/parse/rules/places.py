@@ -60,6 +60,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.sep and c.last != "place" and c.mode == "NV":
         return None
+    if c.after_colon and c.names and all(limb(n) and not n.tests for n in c.names):
+        return None  # "right arm: five for the deltoid": the limb is a heading
     if c.names and all(n.sites and n.tests for n in c.names) and not limb(name):
         c.cost += 0.8  # "V1 reduced on the left, V2 ...": it has its site
     name = sided(c, name)
