@@ -602,6 +602,7 @@ class Requests(Shape):
     open: Words = Field(min_length=1)
     close: Words = Field(min_length=1)
     repeat_question: Words = Field(min_length=1)
+    what_to_say: Words = Field(min_length=1)
     skip: Words = Field(min_length=1)
     later: Words = Field(min_length=1)
 

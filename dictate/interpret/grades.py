@@ -62,6 +62,8 @@ class GradeReader:
         """Take number words, signs and units from the grammar."""
         numbers = grammar.numbers
         self._value = {word: int(n) for n, words in numbers.numbers.items() for word in words}
+        fillers = {*grammar.speech.filler, *grammar.speech.hesitation}
+        self._cries = fillers & self._value.keys()
         self._half = sorted((norms(word) for word in numbers.half), key=len, reverse=True)
         self._point = set(numbers.point)
         self._none = set(numbers.none)
@@ -123,13 +125,27 @@ class GradeReader:
         found: list[Grade] = []
         i = 0
         while i < len(tokens):
-            grade = None if i in taken else self._grade(tokens, i, taken)
+            free = i not in taken and not self._cries_out(tokens, i)
+            grade = self._grade(tokens, i, taken) if free else None
             if grade is None:
                 grade = self._total_alone(tokens, i)
             if grade is not None:
                 found.append(grade)
             i = grade.end if grade is not None else i + 1
         return found
+
+    def _cries_out(self, tokens: list[Token], i: int) -> bool:
+        """ "Oh right grip is five": no zero where it opens what is said, or leads on."""
+        if tokens[i].norm not in self._cries:
+            return False
+        if not i or not tokens[i - 1].norm.isalnum():
+            return True
+        after = tokens[i + 1].norm if i + 1 < len(tokens) else ""
+        return (
+            after.isalnum()
+            and after not in self._plus | self._minus
+            and not self._of_at(tokens, i + 1)
+        )
 
     def _total_alone(self, tokens: list[Token], i: int) -> Grade | None:
         """ "Proximally do out of five": the total of a scale that names itself by it, and whatever

@@ -21,6 +21,9 @@ from dictate.interpret.frames import Frames
 from dictate.interpret.tokens import Token, norms
 from dictate.interpret.totals import UNTESTED, Totals
 
+#: Letters that an abbreviation has at least, to be known where no capitals are written.
+SHORTEST_IN_SMALL = 2
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
@@ -75,6 +78,13 @@ class Lexicon:
         self._only_capitals = frozenset(grammar.speech.only_capitals)
         #: Abbreviations that count only as they are written ("mRS", not "Mrs").
         self._written = {form for form in self._only_capitals if not form.isupper()}
+        self._words_in_small = {norms(form) for form in self._only_capitals}
+        self._side_words = {
+            form.lower()
+            for side in ("right", "left", "both")
+            for form in getattr(grammar.sides, side)
+        }
+        self._numbers = {word for words in grammar.numbers.numbers.values() for word in words}
         for form, reading in _forms(grammar):
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):
@@ -144,12 +154,15 @@ class Lexicon:
         matches.sort(key=lambda match: (match[0] - match[1], match[0]))
         taken = [False] * len(tokens)
         coded = any(token.norm == "_" for token in tokens)
+        spoken = not any(token.text != token.norm for token in tokens)
         terms: list[Term] = []
         for start, end, key in matches:
             readings = (*self.readings.get(key, ()), *put_together.get((start, end), ()))
             written = " ".join(token.text for token in tokens[start:end]) in self._written
             if key in self.capitals and (written or (_capitals(tokens[start:end]) and not shouted)):
                 readings = tuple(self.capitals[key])
+            elif spoken and not readings and self._in_small(tokens, start, end, key):
+                readings = tuple(self.capitals.get(key, ()))
             if coded and _in_name(tokens, start, end):
                 continue
             if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
@@ -176,6 +189,21 @@ class Lexicon:
                 reading = Reading("detail", f"{p.label}{UNTESTED}".strip(), p.test)
             kept.append(Term(p.start, p.end, form, (reading,)))
         return sorted(kept, key=lambda term: term.start)
+
+    def _in_small(
+        self, tokens: Sequence[Token], start: int, end: int, key: tuple[str, ...]
+    ) -> bool:
+        """ "Gcs fifteen", "fdi five": a recogniser writes no capitals.
+
+        What is an ordinary word too ("ta", "ram") needs a number right after it.
+        """
+        if len("".join(key)) < SHORTEST_IN_SMALL:
+            return False
+        if key not in self._words_in_small:
+            return True
+        after = end + (end < len(tokens) and tokens[end].norm in self._side_words)
+        number = after < len(tokens) and tokens[after].norm
+        return bool(number) and (number in self._numbers or str(number).isdigit())
 
 
 #: What the patterns of closed classes are read as, where their own name is no kind of a reading.

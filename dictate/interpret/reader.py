@@ -18,6 +18,7 @@ from spacy.tokens import Doc
 from dictate.grammar.load import Grammar
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
+from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
@@ -115,7 +116,7 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
-            row = self._complete_words(row)
+            row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
             ]
@@ -154,7 +155,8 @@ class Reader:
         rest = settle(without_other_parts(row[after:]), self.grammar, words)
         statements = statements_of(self._coloured(rest)) if rest else []
         question = talk == "to_patient" and not statements and is_question(row)
-        return Sentence(start, end, settled, talk, question, statements)
+        # where a statement follows, what was said to the patient before it is no part of it
+        return Sentence(start, end, rest if statements else settled, talk, question, statements)
 
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""

@@ -101,6 +101,11 @@ class Holding(Working):
         earlier = old is not None and old.utterance != now
         if old is not None and earlier and self.grammar.area_of(old.id).area != section:
             self.hold(test=None)
+        held = self.s.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.hold(test=None)  # "Tone: ...", "power five", "hip flexion four": no tone
         self.hold(section=section)
         return left
 
