@@ -54,7 +54,12 @@ class Judging(Repeats):
             return False
         if claim.pneg is not None and not claim.values and (claim.side or claim.pside):
             return True  # "Left drifts. Right doesn't."
-        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
+        if (
+            claim.repeat
+            or claim.those
+            or not claim.values
+            or (any(v.notdone for v in claim.values) and not (claim.side or claim.pside))
+        ):
             return False
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})

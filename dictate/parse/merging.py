@@ -41,6 +41,7 @@ class Merging(Numbering):
                 if j < len(items) and "SIDE" in items[j].roles and not both(items[j]):
                     word = self.lexicon.readings.get((item.text.split(" ")[0],), ())
                     worse = tuple(r for r in word if r.kind == "value")
+                    worse = worse if any(not r.test for r in worse) else ()
                     k = len(out) - 1
                     while (
                         k >= 0

@@ -18,7 +18,7 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
-    "there_is", "also_denied", "active", "out_of",
+    "there_is", "also_denied", "active", "out_of", "of_him",
 }  # fmt: skip
 
 

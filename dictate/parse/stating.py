@@ -66,7 +66,8 @@ class Stating(Holding):
             claim.twice = True
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
-        if self.lost and draft.findings and not any(t.name.sites for t in targets):
+        placed = any(self.grammar.sites_of(f.test) for f in draft.findings)
+        if self.lost and placed and not any(t.name.sites for t in targets):
             draft.findings, draft.asks = [], [("site", [])]
         if self._section_of(draft):
             holds = self.s.holds

@@ -50,12 +50,7 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
         if test.sites:
             return None
         if not types.lifted(test.tests) & site.smask:
-            if not (
-                a is site
-                and limb(site)
-                and (site.side or site.both)
-                and not test.tests & ~types.siteless
-            ):
+            if not (limb(site) and (site.side or site.both) and not test.tests & ~types.siteless):
                 return None
             out = test.copy()
             out.side = site.side or test.side or ("both" if site.both else None)
