@@ -98,6 +98,21 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
     return row
 
 
+def adverbs(row: list[Item], words: frozenset[str]) -> list[Item]:
+    """ "Romberg negative actually, he sways": an adverb that ends what was said corrects nothing.
+
+    Args:
+        row: The items of one sentence.
+        words: Adverbs that also announce a correction ("actually, the left").
+    """
+    for i in range(1, len(row) - 2):
+        said = row[i - 1].kind in {"value", "grade", "side"} and row[i + 1].kind == "comma"
+        if row[i].kind == "replace" and row[i].text in words and said:
+            told = "definite" in row[i + 2].others  # a clause with a subject of its own follows
+            row[i].kind = "glue" if told else row[i].kind
+    return row
+
+
 def sought(row: list[Item]) -> list[Item]:
     """ "Could not be obtained because of the oedema": nobody could look, so it is not absent.
 

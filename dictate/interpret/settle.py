@@ -34,6 +34,7 @@ from dictate.interpret.ranges import (
 from dictate.interpret.repaired import repaired
 from dictate.interpret.scope import (
     SIGNS,
+    adverbs,
     both_of_two,
     denials,
     either_side,
@@ -80,7 +81,8 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
-    row = repaired(not_moved(sought(denials(row))))
+    row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
+    row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = pauses(not_the_other(row))
