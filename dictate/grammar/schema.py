@@ -35,6 +35,7 @@ class Site(Shape):
     keeps although the record's site is this one ("iliopsoas" under hip_flexion). ``narrowed_by``:
     words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
     ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
+    ``pattern``: not a place but how several are affected ("glove"); beside a place it is a detail.
     ``named_only``: see SiteGroup.
     """
 
@@ -49,6 +50,7 @@ class Site(Shape):
     part_of: Words = ()
     narrowed_by: Words = ()
     halves: dict[str, Words] = {}
+    pattern: bool = False
     named_only: bool = False
 
 

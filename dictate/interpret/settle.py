@@ -100,7 +100,22 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "target" and any(whole_limb(r, grammar) for r in item.of_kind("site")):
             item.others |= {"whole_limb"}
-    _mark_placed(row)
+    _mark_placed(_patterns(row, grammar))
+    return row
+
+
+def _patterns(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""
+
+    def pattern(item: Item) -> bool | None:
+        sites = [r for r in item.of_kind("site") if r.group]
+        if not item.kind.endswith(("target", "site")) or not sites:
+            return None
+        return all(grammar.is_pattern(r.group, r.id) for r in sites)
+
+    if any(pattern(item) is False for item in row):
+        for item in row:
+            item.kind = "quality" if pattern(item) else item.kind
     return row
 
 

@@ -456,7 +456,7 @@ class Resolver:
     def open_question(self, question: Question, reading: Reading | None = None) -> None:
         """Open a question whose choices hold all that it needs; it gets its id here."""
         self._questions += 1
-        named = replace(question, id=f"q{self._questions}")
+        named = replace(questions.or_none(question), id=f"q{self._questions}")
         self.pending.append(
             Pending(
                 named,
@@ -492,6 +492,7 @@ class Resolver:
                 self.grammar, draft, questions.options(self.grammar, kind, draft, offered, redo)
             ),
         )  # fmt: skip
+        question = questions.or_none(question)
         waits = {(f.test, f.site, f.side, f.value) for c in question.choices for f in c.findings}
         for entry in [e for e in self.entries if e.statement == self.statement]:
             found = entry.finding
