@@ -145,6 +145,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 continue
         if piece.lone_side and not piece.repeat and not strong and _ends_with_side(out, pieces, i):
             out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
+            if piece.side == "both" and piece.side_placed:
+                spread_back(out[:-1], "both", closing=True)
             absorb(out[-1], piece)
             continue
         goes_on = grade_of_sign if piece.link != "and" else grade_of_equal
@@ -161,6 +163,12 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             spread_back(out, closing)
             absorb(out[-1], piece)
             out[-1].spans.extend(piece.targets[0].spans)
+            continue
+        if not pending and i + 1 == len(pieces) and _place_of_sign(out, piece):
+            for target in piece.targets:
+                target.signs = [*out[-1].targets[0].signs]
+            out[-1].targets, out[-1].link = piece.targets, "start"
+            absorb(out[-1], piece)
             continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
@@ -251,6 +259,17 @@ def _at_limb(last: Statement) -> bool:
     """ "Normal in the arms": a limb after "and" is one more of the same, and heads nothing."""
     where = last.targets[-1] if last.targets and last.has_value else None
     return where is not None and where.placed and where.on_limb and not where.tests
+
+
+def _place_of_sign(out: list[Statement], piece: Statement) -> bool:
+    """ "Wasting: both hands.": a sign as a heading, and nothing after it but where it is."""
+    if len(out) != 1 or out[0].link != "heading" or len(out[0].targets) != 1:
+        return False
+    sign = out[0].targets[0]
+    bare = sign.signs and not (sign.sites or sign.side or out[0].side or out[0].denied)
+    sites = piece.targets and all(t.sites and not (t.tests or t.signs) for t in piece.targets)
+    more = piece.has_value or piece.unknown or piece.doubts or piece.repeat or piece.rest
+    return bool(bare and sites) and not more and piece.link == "colon"
 
 
 def _only_named(last: Statement, piece: Statement) -> bool:

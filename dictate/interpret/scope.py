@@ -197,7 +197,8 @@ def both_of_two(row: list[Item]) -> list[Item]:
         bare = row[i].kind == "side" and row[i].end - row[i].start == 1
         both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
         tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
-        of_side = row[i - 1].kind == "side" and {r.id for r in row[i - 1].of_kind("side")} <= _ONE
+        last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
+        of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
         if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):
             row[i].kind, row[i].readings = "glue", ()
     return row

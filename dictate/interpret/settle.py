@@ -24,6 +24,7 @@ from dictate.interpret.qualifiers import (
 )
 from dictate.interpret.ranges import (
     becomes,
+    lines_of_chart,
     lone_parts,
     losses,
     numbered,
@@ -86,6 +87,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = pauses(not_the_other(row))
+    row = lines_of_chart(row, grammar)
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
