@@ -392,6 +392,7 @@ class Speech(Shape):
     ``aside``: words of sentences that say nothing of what is found today.
     ``request``: what follows was asked of somebody and says nothing of what he did.
     ``only_capitals``: abbreviations that are ordinary words where they stand in small letters.
+    ``there``/``not_there``: after a sign and its side, that it is there, or is not ("left yes").
     ``opinion``: words before what the examiner makes of a finding.
     ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
@@ -413,6 +414,8 @@ class Speech(Shape):
     opinion: Words = ()
     skip: Words = ()
     only_capitals: Words = ()
+    there: Words = ()
+    not_there: Words = ()
     exception: Words
     contrast: Words
     also: Words

@@ -47,6 +47,7 @@ from dictate.interpret.scope import (
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.yesno import yes_and_no
 
 
 def as_values(row: list[Item]) -> list[Item]:
@@ -77,7 +78,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     classes = grammar.closed.classes
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
-    row = two_sides(row, grammar)
+    row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))

@@ -80,7 +80,7 @@ class Lattices(Merging, Pointing):
         items: list[Item] = []
         i = 0
         while i < len(tokens):
-            found = starts.get(i)
+            found = starts.get(i) if not _ends_question(tokens, i) else None
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
                 oh = tokens[i].norm == "oh" and found.end == i + 1
@@ -210,6 +210,12 @@ def _measures(items: list[Item]) -> list[Item]:
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
     return items
+
+
+def _ends_question(tokens: list[Token], i: int) -> bool:
+    """A question mark at the end of a word, and a space or nothing after it."""
+    after = i + 1 < len(tokens) and tokens[i + 1].glued
+    return tokens[i].norm == "?" and tokens[i].glued and not after
 
 
 def _shouted(tokens: list[Token]) -> bool:

@@ -70,7 +70,11 @@ class Meaning(Where):
                 line = (
                     line
                     and val.item.grade is not None
-                    and val.item.grade.of not in (None, *self.grammar.denominators)
+                    and val.item.grade.of is not None
+                    and (
+                        val.item.grade.of not in self.grammar.denominators
+                        or (bool(claim.side or claim.pside) and self._of_chart(val))
+                    )
                 )
                 if (
                     settles_scale(self.grammar, name, said)
@@ -101,6 +105,16 @@ class Meaning(Where):
         ghost = Name()
         ghost.tests = mask
         return [Target(ghost, True, claim.side or claim.pside)]
+
+    def _of_chart(self, val: Val) -> bool:
+        """The second number is that of no grade ("six over twelve", and not "four of five")."""
+        scales = [self.grammar.scales[t.scale] for t in self.grammar.tests.values() if t.scale]
+        grades = {str(s.of) for s in scales if s.unnamed and s.of}
+        return (
+            val.item is not None
+            and val.item.grade is not None
+            and (val.item.grade.of not in grades)
+        )
 
     def _of_lines(self, claim: Claim, mask: int) -> int:
         """ "20/40" by itself is a line of a chart, and no score."""
