@@ -45,7 +45,8 @@ def _from_last_item(claims: list[Claim]) -> None:
                 row.append(claim)
             continue
         late = claim.side_placed or claim.side_far or claim.side in ("both", "alike")
-        if row and late and claim.side and all(not n.side for n in claim.names):
+        named = bool(claim.names or claim.places) and all(not n.side for n in claim.names)
+        if row and late and claim.side and named:
             after = claims[i + 1] if i + 1 < len(claims) else None
             goes_on = after is not None and after.link in ("comma", "and")
             more = after is not None and goes_on and after.names and after.values
