@@ -19,6 +19,7 @@ from dictate.interpret.absorb import (
     qualify,
 )
 from dictate.interpret.bothsides import limb_closes, spread_back, takes_side
+from dictate.interpret.lexicon import Reading
 from dictate.interpret.lists import (
     carry_denial,
     denied_unknown,
@@ -170,6 +171,15 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             out[-1].targets, out[-1].link = piece.targets, "start"
             absorb(out[-1], piece)
             continue
+        much = None if pending else _much_of_sign(out, piece)
+        if much is not None:
+            for target in piece.targets:
+                target.signs = [*much]
+            if out[-1].link == "heading":
+                piece.link = "start"
+                absorb(piece, out.pop())
+            out.append(piece)
+            continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and piece.values and out and not pending and of_one_side(out[-1], piece):
@@ -270,6 +280,27 @@ def _place_of_sign(out: list[Statement], piece: Statement) -> bool:
     sites = piece.targets and all(t.sites and not (t.tests or t.signs) for t in piece.targets)
     more = piece.has_value or piece.unknown or piece.doubts or piece.repeat or piece.rest
     return bool(bare and sites) and not more and piece.link == "colon"
+
+
+def _much_of_sign(out: list[Statement], piece: Statement) -> list[Reading] | None:
+    """ "Rigidity: the right arm moderate, the left arm mild": how much of it there is at a place.
+
+    Returns:
+        The sign, or None where the piece says no such thing.
+    """
+    last = out[-1] if out else None
+    if last is None or len(last.targets) != 1 or not last.targets[0].signs:
+        return None
+    head = last.link == "heading" and not (
+        last.targets[0].sites or (last.has_value and last.values)
+    )
+    again = last.targets[0].sites and bool(last.details) and not (last.values or last.denied)
+    sites = piece.targets and all(
+        t.sites and t.side and not (t.tests or t.signs) for t in piece.targets
+    )
+    more = piece.has_value or piece.unknown or piece.doubts or piece.repeat or piece.rest
+    told = piece.details and piece.link in {"colon", "comma", "and"}
+    return last.targets[0].signs if (head or again) and sites and told and not more else None
 
 
 def _only_named(last: Statement, piece: Statement) -> bool:
