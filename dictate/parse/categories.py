@@ -229,6 +229,7 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
+        self.those: Item | None = None
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

@@ -14,6 +14,7 @@ import yaml
 
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
+from dictate.parse.rules.building import limb
 from dictate.parse.rules.closing import close_cost, follow
 from dictate.parse.rules.table import FRESH, table
 
@@ -184,8 +185,16 @@ class Chart:
                     cost = 0.0
                 if role in ("PREP", "EDGE") and not edge.sep:
                     cost += self.w["fresh place"]
-                if role == "SITE" and edge.last == "side" and edge.side_cut and not edge.sep:
+                site = "SITE" in item.roles and role in ("SITE", "TEST")
+                if site and edge.last == "side" and edge.side_cut and not edge.sep:
                     cost += self.w["side cut from its site"]
+                if (
+                    role == "VALUE"
+                    and edge.mode == "N"
+                    and not edge.sep
+                    and self._takes(edge, item)
+                ):
+                    cost += self.w["value refused"]
                 if edge.mode == "S" and not edge.unknown and not edge.asides and not edge.pside:
                     continue
                 new = follow(self.types, edge, self.w)
@@ -201,6 +210,17 @@ class Chart:
             twin.cost += self.w.get(rule.name, 0.0) + extra
             twin.why = (*twin.why, rule.name)
             out.append(twin)
+
+    def _takes(self, edge: Claim, item: Item) -> bool:
+        """A value right after names that it fits, of which nothing was said yet."""
+        names = edge.names or edge.places
+        if (edge.names and (edge.places or edge.side)) or edge.pside:
+            return False
+        value = self.types.value(item)
+        return any(
+            name.mask(self.types) & value and not (name.sign or (limb(name) and not name.tests))
+            for name in names
+        )
 
     def _ended(self, edge: Claim) -> Claim:
         twin = edge.copy()

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, cast
 
 from dictate.grammar.names import WHOLE
 from dictate.interpret.statement import Said
-from dictate.model import OTHER_SIDE, Finding, Side, UtteranceKind
+from dictate.interpret.tokens import norms
+from dictate.model import OTHER_SIDE, Finding, Place, Side, UtteranceKind
 from dictate.parse.categories import Claim, Val
 from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
@@ -40,6 +41,7 @@ def close(n: Stating, one: Open, why: str) -> None:
 def take_back(n: Stating) -> None:
     """Remove the last statement: its findings and its question."""
     last = _last(n)
+    n.prior = []
     for entry in [e for e in n.s.entries if e.claim == last]:
         remove(n, entry, "taken_back")
     for one in [o for o in n.s.open if o.number == last]:
@@ -153,6 +155,12 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     here = n.spoken(lattice, claim)
     entries = [e for e in n.s.entries if e.claim == last and e.finding.side]
     flip = any(r.kind == "flip" for it in lattice.items for r in it.readings)
+    if _everything(n, lattice):
+        entries, flip = [e for e in n.s.entries if e.finding.side in OTHER_SIDE], True
+    elif _all_of_it(n, lattice):
+        entries = [e for e in n.s.entries if e.id in n.s.run and e.finding.side] or entries
+    elif not flip and _both_alike(n, entries):
+        return _exchange(n, here, entries)
     if not flip and entries and len({e.finding.side for e in entries}) == 1:
         other = [
             e
@@ -172,6 +180,44 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
             id=entry.id,
             finding=replace(old, side=OTHER_SIDE[old.side or ""], said=(*old.said, here)),
         )
+    return "command"
+
+
+def _everything(n: Stating, lattice: Lattice) -> bool:
+    """ "Everything so far is the wrong way round"."""
+    whole = {norms(form) for form in n.grammar.classes.get("everything", ())}
+    return any(norms(it.text) in whole for it in lattice.items)
+
+
+def _both_alike(n: Stating, entries: list[Entry]) -> bool:
+    """What was said last is of both sides, so that only values can have been exchanged."""
+    sides = {e.finding.side for e in entries}
+    return len(sides) == 2 and len({e.finding.value for e in entries}) == 1
+
+
+def _exchange(n: Stating, here: Place, entries: list[Entry]) -> UtteranceKind:
+    """ "Knees trace, ankles absent. The other way around.": the values of two sites change places.
+
+    Where the utterance did not speak of just two, all of it is asked about.
+    """
+    spoken = [e for e in n.s.entries if e.utterance == entries[0].utterance]
+    spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in spoken))
+    values = {s: {e.finding.value for e in spoken if (e.finding.test, e.finding.site) == s}
+              for s in spots}  # fmt: skip
+    pair = len(spots) == 2 and spots[0][0] == spots[1][0]
+    clear = pair and all(len(found) == 1 for found in values.values())
+    for entry in spoken:
+        old = entry.finding
+        if not clear:
+            remove(n, entry, "corrected")
+            n.open(questions.again(n.grammar, old, (*old.said, here)))
+            continue
+        other = spots[1] if (old.test, old.site) == spots[0] else spots[0]
+        value = next(iter(values[other]))
+        n.past("corrected", old)
+        normal = is_normal(n.grammar, old.test, value)
+        said = (*old.said, here)
+        n.do("changed", id=entry.id, finding=replace(old, value=value, normal=normal, said=said))
     return "command"
 
 
@@ -198,6 +244,12 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
             entries = [e for e in recent if e.claim == recent[-1].claim]
     if claim.side == "alike" or _all_of_it(n, lattice):
         entries = [e for e in n.s.entries if e.id in n.s.run] or entries
+    if claim.doubts and entries:  # "five, no, could be four"
+        for entry in entries:
+            _ask_value(n, lattice, claim, entry)
+        return "finding"
+    if claim.values and side == "both":
+        return _of_both_sides(n, here, claim, entries)
     if claim.values:
         if side in ("right", "left"):
             sites = {(e.finding.test, e.finding.site) for e in entries}
@@ -246,6 +298,28 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
+
+
+def _of_both_sides(
+    n: Stating, here: Place, claim: Claim, entries: list[Entry]
+) -> UtteranceKind | None:
+    """ "Sorry, they are both extensor": the test and site of the last finding, on both sides."""
+    for spot in dict.fromkeys((e.finding.test, e.finding.site) for e in entries):
+        row = [e for e in n.s.entries if (e.finding.test, e.finding.site) == spot]
+        old = row[-1].finding
+        value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
+        for entry in row:
+            remove(n, entry, "corrected")
+            if value is None:
+                about = (*entry.finding.said, here)
+                n.open(questions.again(n.grammar, entry.finding, about))
+        if value is None:
+            continue
+        normal = is_normal(n.grammar, old.test, value)
+        for one in ("right", "left"):
+            new = replace(old, side=one, value=value, normal=normal, said=(*old.said, here))
+            n.taken += enter(n, new, frozenset(), "start")
+    return "finding"
 
 
 def _all_of_it(n: Stating, lattice: Lattice) -> bool:
@@ -377,7 +451,7 @@ def _restate(
         n.taken += enter(n, finding, frozenset(), "start")
     if draft.ask is not None:
         n.ask(lattice, claim, draft, draft.ask)
-    n.before = targets
+    n.before = targets if draft.findings or draft.asks else []
     return "finding" if draft.findings or draft.asks else "remark"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from dictate.interpret.statement import Said
 from dictate.model import QuestionKind
 from dictate.parse.categories import Claim, Val
@@ -43,6 +45,7 @@ class Found(Targets):
         hits: list[tuple[str, str]] = []
         problems: list[tuple[QuestionKind, list[str]]] = []
         joint = self._joint(lattice, target)
+        everything, beside = cand, self._beside(vals, cand)
         summary = cand and all(
             grammar.tests[t].gives_way or grammar.tests[t].numbered for t in cand
         )
@@ -79,12 +82,17 @@ class Found(Targets):
                 hits = [(cand[0], grammar.tests[cand[0]].named or "")]
             return hits if joint else hits[:1], []
         for val in vals:
+            cand = [t for t in everything if self.types.bit[t] & beside.get(id(val), -1)]
             if val.notdone:
                 meant = cand if joint or own is False else cand[:1]
                 hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
+                felt = any(
+                    it.start == val.span[0] and it.verb == "perceive" for it in lattice.items
+                )
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
+                plain = plain and not felt
                 found = [
                     (t, v)
                     for t in cand
@@ -132,6 +140,7 @@ class Found(Targets):
                     problems.append((misfit.misfit or "value", []))  # type: ignore[arg-type]
             else:
                 problems.append(("value", []))
+        cand = everything
         if any(grammar.tests[t].counts for t in cand) and any(
             v.item and v.item.grade for v in vals
         ):
@@ -174,6 +183,16 @@ class Found(Targets):
         if any(len(normals) > 1 and True in normals for normals in per.values()):
             return [], [("value", [])]
         return kept, problems
+
+    def _beside(self, vals: list[Val], cand: list[str]) -> dict[int, int]:
+        """ "React normally": two words side by side are of the tests that take both."""
+        out: dict[int, int] = {}
+        words = [v for v in vals if v.item is not None and v.item.grade is None and not v.alike]
+        for a, b in itertools.pairwise(words):
+            both = a.mask & b.mask
+            if a.span[1] == b.span[0] and any(self.types.bit[t] & both for t in cand):
+                out[id(a)] = out[id(b)] = both
+        return out
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dictate.parse.categories import Claim, Types
+from dictate.model import OTHER_SIDE
+from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
 
@@ -23,6 +24,46 @@ def _shares_place(claim: Claim, after: Claim) -> None:
     ends = after.link in ("and", "comma") and limbs and not after.names and after.values
     if open_ and ends and _limb_part(after):
         claim.places, claim.side = after.places, after.side
+
+
+def _shares_name(claims: list[Claim]) -> None:
+    """ "Four on the left and five on the right, that was hip flexion": the name is that of both."""
+    for i, claim in enumerate(claims[1:], 1):
+        row = claims[:i]
+        names = (*claim.names, *claim.places)
+        sides = {c.side or c.pside for c in row}
+        late = claim.mode in ("V", "VN") and names
+        bare = all(
+            c.mode == "V"
+            and c.values
+            and not (c.places or c.unknown or c.doubts or c.fix or c.those)
+            for c in row
+        )
+        joined = all(c.link in ("and", "comma", "next") for c in claims[1 : i + 1])
+        own = claim.side or next((n.side for n in names if n.side), None)
+        if not (late and bare and joined and own in OTHER_SIDE and sides <= {OTHER_SIDE[own]}):
+            continue
+        for c in row:
+            c.names = tuple(_sideless(n) for n in names)
+            c.mode = "VN"
+
+
+def _same_test(claim: Claim, before: Claim) -> bool:
+    """Names a test once more, and nothing else."""
+    tests = {n.tests for n in claim.names}
+    bare = not (claim.places or claim.side or claim.pside or claim.details)
+    return (
+        bare
+        and bool(tests)
+        and not any(n.sites for n in claim.names)
+        and (tests == {n.tests for n in before.names})
+    )
+
+
+def _sideless(name: Name) -> Name:
+    twin = name.copy()
+    twin.side, twin.both, twin.placed = None, False, False
+    return twin
 
 
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
@@ -57,6 +98,10 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 last.side, last.side_placed = "both", True
                 last.end = max(last.end, claim.end)
                 continue
+            if claim.details:  # "six over nine right, six over six left, both corrected"
+                for one in out:
+                    one.details += claim.details if one.values else ()
+                continue
         bare = claim.empty and not (claim.unknown or claim.asides or claim.talk)
         if bare and out and out[-1].stop is False and not claim.compare:
             last = out[-1]
@@ -66,6 +111,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
+    _shares_name(out)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]
         _shares_place(claim, after)
@@ -121,6 +167,9 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
                 (follows.start, follows.end),
             )  # "the right arm is numb"
         head = is_heading(types, claim, True)
+        again = follows is None and claim.link == "next" and i and _same_test(claim, out[i - 1])
+        if again and out[i - 1].values:
+            out[i - 1].leftover = (*out[i - 1].leftover, span)  # "pinprick sharp sharp dull"
         if follows is not None and follows.link == "next" and not head and follows.values:
             follows.leftover = (*follows.leftover, span)
         if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:

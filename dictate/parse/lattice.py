@@ -17,9 +17,10 @@ from dictate.interpret.tokens import Token, norms, tokenise
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
 from dictate.parse.merging import Merging
+from dictate.parse.pointing import Pointing
 
 
-class Lattices(Merging):
+class Lattices(Merging, Pointing):
     """Makes lattices by one grammar; built once."""
 
     def read(self, utterance: Utterance) -> Lattice:
@@ -28,11 +29,28 @@ class Lattices(Merging):
         tokens = tokenise(unmarked(utterance.text, label))
         terms = self.lexicon.find(tokens, _shouted(tokens))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
-        terms = self._with_verbs(tokens, self._split_denials(tokens, terms))
+        terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
-        return Lattice(utterance, tokens, self._merged(self._completed(items)), who)
+        items = self.pointed(self._merged(self._completed(items)))
+        return Lattice(utterance, tokens, items, who)
+
+    def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
+        """ "They are both extensor": "both" is the side of the value after it."""
+        out: list[Term] = []
+        for term in terms:
+            last = self.lexicon.readings.get((tokens[term.end - 1].norm,), ())
+            run = any(r.kind == "whole_run" for r in term.readings)
+            after = term.end < len(tokens) and (tokens[term.end].norm,) in self.lexicon.readings
+            if not (run and after and any(r.kind == "side" for r in last)):
+                out.append(term)
+                continue
+            for i in range(term.start, term.end):
+                readings = self.lexicon.readings.get((tokens[i].norm,))
+                if readings:
+                    out.append(Term(i, i + 1, tokens[i].norm, tuple(readings)))
+        return out
 
     def _items(self, tokens: list[Token], terms: list[Term], grades: Sequence[Grade]) -> list[Item]:
         starts: dict[int, Term | Grade] = {}
@@ -155,7 +173,7 @@ def _holds_number(term: Term, closed: frozenset[str]) -> bool:
     kinds = {r.kind for r in term.readings}
     keeps = {
         "site", "test", "after_site", "sign", "value", "detail", "take_back", "quality",
-        "elsewhere", "foreign",
+        "elsewhere", "foreign", "side", "trails",
     }  # fmt: skip
     return term.end - term.start > 1 and bool(kinds & (keeps | closed))
 

@@ -40,11 +40,15 @@ class Meaning(Where):
         if "value" not in given and claim.doubts:
             out.asks.append(("value", []))
             out.why.append("words of doubt")
+        broken = not given and _breaks_off(lattice, claim)
+        if broken:
+            out.asks.append(("value", []))
         if not targets and (claim.values or claim.parts):
             targets = self._by_value(claim, holds, out)
         for target in targets:
             self._one(lattice, claim, target, holds, given, out)
-        if any(kind == "value" for kind, _ in out.asks) and claim.doubts:
+        unsure = claim.doubts or broken
+        if any(kind == "value" for kind, _ in out.asks) and unsure:
             out.findings = []
         return out, targets
 
@@ -201,3 +205,12 @@ class Meaning(Where):
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def _breaks_off(lattice: Lattice, claim: Claim) -> bool:
+    """Names, and nothing but hesitation after them ("and the glabellar tap, well")."""
+    if not (claim.hesitant and claim.names) or claim.values or claim.colon:
+        return False
+    ends = max(b for name in claim.names for _, b in name.spans)
+    rest = [it for it in lattice.items if it.start >= ends]
+    return all({"HESITATION", "FILLER", "COMMA", "STOP", "MISC"} & set(it.roles) for it in rest)

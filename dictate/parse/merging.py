@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.tokens import norms
 from dictate.parse.items import Item, both, roles
 from dictate.parse.senses import Senses
 
@@ -177,7 +178,7 @@ class Merging(Senses):
                                 ("DETAIL",) if ends else ("UNEVEN",),
                             )
                         )
-                        i = j + 1
+                        i = self._there(items, j, out)
                         continue
             nxt = items[i + 1] if i + 1 < len(items) else None
             if (
@@ -250,13 +251,42 @@ class Merging(Senses):
                     and k < len(items)
                     and "SIDE" in items[k].roles
                 ):
+                    if items[j].text in self.grammar.speech.compare_ends:
+                        out.append(item)  # "weaker on the left than the right": of the left alone
+                        words = " ".join(it.text for it in items[j : k + 1])
+                        out.append(Item(items[j].start, items[k].end, words, ("DETAIL",)))
+                        i = self._there(items, k, out)
+                        continue
                     words = " ".join(it.text for it in items[i : k + 1])
                     out.append(Item(item.start, items[k].end, words, ("UNEVEN",)))
-                    i = k + 1
+                    i = self._there(items, k, out)
                     continue
             out.append(item)
             i += 1
         return out
+
+    def _there(self, items: list[Item], at: int, out: list[Item]) -> int:
+        """ "Compared with the right, where it is normal": "where" is that side.
+
+        Args:
+            items: Those of the utterance.
+            at: The side of a comparison.
+            out: Where the side and what stands before it are put once more.
+
+        Returns:
+            Where to go on.
+        """
+        i = at + 1
+        while i < len(items) and items[i].roles[0] == "COMMA":
+            i += 1
+        there = self._classes.get("there", ())
+        if i == len(items) or not any(
+            norms(items[i].text)[:n] in there for n in range(1, len(norms(items[i].text)) + 1)
+        ):
+            return at + 1
+        out.append(Item(items[i].start, items[i].start, ",", ("COMMA",)))
+        out.append(Item(items[i].start, items[i].end, items[i].text, ("SIDE",), items[at].readings))
+        return i + 1
 
     def _completed(self, items: list[Item]) -> list[Item]:
         """ "Knee flexion and extension", "limb or truncal ataxia": completed by its neighbour."""

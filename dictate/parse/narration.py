@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.model import (
+    OTHER_SIDE,
     UTTERANCE_KINDS,
     Utterance,
     UtteranceKind,
@@ -20,8 +21,25 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
 from dictate.parse.talk import split_talk, trades
+
+
+def _kinds_said(lattice: Lattice) -> set[str]:
+    """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
+    named = {r.test for it in lattice.items for r in it.of_kind("test")}
+    kinds: set[str] = set()
+    for item in lattice.items:
+        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+            item.roles = tuple(role for role in item.roles if role != "CUE")
+            continue
+        kinds |= {r.kind for r in item.readings if item.text != "no"}
+    return kinds
+
+
+#: Kinds of words that correct something.
+CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
 class Narration(Repeats):
@@ -30,10 +48,12 @@ class Narration(Repeats):
     def hear(self, utterance: Utterance) -> UtteranceKind:
         """Take one utterance; what it says is in the state afterwards."""
         lattice = self.lattice = self.lattices.read(utterance)
-        said = {r.kind for it in lattice.items for r in it.readings if it.text != "no"}
-        self.correcting = bool(
-            said & {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
-        )
+        last = next((e.finding.side for e in reversed(self.s.entries)), None)
+        held = self.s.holds.side.id if self.s.holds.side is not None else None
+        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        said = _kinds_said(lattice)
+        self.correcting = bool(said & CORRECTING)
+        self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
         waited, self.waited = self.s.waiting, self.s.waiting
@@ -44,10 +64,15 @@ class Narration(Repeats):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
+        self.prior = []
         if lattice.speaker == "patient" and self.s.labelled:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        for items in sentences(lattice):
+        self.before = []
+        for n, items in enumerate(sentences(lattice)):
+            self.heard = bool(n) and any(
+                e.kind in ("added", "asked") for e in self.events[first_event:]
+            )
             kinds |= self._sentence(lattice, items)
         corrected = any(
             e.kind == "past" and e.data["change"].what in ("corrected", "taken_back")
@@ -62,9 +87,10 @@ class Narration(Repeats):
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        self.prior = self.before or self.prior
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = False
+        self.lost = self.fixing = self.placed = self.murky = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
@@ -83,6 +109,10 @@ class Narration(Repeats):
         if self.account:
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
+        talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
+        if self.correcting and not said_kinds & CORRECTING and self.strayed:
+            self.correcting = False
+        self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
         if talk == "to_patient" and self.correcting and any("VALUE" in it.roles for it in items):
@@ -140,6 +170,8 @@ class Narration(Repeats):
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
         covered = asides(claims, lattice)
+        if claims and self._speaks_on(body, claims[0]):
+            self.before = self.prior
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
             if covered[i]:
@@ -152,6 +184,22 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _may_fill(self) -> bool:
+        """Nothing was said since the name that waits for its value."""
+        now = len(self.s.utterances)
+        return not self.heard or any(
+            o.question.id == self.waited and o.utterance == now for o in self.s.open
+        )
+
+    def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
+        """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
+        if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
+            return False
+        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
+            return False
+        opens = {r.kind for it in items[:3] for r in it.readings}
+        return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -282,6 +330,8 @@ class Narration(Repeats):
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
+        if claim.those is not None and claim.values:
+            return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
         if self._is_repeat(items, claim, i):
@@ -292,6 +342,9 @@ class Narration(Repeats):
         if (
             self.waited
             and whole
+            and not i
+            and self._may_fill()
+            and not any(c.unknown or c.strange or c.asides for c in claims)
             and not claim.names
             and not claim.places
             and self._fills(lattice, claim)

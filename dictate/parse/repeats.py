@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import cast
 
+from dictate.interpret.statement import Said
 from dictate.model import (
     OTHER_SIDE,
     Finding,
+    Side,
     UtteranceKind,
 )
-from dictate.parse.categories import Claim
+from dictate.parse.categories import Claim, Val
 from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
+from dictate.parse.state import Entry
 from dictate.parse.stating import Stating
-from dictate.resolve.fit import takes
+from dictate.resolve.fit import fit, is_normal, takes
 
 
 class Repeats(Stating):
@@ -77,6 +81,67 @@ class Repeats(Stating):
         for finding in dict.fromkeys(done):
             self.taken += enter(self, finding, frozenset(), claim.link)
         return bool(done)
+
+    def _of_those(self, lattice: Lattice, claim: Claim) -> UtteranceKind:
+        """ "On the left the same four are two plus": all of the last run."""
+        assert claim.those is not None
+        named = 0
+        for name in claim.names:
+            named |= name.tests
+        names = self.types.names(named)
+        run = [e for e in self._last_of_one_side() if not names or e.finding.test in names]
+        spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
+        number = claim.those.readings[0].id
+        if number and len(spots) > int(number):
+            spots = spots[-int(number) :]
+        sides = {e.finding.side for e in run if (e.finding.test, e.finding.site) in spots}
+        side = claim.side or claim.pside
+        if side in (None, "alike") and self.s.holds.side is not None:
+            side = self.s.holds.side.id
+        if side == "other" and len(sides) == 1:
+            side = OTHER_SIDE.get(next(iter(sides)) or "")
+        unclear = bool(number) and len(spots) != int(number)
+        again = side is None or side in sides
+        loose = claim.unknown or claim.doubts or claim.places or claim.compare or claim.strange
+        values = {s: next((x for v in claim.values if (x := self._value_for(s[0], v))), None)
+                  for s in spots}  # fmt: skip
+        if not spots or unclear or again or loose or None in values.values():
+            draft = Draft(tests=[test for test, _ in spots[:1]])
+            self.ask(lattice, claim, draft, ("value" if spots else "referent", []))
+            return "finding"
+        here = self.spoken(lattice, claim)
+        self.do("set", run=())
+        rows = ("right", "left") if side == "both" else (side,)
+        for test, site in spots:
+            value = values[test, site] or ""
+            for row in rows:
+                normal = is_normal(self.grammar, test, value)
+                found = Finding(test, site, cast(Side, row), value, (), normal, (here,), None)
+                self.taken += enter(self, found, frozenset(), "start")
+        return "finding"
+
+    def _last_of_one_side(self) -> list[Entry]:
+        """The last findings of one side and section, whatever heading came after them."""
+        entries = self.s.entries
+        if not entries:
+            return []
+        last = entries[-1].finding
+        area = self.grammar.area_of(last.test).area
+        first = len(entries)
+        while (
+            first
+            and entries[first - 1].finding.side == last.side
+            and (self.grammar.area_of(entries[first - 1].finding.test).area == area)
+        ):
+            first -= 1
+        return list(entries[first:])
+
+    def _value_for(self, test: str, val: Val) -> str | None:
+        if val.item is None or val.deny or val.notdone:
+            return None
+        said = Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated)
+        found = fit(self.grammar, test, said)
+        return found.value if found is not None and not found.misfit else None
 
     def _repeat(self, lattice: Lattice, claim: Claim, later: list[Claim]) -> UtteranceKind:
         run = [e for e in self.s.entries if e.id in self.s.run]

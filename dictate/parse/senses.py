@@ -45,7 +45,18 @@ class Senses:
         self._joins = {"or", "nor"}
 
     def _add_classes(self) -> None:
-        apart = {"noted", "auxiliary", "able", "negative", "between", *VERBS, "harmless", "motion"}
+        apart = {
+            "noted",
+            "auxiliary",
+            "able",
+            "negative",
+            "between",
+            *VERBS,
+            "harmless",
+            "motion",
+            "there",
+        }
+        apart |= {"those_begin", "those_noun", "edge_after", "everything"}
         for name, forms in self.grammar.classes.items():
             if name in apart:
                 continue
@@ -57,6 +68,8 @@ class Senses:
                     self._add(form, Reading("value", name[3:]))
                 elif name == "other_side":
                     self._add(form, Reading("side", "other"))
+                elif name == "that_side":
+                    self._add(form, Reading("side", "that"))
                 elif name == "both_sides":
                     self._add(form, Reading("trails", "both"))
                 else:

@@ -62,6 +62,7 @@ class Stating(Working):
             before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
         if claim.unknown and not claim.names:
             before = []
+        murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
@@ -82,6 +83,8 @@ class Stating(Working):
                 ("value", [])
             ]  # "..., well, she was guessing, so reduced": of what was just said?
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
+        if murky and draft.findings and claim.link != "stop":
+            draft.findings, draft.asks = [], [("value", [])]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
         turned = (
@@ -101,6 +104,7 @@ class Stating(Working):
             return "remark"
         self._hold_items(lattice, claim, targets, draft)
         self.before = targets
+        self.murky = murky or bool(claim.unknown or claim.leftover or claim.twice)
         self.said = claim.values
         self.placed = bool(claim.places or any(t.name.sites or t.side for t in targets))
         if claim.names:

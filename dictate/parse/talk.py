@@ -20,6 +20,11 @@ def _anybody(grammar: Grammar) -> frozenset[tuple[str, ...]]:
     return frozenset(norms(form) for form in (*talk.lay, *talk.ordinary, *talk.lay_values))
 
 
+@lru_cache(maxsize=4)
+def _tags(grammar: Grammar) -> frozenset[tuple[str, ...]]:
+    return frozenset(norms(form) for form in grammar.speech.talk.tags)
+
+
 def is_trade(grammar: Grammar, item: Item) -> bool:
     """A word that only an examiner says: a name that nobody else uses, or a grade on its scale."""
     if item.grade is not None:
@@ -68,6 +73,9 @@ def split_talk(
     if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
         return "by_patient", []
     asks = items[-1].text == "?"
+    if asks and len(items) > 2 and norms(items[-2].text) in _tags(grammar):
+        items = [*items[:-2], items[-1]]  # "rather negative, no?"
+        body = [it for it in body if it in items]
     if asks:
         first = _kinds(body[0])
         you = any("you" in _kinds(it) for it in body)
@@ -78,6 +86,10 @@ def split_talk(
         return "to_patient", []
     name = any(role in ("TEST", "SITE", "SIGN", "VALUE") for role in body[0].roles)
     if "instruct" in first and not name and body[0].roles[0] == "TALK":
+        colon = next((i for i, it in enumerate(body) if it.roles[0] == "COLON"), None)
+        after = body[colon or 0 :]
+        if colon is not None and any({"TEST", "SIGN", "SITE"} & set(it.roles) for it in after):
+            return None, body[colon + 1 :]  # "Watch how I do it: the tone is increased"
         comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
         return "to_patient", body[comma + 1 :] if comma is not None else []
     if first_person(body) and not any(

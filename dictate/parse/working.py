@@ -40,17 +40,25 @@ class Working:
         self.lattice: Lattice | None = None
         #: What the claim before spoke of, in this sentence.
         self.before: list[Target] = []
+        #: What the sentence before spoke of, in this utterance.
+        self.prior: list[Target] = []
         self.taken: list[int] = []
         self.blocked = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
+        #: The sentence with those words went on with something else.
+        self.strayed = False
         #: A claim of this sentence corrected something, so that its like goes on with that.
         self.fixing = False
+        #: The claim before was not understood, so that what goes on with it is asked about too.
+        self.murky = False
         #: The values of the claim before, and whether it said where.
         self.said: tuple[Val, ...] = ()
         self.placed = False
         #: A place that nobody knows heads this sentence.
         self.lost = False
+        #: Something was found or asked in this utterance before this sentence.
+        self.heard = False
         #: Words of the trade in this sentence, and words that nobody knows.
         self.trade = 0
         self.strange = 0

@@ -55,7 +55,8 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     """What it costs to let a claim end here."""
     cost = w["dangling"] * (bool(claim.pneg) + (claim.sep == "range"))
     if claim.pside and claim.mode != "S":
-        cost += w["side left over"] + (w["two sides"] if claim.side else 0.0)
+        other = any(x.side not in (None, claim.pside) for x in (*claim.names, *claim.places))
+        cost += w["side left over"] + (w["two sides"] if claim.side or other else 0.0)
     if claim.mode == "S":
         if claim.pneg and claim.pside:
             cost += w["denied again"] - w["dangling"]
@@ -88,9 +89,11 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     if claim.mode == "V" or not claim.names:
         has_before = claim.prev is not None and named_before(claim) is not None
         deny = any(v.deny for v in claim.values)
-        if claim.link == "waits" or claim.fix:
+        if claim.link == "waits" or claim.fix or claim.those:
             return cost + w["waits"]
         cost += w["ellipsis"] if has_before else w["no name"]
+        if not has_before and any(p.smask & v.mask for p in claim.places for v in claim.values):
+            cost -= w["names by place"]
         toward = any(r.kind == "direction" for it, _ in claim.details for r in it.readings)
         if claim.places or claim.side or claim.pside or claim.rest or toward:
             cost -= w["ellipsis placed"]

@@ -16,6 +16,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if name.side and c.pside and name.side != c.pside:
         return None
+    if c.pprep == "on" and c.pside and role == "SITE" and not limb(name):
+        placed = False  # "on the right grip four": the word of place is of the side
     name = sided(c, name)
     name.placed, name.edge = placed, edge
     begin(c, item)
@@ -214,7 +216,10 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     name.placed = bool(c.pprep)
     name.edge = c.pprep == "edge"
     if c.sep == "comma" and not name.placed:
-        return None
+        opens = c.link in ("start", "stop", "waits") and c.side is None and len(c.values) == 1
+        if not opens or c.places:
+            return None
+        c.cost += 1.0  # "three plus, left knee"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)
@@ -288,7 +293,8 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         c.names = (*c.names[:-1], name)
         c.last = "refined"
         return c
-    if modal & name.tests:
+    same = name.tests == old.tests and not (name.sign or name.side or old.placed)
+    if modal & name.tests or (same and c.mode == "NV" and not c.pside and not c.sep):
         begin(c, item)
         c.details = (*c.details, (item, (item.start, item.end)))
         return c

@@ -72,6 +72,7 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         c.places = c.places[:-1]
     elif c.places and c.last != "place":
         c.twice = True
+        c.cost += 0.8
     begin(c, item)
     c.places = (*c.places, name)
     c.last = "place"

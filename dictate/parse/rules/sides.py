@@ -95,7 +95,8 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     if c.side and c.side not in (side, "alike"):
         return None
-    if side != "both" and c.mode == "NV" and any(n.side and n.side != side for n in c.names):
+    others = any(n.side and n.side != side for n in (*c.names, *c.places))
+    if side != "both" and c.mode == "NV" and others:
         return None
     if c.side and c.side == side:
         return None

@@ -25,6 +25,7 @@ def value_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     val = value_said(types, c, item)
     if val.negated and item.grade is not None:
         c.cost += 0.3  # "two plus, not three plus"
+        c.cost += 0.8 * ("ONE" in item.roles)  # "not a sign of one"
     begin(c, item)
     c.values = (val,)
     if c.pside:
@@ -38,7 +39,10 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     """N: the value of the names before it."""
     if c.last == "strange" and not c.sep:
         c.unknown = (*c.unknown, *c.strange[-1:])
+        c.cost += 0.6
     if "and" in c.sep:
+        c.cost += 0.8
+    if c.sep == "comma" and _ends_list(c):
         c.cost += 0.8
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
@@ -58,6 +62,20 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     c.values = (val,)
     c.mode, c.last = "NV", "value"
     return c
+
+
+def _ends_list(c: Claim) -> bool:
+    """ "Reduced at C6 and C7, normal at ...": before the comma the list of places ended."""
+    old, name = c.prev, c.names[0] if c.names else None
+    return (
+        c.link == "and"
+        and old is not None
+        and old.last == "place"
+        and name is not None
+        and len(c.names) == 1
+        and not name.tests
+        and bool(old.places[-1].smask & name.smask)
+    )
 
 
 def value_denied(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

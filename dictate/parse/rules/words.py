@@ -41,6 +41,10 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A qualifier: kept in words."""
     if c.sep == "comma":
         c.cost += 0.15
+    quality = any(r.kind in ("quality", "doubt") for r in item.readings)
+    if quality and c.pneg is not None and c.pneg[1] == item.start and c.mode in ("N", "NV"):
+        c.doubts = (*c.doubts, (c.pneg[0], item.end))  # "knee jerks weren't hard to get"
+        c.pneg = None
     if any(r in ("VALUE", "TEST", "SIGN", "SITE", "SIDE") for r in item.roles):
         own = 0.1 if _of_these_alone(types, c, item) else 1.0
         c.cost += own if c.mode in ("NV", "V") else 0.6
@@ -95,6 +99,21 @@ def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def those(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Both of those", "the same four": what is said is said of what was named before."""
+    if c.those is not None or (c.names and not all(n.tests for n in c.names)):
+        return None
+    c.those = item
+    c.pprep = ""
+    if c.start < 0:
+        c.start = item.start
+    c.end = item.end
+    c.sep = ""
+    if c.mode == "S":
+        c.mode, c.last = "N", "those"
+    return c
+
+
 def section(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """The name of a section that is no test."""
     c.sections = (*c.sections, item.of_kind("section")[0].id)
@@ -108,6 +127,8 @@ def fix(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A correction opens."""
     if "DENY" in item.roles:
         c.cost += 0.8
+    if c.pneg is not None and c.pneg[1] == item.start:
+        c.pneg = None  # "no, hang on": a denial that opens a correction denies nothing
     c.fix = role.lower() if role != "REPLACE" else c.fix or "replace"
     if c.start < 0:
         c.start = item.start
@@ -133,6 +154,8 @@ def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def filler(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A value word that is a filler where a clause begins ("well, ...")."""
+    if c.mode == "N" and c.sep == "comma":
+        c.hesitant = True  # "and the glabellar tap, well."
     return c if c.mode == "S" or c.sep else None
 
 
