@@ -17,11 +17,17 @@ from dictate.interpret.tokens import Token, norms, tokenise
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
 from dictate.parse.merging import Merging
+from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
 
 
 class Lattices(Merging, Pointing):
     """Makes lattices by one grammar; built once."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Take what the stages need of the grammar."""
+        super().__init__(grammar)
+        self.pauses = Pauses(grammar)
 
     def read(self, utterance: Utterance) -> Lattice:
         """The lattice of one utterance; never fails, whatever the text holds."""
@@ -33,7 +39,7 @@ class Lattices(Merging, Pointing):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
-        items = self.pointed(self._merged(self._completed(items)))
+        items = self.pauses.paused(self.pointed(self._merged(self._completed(items))))
         return Lattice(utterance, tokens, items, who)
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:

@@ -23,6 +23,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     begin(c, item)
     if placed and role == "TEST" and "SITE" in item.roles:
         c.cost += 0.3
+    if role == "TEST" and "SITE" in item.roles and _goes_on(types, c, item):
+        c.cost += 0.5  # "joint position impaired in the right great toe, left great toe normal"
     if (
         role == "SITE"
         and item.text.split(" ")[0] in types.grammar.speech.place
@@ -51,6 +53,18 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.mode, c.last = "N", "name"
     c.cost += 0.06 * name.dual
     return c
+
+
+def _goes_on(types: Types, c: Claim, item: Item) -> bool:
+    """The claim before named a test that has this item as one of its sites."""
+    before = c.prev
+    if before is None or not before.values or before.stop:
+        return False
+    named = 0
+    for n in before.names:
+        named |= n.tests
+    own = types.of({r.test for r in item.of_kind("test") if r.test})
+    return bool(named & types.sites(item.of_kind("site"))) and not named & own
 
 
 def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

@@ -60,6 +60,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.sep and c.last != "place" and c.mode == "NV":
         return None
+    if c.names and all(_elsewhere(types, n, name) for n in c.names):
+        c.cost += 1.6  # "ankles both sides and at the knees reduced": the knees are another place
     name = sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
@@ -77,6 +79,24 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     c.places = (*c.places, name)
     c.last = "place"
     return c
+
+
+def _elsewhere(types: Types, name: Name, place: Name) -> bool:
+    """A place that neither holds the site of a name, nor is held by it, nor is the same."""
+    if not name.sites or limb(place) or limb(name):
+        return False
+    for a in name.sites:
+        for b in place.sites:
+            if (a.group, a.test) != (b.group, b.test):
+                continue
+            if a.id == b.id:
+                return False
+            rows = types.grammar.groups[a.group].sites if a.group in types.grammar.groups else {}
+            if (a.id in rows and b.id in rows[a.id].part_of) or (
+                b.id in rows and a.id in rows[b.id].part_of
+            ):
+                return False
+    return bool(name.smask & place.smask)
 
 
 def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
