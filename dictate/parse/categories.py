@@ -229,6 +229,7 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
+        self.list_closed = False
         self.those: Item | None = None
 
     def copy(self) -> Claim:

@@ -19,9 +19,10 @@ from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
 from dictate.parse.merging import Merging
 from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
+from dictate.parse.spreading import ListEnds
 
 
-class Lattices(Merging, Pointing):
+class Lattices(Merging, Pointing, ListEnds):
     """Makes lattices by one grammar; built once."""
 
     def __init__(self, grammar: Grammar) -> None:
@@ -39,7 +40,8 @@ class Lattices(Merging, Pointing):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
         items = self._items(tokens, terms, grades)
-        items = self.pauses.paused(self.pointed(self._merged(self._completed(items))))
+        items = self.list_ends(self._merged(self._completed(items)))
+        items = self.pauses.paused(self.pointed(items))
         return Lattice(utterance, tokens, items, who)
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:

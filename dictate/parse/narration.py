@@ -23,6 +23,7 @@ from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.items import Item, Lattice
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
+from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 
 
@@ -151,7 +152,7 @@ class Narration(Repeats):
         ]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
-        self._spread(claims)
+        spread(lattice, claims)
         last = claims[-1] if claims else None
         if (
             (
@@ -208,60 +209,6 @@ class Narration(Repeats):
             v.item and v.item.grade for v in claim.values
         )
         return named and own and not claim.unknown and not claim.talk
-
-    def _spread(self, claims: list[Claim]) -> None:
-        """A side that comes once at the end of a list of items holds for all of them."""
-        row: list[Claim] = []
-        for claim in claims:
-            said = claim.side or claim.pside or any(n.side for n in (*claim.names, *claim.places))
-            if claim.link not in ("and", "comma", "start") or not claim.names or not claim.values:
-                row = []
-            if said:
-                late = claim.side_placed or (claim.side == "both")
-                if row and late and claim.side and all(not n.side for n in claim.names):
-                    goes_on = claims[claims.index(claim) + 1 :][:1]
-                    more = (
-                        goes_on
-                        and goes_on[0].link in ("comma", "and")
-                        and goes_on[0].names
-                        and goes_on[0].values
-                    )
-                    open_ = more and not (
-                        goes_on[0].side or goes_on[0].pside or any(n.side for n in goes_on[0].names)
-                    )
-                    for one in row:
-                        one.list_side = "ask" if open_ else claim.side
-                row = []
-                if claim.names:
-                    row = []
-                said_before = True
-                del said_before
-                continue
-            if claim.names and claim.values:
-                row.append(claim)
-        last = claims[-1] if claims else None
-        lone = (
-            last is not None
-            and not last.names
-            and not last.values
-            and not last.places
-            and not last.unknown
-        )
-        if (
-            lone
-            and last is not None
-            and len(claims) > 1
-            and last.link in ("comma", "next")
-            and (last.pside or last.side) in ("right", "left", "both")
-        ):
-            named = [c for c in claims[:-1] if c.values]
-            if named and not any(
-                c.side or c.pside or any(n.side for n in (*c.names, *c.places)) for c in named
-            ):
-                for one in named:
-                    one.list_side = last.pside or last.side
-                last.stop = True
-                claims.remove(last)
 
     def _claim(
         self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int

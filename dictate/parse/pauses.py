@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading
@@ -176,7 +176,7 @@ def _cost(beats: Sequence[_Beat], way: Sequence[str]) -> float | None:
         if not 0 <= k < len(core) or beats[core[k]].kind != "V" or core[k] in of:
             return None
         of[core[k]] = i
-    cost = _TURNED * sum(a != b for a, b in zip(way, way[1:], strict=False))
+    cost = _TURNED * sum(a != b for a, b in pairwise(way))
     need = 0.0
     known: list[bool] = []
     for i, beat in enumerate(beats):

@@ -238,7 +238,8 @@ class Where(Found):
             return (list(BOTH) if target.carried == "both" else [target.carried]), []
         if needed and claim.list_side == "ask" and head is None:
             return None, []
-        if needed and claim.list_side and head is None:
+        listed = needed or (claim.list_closed and claim.list_side == "both")
+        if listed and claim.list_side and head is None:
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
