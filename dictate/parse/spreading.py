@@ -64,31 +64,39 @@ def spread(lattice: Lattice, claims: list[Claim]) -> None:
         if claim.link not in ("and", "comma", "next", "start", "waits") or not _item(claim):
             row = []
         if _own_side(claim):
-            after = claims[i + 1] if i + 1 < len(claims) else None
-            _give(lattice, row, claim, after)
+            _give(lattice, row, claim, claims[i + 1 :])
             row = []
         elif _item(claim):
             row.append(claim)
     _lone(claims)
 
 
-def _give(lattice: Lattice, row: list[Claim], claim: Claim, after: Claim | None) -> None:
+def _give(lattice: Lattice, row: list[Claim], claim: Claim, after: Sequence[Claim]) -> None:
     """The side of a claim is that of the row before it, where it came late."""
     end = _last_side(lattice, claim)
     marked = end is not None and _marked(lattice, claim, end)
     side = claim.side or (claim.places[-1].side if claim.places else None)
     if side == "alike":
-        side, marked = ("both", False) if after is None else (None, False)
+        side, marked = ("both", False) if not after else (None, False)
     late = claim.side_placed or side == "both" or marked
     if not row or not side or not late or any(n.side for n in claim.names):
         return
     unmarked = any(one.link == "next" for one in (*row[1:], claim))
-    more = after is not None and after.link in ("comma", "and") and _item(after)
-    open_ = more and after is not None and not _own_side(after)
+    open_ = _goes_on(after)
     if open_ or not unmarked or marked or side == "both":
         for one in row:
             one.list_side = "ask" if open_ else side
             one.list_closed = marked and not open_
+
+
+def _goes_on(after: Sequence[Claim]) -> bool:
+    """Items of the list follow that get no side of their own."""
+    for claim in after:
+        if claim.link not in ("comma", "and") or not _item(claim):
+            return claim is not after[0]
+        if _own_side(claim):
+            return False
+    return bool(after)
 
 
 def _item(claim: Claim) -> bool:

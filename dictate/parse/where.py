@@ -206,6 +206,9 @@ class Where(Found):
         if said:
             return [said], []
         head = holds.side
+        if _of_each_side(claim) and rule == "needed" and not whole:
+            one = head or holds.item_side
+            return (None if one is not None and one.id != "both" else list(BOTH)), []
         if whole:
             if head is not None and head.id != "both" and site == WHOLE and not target.name.sites:
                 return [head.id], [head.place]
@@ -342,3 +345,10 @@ class Where(Found):
                     if item2.text in own.spoken and own.normal is False:
                         found.append((item2.start, lattice.text(item2.start, item2.end)))
         return tuple(dict.fromkeys(text for _, text in sorted(found, key=lambda pair: pair[0])))
+
+
+def _of_each_side(claim: Claim) -> bool:
+    """ "Five and five": the same grade twice is that of each side."""
+    grades = [v.item.grade for v in claim.values if v.item is not None and v.item.grade is not None]
+    same = {(g.number, g.sign) for g in grades}
+    return len(grades) == 2 and len(claim.values) == 2 and len(same) == 1

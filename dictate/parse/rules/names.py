@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.parse.categories import Claim, Types, Val
+from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, side_of, sided
 
@@ -214,6 +214,42 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.pneg = None
     c.names = (*c.names, name)
     return c
+
+
+def names_run_on(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a list without a mark ("biceps triceps brachioradialis five", "bulk tone normal")."""
+    if c.sep or c.last != "name" or not c.names or c.hesitant or c.pprep or c.pside or c.places:
+        return None
+    old, name = c.names[-1], make_name(types, item, role)
+    if not alike(types, old, name) or old.side or limb(old) or limb(name) or name.side:
+        return None
+    if old.sites and name.sites and _holds(types, old, name):
+        return None
+    apart = types.general | types.summary
+    heads = bool(old.tests & types.headable) != bool(name.tests & types.headable)
+    bare = not old.sites and not name.sites
+    if bare and (heads or old.tests & name.tests or (old.tests | name.tests) & apart):
+        return None
+    if bool(old.sites) != bool(name.sites) or old.spans[-1][1] != item.start:
+        return None
+    if old.sign or name.sign or name.dual:
+        return None
+    name.joined = True
+    begin(c, item)
+    c.names = (*c.names, name)
+    return c
+
+
+def _holds(types: Types, a: Name, b: Name) -> bool:
+    """One site is the other, or a part of it."""
+    for r in a.sites:
+        for s in b.sites:
+            if (r.group, r.test) != (s.group, s.test) or r.group not in types.grammar.groups:
+                continue
+            rows = types.grammar.groups[r.group].sites
+            if r.id == s.id or r.id in rows[s.id].part_of or s.id in rows[r.id].part_of:
+                return True
+    return False
 
 
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

@@ -114,9 +114,11 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if last.notdone or last.deny:
         return None
     if item.grade is not None and last.item is not None and last.item.grade is not None:
-        if "and" not in c.sep:
+        a, b = item.grade, last.item.grade
+        again = (a.number, a.sign) == (b.number, b.sign) and not (c.sep or a.of or b.of)
+        if "and" not in c.sep and not (again and len(c.values) == 1):
             return None
-        c.cost += 0.3
+        c.cost += 0.3 if c.sep else -0.25  # "five five": each side has it
     if c.names and not val.alike and not any(n.mask(types) & val.mask for n in c.names):
         return None
     if c.pside:
