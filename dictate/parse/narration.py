@@ -21,6 +21,7 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
 from dictate.parse.spreading import spread
@@ -70,6 +71,7 @@ class Narration(Repeats):
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
         self.before = []
+        self.kindred = tests_of_lists(self.types, lattice)
         for n, items in enumerate(sentences(lattice)):
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
@@ -202,6 +204,16 @@ class Narration(Repeats):
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
+    def _names_again(self, claim: Claim) -> bool:
+        """A site alone, with a value, of which the utterance before found another."""
+        if len(claim.names) != 1 or claim.names[0].tests or claim.names[0].side or claim.places:
+            return False
+        if claim.side or claim.pside or not claim.values:
+            return False
+        sites = {r.id for r in claim.names[0].sites}
+        now = len(self.s.utterances)
+        return any(e.finding.site in sites and e.utterance == now - 1 for e in self.s.entries)
+
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
         named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
@@ -274,6 +286,8 @@ class Narration(Repeats):
             and not claim.parts
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
+        if self.correcting and not claim.fix and not i and self._names_again(claim):
+            claim.fix = "replace"  # "triceps, on second thoughts, four plus"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)

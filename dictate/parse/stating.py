@@ -64,6 +64,9 @@ class Stating(Working):
             before = []
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
+        for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
+            here = self.spoken(lattice, claim)
+            self.hold(item_test=Hold(test, here, len(self.s.utterances)))
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
         if self.lost and draft.findings and not any(t.name.sites for t in targets):
