@@ -13,6 +13,7 @@ import click
 
 from dictate import (
     __version__,
+    cli_bench,
     cli_export,
     cli_grammar,
     cli_library,
@@ -75,7 +76,8 @@ def main() -> None:
 
 for _command in (
     cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
-    cli_export.export, cli_teach.teach, *cli_library.COMMANDS,
+    cli_export.export, cli_teach.teach, cli_bench.bench,
+    *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)
 
@@ -262,12 +264,12 @@ def _check_listeners(adapted: bool) -> None:
     from dictate.recognise.ear_check import check_ear, not_taught
     from dictate.recognise.model_store import check_model
 
-    found = [("speech model", check_model())]
+    found = [("open", check_model()), ("taught", check_model(taught=True))]
     if adapted:
-        found.append(("adapted listener", check_ear()))
+        found.append(("adapted", check_ear()))
+    click.echo(f"Said: “{found[0][1].said}”.")
     for name, checked in found:
-        click.echo(f"The {name} is in {checked.folder}.")
-        click.echo(f"Said: “{checked.said}”. Heard: “{checked.heard}”.")
+        click.echo(f"The {name} listener heard: “{checked.heard}”. It is in {checked.folder}.")
     if adapted and (sentence := not_taught(load_grammar())):
         click.echo(sentence)
 

@@ -6,21 +6,21 @@ from pathlib import Path
 
 import click
 
-_DEVICE = click.option("--device", metavar="NAME", help="A part of the microphone's name.")
+DEVICE = click.option("--device", metavar="NAME", help="A part of the microphone's name.")
 _ASK = click.option(
     "--ask",
     type=click.Choice(["speech", "tone", "screen"]),
     default="speech",
     help="How questions are put: spoken, with a short tone, or on the screen alone.",
 )
-_FROM = click.option(
+FROM = click.option(
     "--from",
     "played",
     type=click.Path(path_type=Path),
     metavar="SOUND",
     help="Play a recording as if it were the microphone (to practise or to teach).",
 )
-_SPEED = click.option(
+SPEED = click.option(
     "--speed",
     type=click.FloatRange(min=0),
     default=1.0,
@@ -63,10 +63,10 @@ class _WithRequests(click.Command):
     default="always",
     help="Listen always, between two spoken phrases, or while a key or pedal says so.",
 )
-@_DEVICE
+@DEVICE
 @_ASK
-@_FROM
-@_SPEED
+@FROM
+@SPEED
 @click.option(
     "--grammar", "folder", type=click.Path(path_type=Path), help="Another folder of grammar files."
 )
@@ -96,10 +96,10 @@ def listen(
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--finish", is_flag=True, help="Read what was not read, write the note, and end.")
-@_DEVICE
+@DEVICE
 @_ASK
-@_FROM
-@_SPEED
+@FROM
+@SPEED
 @THIRD
 def resume(
     folder: Path, finish: bool, device: str | None, ask: str, played: Path | None, speed: float,

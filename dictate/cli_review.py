@@ -43,7 +43,7 @@ def review(
         elif not webbrowser.open(once):
             click.echo(f"No browser was found. Open this address: {address}", err=True)
 
-    click.echo(f"The examination is kept in {opened.desk.examination.folder}.", err=True)
+    click.echo(f"The examination is kept in {opened.folder}.", err=True)
     if not no_browser:
         click.echo("End with Ctrl-C.", err=True)
     try:

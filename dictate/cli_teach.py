@@ -34,18 +34,27 @@ import click
 @click.option("--rank", default=32, show_default=True, help="Of the adapter.")
 @click.option("--processes", default=os.cpu_count() or 1, show_default=True)
 @click.option(
+    "--begin",
+    type=click.Path(path_type=Path, file_okay=False, exists=True),
+    help="The folder of an adapter that is taught on.",
+)
+@click.option(
+    "--on-processor", is_flag=True, help="Short windows, cut to their speech: hours, not days."
+)
+@click.option(
     "--grammar", "grammar_folder", type=click.Path(path_type=Path), help="Another grammar's folder."
 )
 def teach(
     folder: Path, base: Path, count: int, talk: tuple[Path, ...], voices: tuple[str, ...],
     seeds: tuple[int, ...], windows: int, steps: int, rank: int, processes: int,
-    grammar_folder: Path | None,
+    begin: Path | None, on_processor: bool, grammar_folder: Path | None,
 ) -> None:  # fmt: skip
     """Teach the adapted listener what the grammar lets be said (needs the extra 'teach').
 
     FOLDER keeps sentences, speech and adapters; it belongs outside the project. What is in it is
-    not done again. Let the listener use an adapter with DICTATE_ADAPTER=FOLDER/adapter-1 dictate
-    setup. Minutes on a graphics processor, days without one.
+    not done again, and a teaching that was ended goes on. Let the listener use an adapter with
+    DICTATE_ADAPTER=FOLDER/adapter-1 dictate setup. Minutes on a graphics processor, days without
+    one; --on-processor takes hours.
     """
     from dictate.errors import UsageError
     from dictate.grammar import load_grammar
@@ -66,6 +75,6 @@ def teach(
     clips = work.speak_sentences(texts, folder, voices, processes, tell)
     settings = Settings(rank=rank, steps=steps)
     for place in work.teach_adapter(
-        grammar, base, clips, folder, seeds, windows, settings, processes, tell
+        grammar, base, clips, folder, seeds, windows, settings, processes, tell, begin, on_processor
     ):
         click.echo(place)

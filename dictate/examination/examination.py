@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from pathlib import Path
 
 from dictate import __version__
 from dictate.errors import StorageError, UsageError
 from dictate.examination.deeds import Deed, key_of, key_of_question
-from dictate.examination.facts import Facts, facts_of, new_patient
+from dictate.examination.facts import Facts, facts_of, holder_of, new_patient
 from dictate.examination.fold import Fold
 from dictate.examination.hands import Hands
 from dictate.examination.lines import NotedJournal
 from dictate.examination.signing import frozen, sign, with_addenda
-from dictate.examination.steps import BY_HAND, CHANGES, OPENING, Data, Step
+from dictate.examination.steps import BY_HAND, CHANGES, Step
 from dictate.examination.telling import told
 from dictate.grammar.load import load_grammar
 from dictate.journal.lock import FileLock
@@ -87,6 +87,7 @@ class Examination(Hands):
     def open(
         cls, folder: Path, program: str = "review", write: bool = True,
         session: Session | None = None, compare: bool = False,
+        tell: Callable[[int, int], None] | None = None,
     ) -> Examination:  # fmt: skip
         """Open one.
 
@@ -99,6 +100,7 @@ class Examination(Hands):
             write: Whether to write, if no other program does.
             session: A new one of its grammar, to be gone on with.
             compare: Find out whether all is understood as it was (``fold.differs``).
+            tell: Told now and then how many lines are followed, and of how many.
 
         Raises:
             InputError: There is none, or it cannot be understood.
@@ -112,13 +114,13 @@ class Examination(Hands):
             named = found.events[0].get("grammar")
             grammar = session.grammar if session else load_grammar(Path(named) if named else None)
             fold = Fold(grammar, session)
-            fold.load(found.events, compare)
+            fold.load(found.events, compare, *([tell] if tell is not None else []))
             tail = Tail(path, found.size, found.next_number - 1)
             examination = cls(folder, fold, lock, tail, program)
             if mine:
                 examination._begin_writing(found.notices)
             elif write:
-                examination.held_by = _holder(fold.events)
+                examination.held_by = holder_of(fold.events)
         except BaseException:
             lock.release()
             raise
@@ -301,9 +303,3 @@ class Examination(Hands):
             values = sign(self.folder, number, self.live(), self.grammar)
             event = self._write("signed", by=by, **values)
             return Signature(by, event["at"], event["record"], event["note"])
-
-
-def _holder(events: Sequence[Data]) -> str:
-    """The program that opened it last, by its own word."""
-    named = [str(e.get("program") or "listen") for e in events if e["event"] in OPENING]
-    return named[-1] if named else "another program"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from dictate.examination.steps import undone
+from dictate.examination.steps import OPENING, undone
 
 #: Letters and digits that are not taken for one another.
 _SIGNS = "23456789abcdefghjkmnpqrstuvwxyz"
@@ -66,6 +66,16 @@ def facts_of(events: Sequence[dict[str, Any]]) -> Facts:
         patient, str(first.get("at", "")), sound, sha256, program, first.get("grammar"),
         ended or program != "listen", read or not heard,
     )  # fmt: skip
+
+
+def holder_of(events: Sequence[dict[str, Any]]) -> str:
+    """The program that opened it last, by its own word.
+
+    Args:
+        events: The journal's lines.
+    """
+    named = [str(e.get("program") or "listen") for e in events if e["event"] in OPENING]
+    return named[-1] if named else "another program"
 
 
 def _unnamed(first: dict[str, Any]) -> str:

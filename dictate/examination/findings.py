@@ -7,6 +7,7 @@ from typing import get_args
 
 from dictate.errors import UsageError
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import capital
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Side, Utterance
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, side_rule
@@ -26,23 +27,23 @@ def checked_finding(
         raise UsageError(f"There is no test {test!r}.")
     name, sites = grammar.tests[test].name, grammar.sites_of(test)
     if site is None and sites:
-        raise UsageError(f"{name.capitalize()}: say where.")
+        raise UsageError(f"{capital(name)}: say where.")
     if site is not None and site not in sites:
-        raise UsageError(f"{name.capitalize()} has no site {site!r}.")
+        raise UsageError(f"{capital(name)} has no site {site!r}.")
     if not _takes(grammar, test, value):
-        raise UsageError(f"{name.capitalize()} has no value {value!r}.")
+        raise UsageError(f"{capital(name)} has no value {value!r}.")
     if side is not None and side not in get_args(Side):
         raise UsageError(f"A side is right or left, not {side!r}.")
     rule = side_rule(grammar, test, site, value)
     normal = is_normal(grammar, test, value)
     if side is not None and rule == "none":
-        raise UsageError(f"{name.capitalize()} has no side.")
+        raise UsageError(f"{capital(name)} has no side.")
     if side is None and (rule == "needed" or (rule == "abnormal" and normal is not True)):
-        raise UsageError(f"{name.capitalize()}: say which side.")
+        raise UsageError(f"{capital(name)}: say which side.")
     kept = tuple(" ".join(part.split()) for part in detail)
     finding = Finding(test, site, side, value, tuple(filter(None, kept)), normal)  # type: ignore[arg-type]
     if agreeing(grammar, finding) != finding:
-        raise UsageError(f"{name.capitalize()}: the parts do not add up to {value}.")
+        raise UsageError(f"{capital(name)}: the parts do not add up to {value}.")
     return finding
 
 

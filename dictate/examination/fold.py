@@ -7,7 +7,7 @@ the nearest state that was kept.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from dictate.errors import DictateError, InputError
@@ -20,10 +20,16 @@ from dictate.session import Session
 
 #: After so many moves a state is kept, to go on from.
 _KEEP = 16
+#: Whoever waits is told after so many moves.
+_TOLD = 50
 #: Of more states every other one is let go of, and fewer are kept from then on.
 _MOST_KEPT = 32
 #: What may go wrong with a line that some program wrote.
 FAULTS = (KeyError, ValueError, TypeError, AttributeError, DictateError)
+
+
+def _nobody(done: int, whole: int) -> None:
+    """Whom it is told to where nobody asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +109,19 @@ class Fold(Follower):
             self._moves.append(move)
             self._keep()
 
-    def load(self, events: Sequence[Data], compare: bool = False) -> None:
+    def load(
+        self,
+        events: Sequence[Data],
+        compare: bool = False,
+        tell: Callable[[int, int], None] = _nobody,
+    ) -> None:
         """Take all the lines of a journal at once, into a fold that has none yet.
 
         Args:
             events: The lines.
             compare: Tell whether each utterance is understood as it was (``differs``); that takes
                 three times as long.
+            tell: Told now and then how many moves are followed, and of how many.
 
         Raises:
             InputError: One says what no program of ours writes.
@@ -117,7 +129,10 @@ class Fold(Follower):
         for event in events:
             self._remember(event)
         self._plain = compare and not any(event["event"] in TURNING for event in events)
-        for move in moves(events):
+        coming = moves(events)
+        for number, move in enumerate(coming):
+            if number % _TOLD == 0:
+                tell(number, len(coming))
             try:
                 self._follow(self.session, move)
             except FAULTS as fault:

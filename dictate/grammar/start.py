@@ -7,6 +7,7 @@ from pathlib import Path
 
 from dictate.errors import GrammarError, StorageError, UsageError
 from dictate.grammar.folder import grammar_files, grammar_folder
+from dictate.grammar.names import capital
 
 _TEMPLATE = "new_area.txt"
 _ID = re.compile(r"[a-z][a-z0-9]*(?:_[a-z0-9]+)*")
@@ -59,7 +60,7 @@ def new_area(area: str, folder: Path) -> Path:
         raise GrammarError("The pattern of a new area is missing. Install dictate again.")
     words = area.replace("_", " ")
     text = pattern.read_text(encoding="utf-8")
-    _write(path, text.format(area=area, words=words, title=words.capitalize()))
+    _write(path, text.format(area=area, words=words, title=capital(words)))
     return path
 
 

@@ -18,6 +18,7 @@ from dictate.interpret.tokens import Token
 _PRIORITY = (
     ("target", ("test", "after_site", "site", "sign")),
     ("value", ("value", "grade_word", "trouble")),
+    ("stop", ("leads",)),
     ("unknown", ("foreign",)),
     ("side", ("side",)),
     ("not_tested", ("not_tested",)),
@@ -59,6 +60,7 @@ _PRIORITY = (
             "hesitation",
             "before_side",
             "definite",
+            "every",
         ),
     ),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),

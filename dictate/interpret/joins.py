@@ -22,6 +22,7 @@ from dictate.interpret.lists import (
     carry_denial,
     denied_unknown,
     deny_together,
+    gone_together,
     one_unknown,
     share_limb,
     share_name,
@@ -40,6 +41,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
     doubted: list[Span] = []
     idle: list[Statement] = []
     ahead: list[Statement] = []
+    gone_together(pieces)
     for i, piece in enumerate(pieces):
         if piece.empty and piece.hesitant and (pending or out):
             (pending or out)[-1].hesitant = True

@@ -163,7 +163,8 @@ _FRAMED = {
     "sought": ("deny", "sought"),
     "sought_after": ("denied", "sought"),
     "seek": ("doubt", "seek"),
-    "unmoved": ("deny", "unmoved"),
+    "unmoved": ("deny", "unmoved", "verbal"),
+    "verbal": ("deny", "verbal"),
     "wrong": ("replace", "wrong"),
 }
 

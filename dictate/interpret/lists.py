@@ -47,6 +47,35 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
         piece.unclear = piece.unclear or any(target.odd for target in piece.targets)
 
 
+def gone_together(pieces: list[Statement]) -> None:
+    """ "Nystagmus, skew and ptosis all absent": what is said last is said of all.
+
+    Args:
+        pieces: Those of one sentence; signs that nothing else was said of take the value.
+    """
+    for i, last in enumerate(pieces):
+        said = [v for v in last.values if any(r.id == "absent" and not r.test for r in v.readings)]
+        ends = last.every or last.link == "and"
+        plain = last.targets and not (last.value_first or last.side or last.unknown)
+        if not (said and plain and ends) or len(said) != len(last.values):
+            continue
+        first = i
+        while first and _bare_sign(pieces[first - 1]) and pieces[first].link in {"comma", "and"}:
+            first -= 1
+        listed = pieces[first:i]
+        if any(target.signs for piece in listed for target in piece.targets):
+            for piece in listed:
+                piece.values = [replace(value, spans=list(value.spans)) for value in said]
+
+
+def _bare_sign(piece: Statement) -> bool:
+    """A sign, or a name that waits for what is said of it, and nothing more."""
+    more = piece.values or piece.denied or piece.not_done or piece.side or piece.parts
+    odd = piece.unknown or piece.doubts or piece.repeat or piece.talk
+    placed = any(target.side or target.sites for target in piece.targets)
+    return bool(piece.targets) and not (more or odd or placed)
+
+
 def deny_together(made: list[Statement]) -> None:
     """ "no facial, jaw or tongue weakness": the noun at the end is denied of all of them."""
     for i, last in enumerate(made):
@@ -108,6 +137,8 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
     """A value said first goes on over the list after it, unless a later value claims the items."""
     if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
         return False
+    if piece.repeat:
+        return False  # "normal in the arm, and the same for pinprick"
     if piece.measured:
         return False  # "lost at the toes, ten seconds at the ankles": these have their own
     last = out[-1].targets[-1]

@@ -40,7 +40,7 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = i
     elif row[i].kind == "repeat":
         opens = _with_side(row, i)
-    elif _denies_more(row, i) or _strange_with_value(row, i):
+    elif (_denies_more(row, i) and not _of_reason(row, i)) or _strange_with_value(row, i):
         opens = i
     elif _muscle_of_limb(row, i) or _after_strange(row, i) or _degree_of_side(row, i):
         return i
@@ -77,6 +77,12 @@ def _with_side(row: list[Item], i: int) -> int:
 def _denies_more(row: list[Item], i: int) -> bool:
     """A denial of a place, or of another name."""
     return row[i].kind == "deny" and (_denies_side(row, i) or _denies_name(row, i))
+
+
+def _of_reason(row: list[Item], i: int) -> bool:
+    """ "Deferred because the water is not cold": the verb of the reason, and no denial of ours."""
+    since = _since_break(row, i, BREAKS)
+    return "verbal" in row[i].others and any(x.kind == "reason" for x in since[:-1])
 
 
 def _denies_side(row: list[Item], i: int) -> bool:

@@ -34,6 +34,7 @@ def read_piece(run: list[Item]) -> Statement | None:
             piece.spans.extend([(run[i - 1].start, run[i - 1].end), span])
         elif kind in {"value", "grade"}:
             _add_value(piece, item, negate)
+            piece.every = piece.every or (i > 0 and "every" in run[i - 1].others)
             if piece.values:
                 piece.values[-1].unmoved = negate and unmoved
             if piece.denied and piece.value_first and piece.targets and not negate:

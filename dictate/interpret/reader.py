@@ -29,8 +29,13 @@ from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
-from dictate.interpret.tokens import Token, sentences, tokenise
+from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.model import Utterance, UtteranceKind
+
+_Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
+#: Texts of which is kept what the pipeline marked: those of a long examination, which are read
+#: again whenever something before them is put right.
+_REMEMBERED = 2048
 
 
 @dataclass(slots=True)
@@ -90,8 +95,10 @@ class Reader:
         harmless = grammar.harmless
         self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
+        self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._nlp = _pipeline(self)
+        self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
 
     def read(self, utterance: Utterance, meant: bool = False) -> Reading:
         """Read one utterance; never fails, whatever the text holds.
@@ -101,23 +108,31 @@ class Reader:
             meant: The examiner says that it is a statement, so nothing of it is talk.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        doc = self._nlp(unmarked(utterance.text, label))
-        tokens: list[Token] = doc.user_data["tokens"]
-        terms: list[Term] = doc.user_data["terms"]
-        grades: list[Grade] = doc.user_data["grades"]
+        marks = self._marked(unmarked(utterance.text, label))
+        tokens, terms, grades, repairs = [*marks[0]], [*marks[1]], [*marks[2]], [*marks[3]]
         words = [token.norm for token in tokens]
         found: list[Sentence] = []
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
             row = self._complete_words(row)
-            cuts = [(a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b]) if d > c]
+            cuts = [
+                (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
+            ]
             cuts = [cut for a, b in cuts for cut in self._mended(row, a, b)]
             for a, b in cuts:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
-        return Reading(utterance, tokens, found, doc.user_data["repairs"], who)
+        return Reading(utterance, tokens, found, repairs, who)
+
+    def _mark(self, text: str) -> _Marks:
+        """What the pipeline marks in a text; nothing of it is ever changed."""
+        marks = self._nlp(text).user_data
+        return (
+            tuple(marks["tokens"]), tuple(marks["terms"]), tuple(marks["grades"]),
+            tuple(marks["repairs"]),
+        )  # fmt: skip
 
     def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
         """A correction after a statement is a sentence of its own."""

@@ -3,7 +3,7 @@ search over what came of it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -15,7 +15,45 @@ _APART = frozenset({"elsewhere", "reported"})
 _BREAKS = frozenset({"comma", "but", "and", "except", "stop", "colon"})
 #: Signs that say that a thing is there, or is not.
 SIGNS = frozenset("+-–−")
+_ONE = frozenset({"right", "left"})
 _VALUED = frozenset({"value", "grade", "not_tested", "unable", "deny", "denied"})
+
+
+def led(row: list[Item], turns: frozenset[str]) -> list[Item]:
+    """ "Now I'm going to the left leg", "right leg first": what leads over to a part that is named.
+
+    Args:
+        row: The items of one sentence. Words that lead over end a statement where they open one of
+            their own ("deviates over to the left" does not).
+        turns: Words that say after a part that it comes now.
+    """
+    for i, item in enumerate(row):
+        if "leads" in item.others and i and row[i - 1].kind not in _BREAKS:
+            item.kind = "glue"
+    said = [item for item in row if item.kind not in {"glue", "stop"}]
+    turned = len(said) > 1 and said[-1].kind == "unknown" and said[-1].text in turns
+    if turned and all(x.kind in {"side", "target", "section"} for x in said[:-1]):
+        said[-1].kind = "glue"
+    return row
+
+
+def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> list[Item]:
+    """ "The left one is flexor": a word for what was named before, and no number.
+
+    Args:
+        row: The items of one sentence.
+        words: The folded words of the utterance, by token.
+        pronouns: Numbers that stand for a thing.
+    """
+    for i in range(2, len(row)):
+        item, side = row[i], row[i - 1]
+        if item.kind != "grade" or item.end - item.start > 1 or words[item.start] not in pronouns:
+            continue
+        led_in = "definite" in row[i - 2].others and side.kind == "side"
+        after = next((x.kind for x in row[i + 1 :] if x.kind not in {"glue", "degree"}), "")
+        if led_in and after in _VALUED | {"denied", "doubt"}:
+            item.kind, item.grade = "glue", None
+    return row
 
 
 def sought(row: list[Item]) -> list[Item]:
@@ -92,7 +130,7 @@ def in_brackets(row: list[Item]) -> list[Item]:
 
 
 def both_of_two(row: list[Item]) -> list[Item]:
-    """ "Palate and tongue both midline": both names, and not both sides.
+    """ "Palate and tongue both midline", "on the left both five": both names, not both sides.
 
     Args:
         row: The items of one sentence.
@@ -102,7 +140,8 @@ def both_of_two(row: list[Item]) -> list[Item]:
         bare = row[i].kind == "side" and row[i].end - row[i].start == 1
         both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
         tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
-        if names and both and tests and row[i + 1].kind == "value":
+        of_side = row[i - 1].kind == "side" and {r.id for r in row[i - 1].of_kind("side")} <= _ONE
+        if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):
             row[i].kind, row[i].readings = "glue", ()
     return row
 
@@ -152,23 +191,43 @@ def marks(row: list[Item], present: tuple[Reading, ...], absent: tuple[Reading, 
     return row
 
 
-def parts(row: Sequence[Item]) -> list[tuple[int, int]]:
-    """Where a clause of another time or person begins after a statement of today.
+def parts(row: Sequence[Item], present: Collection[tuple[str, ...]] = ()) -> list[tuple[int, int]]:
+    """Where a clause of another time or person begins, and where it ends.
 
     "Right deltoid four, last year it was five": the first part stands by itself. What only adds
-    whose word it was ("right ptosis, according to the letter") is of the whole sentence.
+    whose word it was ("right ptosis, according to the letter") is of the whole sentence. "The
+    letter says absent, but today the knee jerks are two plus": a word of today begins another part.
 
     Args:
         row: One sentence's items as the lexicon gave them.
+        present: Words of today, folded.
     """
     apart = [i for i, item in enumerate(row) if item.others & _APART]
     if not apart:
         return [(0, len(row))]
     cut = next((i for i in range(apart[0], 0, -1) if row[i].kind in _BREAKS), 0)
-    before, after = row[:cut], row[cut:]
-    if not cut or not _says(before) or not _says(after):
-        return [(0, len(row))]
-    return [(0, cut), (cut, len(row))]
+    contrast = row[cut].kind == "but"
+    if not (cut and _says(row[:cut]) and (contrast or _says(row[cut:]))):
+        cut = 0
+    again = _today(row, apart[-1], present)
+    ends = [0, cut, *([again] if again else []), len(row)]
+    return [(a, b) for a, b in pairwise(ends) if b > a]
+
+
+def _today(row: Sequence[Item], last: int, present: Collection[tuple[str, ...]]) -> int | None:
+    """Where a clause with a word of today begins, after the last word of another time or person."""
+    words = [(word, i) for i, item in enumerate(row) for word in item.text.split()]
+    for cut in range(last + 1, len(row)):
+        if row[cut].kind not in _BREAKS:
+            continue
+        end = next((j for j in range(cut + 1, len(row)) if row[j].kind in _BREAKS), len(row))
+        said = [word for word, i in words if cut < i < end]
+        told = any(
+            tuple(said[k : k + len(form)]) == form for form in present for k in range(len(said))
+        )
+        if told and _says(row[cut:]):
+            return cut + 1
+    return None
 
 
 def _says(row: Sequence[Item]) -> bool:

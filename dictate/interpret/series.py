@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
 
 #: Kinds that may stand between two answers.
 _BETWEEN = {"comma", "and", "colon"}
@@ -104,6 +105,7 @@ def neither_nor(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence; "neither" becomes a denial.
     """
+    row = _neither_side(row)
     denied = False
     named: int | None = None
     for i, item in enumerate(row):
@@ -116,4 +118,17 @@ def neither_nor(row: list[Item]) -> list[Item]:
             named = None
         elif row[i].kind == "target" and named is None and row[i].of_kind("test", "sign"):
             named = i
+    return row
+
+
+def _neither_side(row: list[Item]) -> list[Item]:
+    """ "Neither ankle shows clonus": what is said of a paired site is denied of both."""
+    for i in range(len(row) - 1):
+        after = row[i + 1]
+        sites = after.kind == "target" and after.of_kind("site") and not after.of_kind("sign")
+        valued = {"value", "grade", "denied", "unable", "not_tested"}
+        alone = not any("either" in x.others or x.kind in valued for x in row[i + 1 :])
+        if "neither" in row[i].others and sites and alone:
+            both = Item("side", row[i].end, row[i].end, (Reading("side", "both"),), text="both")
+            return [*row[:i], replace(row[i], kind="deny"), both, *row[i + 1 :]]
     return row

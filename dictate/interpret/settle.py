@@ -36,9 +36,11 @@ from dictate.interpret.scope import (
     either_side,
     fillers,
     in_brackets,
+    led,
     marks,
     not_moved,
     sought,
+    the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 
@@ -68,6 +70,9 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
+    classes = grammar.closed.classes
+    row = led(row, frozenset(classes.get("turn", ())))
+    row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
@@ -184,10 +189,12 @@ def _opens_named(row: list[Item], i: int) -> bool:
 
 
 def _both_parts(row: list[Item]) -> None:
-    """ "distal and proximal strength": the joining word joins the two qualities alone."""
+    """ "distal and proximal strength", "rest or postural tremor": it joins the qualities alone."""
     for i in range(1, len(row) - 1):
         near = "limb_part" in row[i - 1].others and "limb_part" in row[i + 1].others
-        if row[i].kind == "and" and near:
+        kinds = row[i - 1].kind == row[i + 1].kind == "detail"
+        named = i + 2 < len(row) and row[i + 2].kind == "target"
+        if row[i].kind == "and" and (near or (kinds and named)):
             row[i].kind = "glue"
 
 

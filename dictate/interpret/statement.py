@@ -71,6 +71,7 @@ class Statement:
     ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
+    ``every``: its value was said of each thing named, or of the whole ("all absent").
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
@@ -87,6 +88,7 @@ class Statement:
     value_first: bool = False
     copied: bool = False
     both_after: bool = False
+    every: bool = False
     symmetric: bool = False
     repeat: bool = False
     sections: list[str] = field(default_factory=list)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import signal
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,12 +12,12 @@ from dictate.grammar import load_grammar
 from dictate.listen.asking import Asker
 from dictate.listen.dictation import Dictation, LiveSource, grammar_of
 from dictate.listen.events import Mode, Trouble
-from dictate.listen.inbox import Inbox
 from dictate.listen.keys import key_presses
 from dictate.listen.loudspeaker import Loudspeaker
 from dictate.listen.mouth import Style
 from dictate.listen.played import PlayedSource
 from dictate.listen.screen import open_screen
+from dictate.listen.signals import stopped_by_signals
 from dictate.recognise.listening import LiveRecogniser
 from dictate.session import Session
 from dictate.speak.voice import Voice, find_voice
@@ -102,7 +100,7 @@ def _live(
     asker = Asker(_voice(wishes, player), player, session, wishes.ask)
     lacks = lacks or asker.lacks
     with ExitStack() as stack:
-        stack.enter_context(_stopped_by_signals(dictation.inbox))
+        stack.enter_context(stopped_by_signals(dictation.inbox.stop))
         screen = open_screen(
             session, lambda: asker.question_put, lambda: dictation.now_s, examiners=asker.examiners
         )
@@ -146,17 +144,3 @@ def _voice(wishes: Wishes, player: Loudspeaker | None) -> Voice | None:
     if wishes.ask != "speech" or player is None:
         return None
     return find_voice()
-
-
-@contextmanager
-def _stopped_by_signals(inbox: Inbox) -> Iterator[None]:
-    """Ctrl-C, SIGTERM and a terminal that is closed finish the dictation, and lose nothing."""
-    names = [name for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
-    before = {name: signal.getsignal(getattr(signal, name)) for name in names}
-    for name in names:
-        signal.signal(getattr(signal, name), lambda *_: inbox.stop())
-    try:
-        yield
-    finally:
-        for name, handler in before.items():
-            signal.signal(getattr(signal, name), handler)

@@ -140,6 +140,8 @@ class Hearing:
             self._preview.end_now()
             self._look(out)
             out.paused = self._so_far
+            if self._so_far is not None:
+                self._listening.pause(self._so_far)
         last = self._so_far.end if self._so_far is not None else None
         if self._flushed and (last is None or self._now_s - last >= JOIN_GAP_S + NOTICED_S):
             self._close(out)

@@ -21,7 +21,11 @@ def key_presses(press: Callable[[], None]) -> Iterator[None]:
     if sys.stdin is None or sys.stdin.closed:
         yield
         return
-    descriptor = sys.stdin.fileno()
+    try:
+        descriptor = sys.stdin.fileno()
+    except (OSError, ValueError):  # nothing that keys could come from
+        yield
+        return
     terminal = os.isatty(descriptor)
     with _keys_at_once(descriptor, terminal):
         reader = threading.Thread(

@@ -229,8 +229,10 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
-        self.list_closed = False
+        self.list_far = False
+        self.side_far = False
         self.those: Item | None = None
+        self.there = False
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

@@ -17,6 +17,7 @@ from dictate.parse.items import Item
 from dictate.parse.rules.building import limb
 from dictate.parse.rules.closing import close_cost, follow
 from dictate.parse.rules.table import FRESH, table
+from dictate.parse.rules.values import denied_after
 
 #: Edges kept at each item.
 BEAM = 8
@@ -53,6 +54,9 @@ class Chart:
             if edge.eats:
                 edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
                 edge.end = edge.eaten[-1][1]
+            if edge.mode == "N" and (denied := denied_after(self.types, edge)):
+                edge = denied
+                edge.cost += self.w["denied after"]
             edge.cost += close_cost(self.types, edge, self.w)
             head = any(n.tests & self.types.headable for n in edge.names) or any(
                 any(r.group == "limb" for r in n.sites) and not n.tests
@@ -128,6 +132,10 @@ class Chart:
                 edge.eaten = (*edge.eaten, (item.start, item.end))
                 out.append(edge)
                 return
+        if role == "COMMA" and edge.mode == "N" and (denied := denied_after(self.types, edge)):
+            denied.cost += self.w["denied after"]
+            denied.sep = "comma"
+            out.append(denied)
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = (
@@ -168,7 +176,8 @@ class Chart:
                 else:
                     out.append(new)
             else:
-                twin.sep = "comma"
+                twin.sep, twin.pprep = "comma", ""
+                twin.colon = twin.mode == "NV"
                 out.append(twin)
             return
         for role in item.roles:
@@ -188,13 +197,7 @@ class Chart:
                 site = "SITE" in item.roles and role in ("SITE", "TEST")
                 if site and edge.last == "side" and edge.side_cut and not edge.sep:
                     cost += self.w["side cut from its site"]
-                if (
-                    role == "VALUE"
-                    and edge.mode == "N"
-                    and not edge.sep
-                    and self._takes(edge, item)
-                ):
-                    cost += self.w["value refused"]
+                cost += self._refused(edge, item, role)
                 if edge.mode == "S" and not edge.unknown and not edge.asides and not edge.pside:
                     continue
                 new = follow(self.types, edge, self.w)
@@ -210,6 +213,23 @@ class Chart:
             twin.cost += self.w.get(rule.name, 0.0) + extra
             twin.why = (*twin.why, rule.name)
             out.append(twin)
+
+    def _refused(self, edge: Claim, item: Item, role: str) -> float:
+        """What it costs not to let names take what stands right after them."""
+        if edge.sep:
+            return 0.0
+        if role == "SITE" and edge.mode == "NV" and self._lacks(edge, item):
+            return self.w["site refused"]
+        if role == "VALUE" and edge.mode == "N" and self._takes(edge, item):
+            return self.w["value refused"]
+        return 0.0
+
+    def _lacks(self, edge: Claim, item: Item) -> bool:
+        """A site right after tests with their value, of which it was not said where."""
+        bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
+        sites = self.types.sites(item.of_kind("site"))
+        free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
+        return bare and edge.last == "value" and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:
         """A value right after names that it fits, of which nothing was said yet."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from dictate.grammar.names import WHOLE
+from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
 from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE, Finding, Place, Side, UtteranceKind
@@ -15,6 +16,7 @@ from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.state import Entry, Open
+from dictate.parse.targets import Target
 from dictate.resolve import questions
 from dictate.resolve.fit import fit, is_normal
 
@@ -77,6 +79,39 @@ def correct(
     if not claim.names and not claim.places:
         return _revalue(n, lattice, claim)
     return _restate(n, lattice, claim, says, claims)
+
+
+def known(n: Stating, claim: Claim) -> bool:
+    """A finding of its test and site is in the record, from an utterance before."""
+    names = (*claim.names, *claim.places)
+    sites = {r.id for x in names for r in x.sites}
+    tests = {t for x in claim.names if x.tests for t in n.types.names(x.tests)}
+    return any(
+        (not sites or e.finding.site in sites) and (not tests or e.finding.test in tests)
+        for e in n.s.entries
+        if e.utterance < len(n.s.utterances) and (sites or tests)
+    )
+
+
+def not_that_side(n: Stating, claim: Claim, later: list[Claim]) -> bool:
+    """ "On the right, not the right, the left": a side that was just said, denied."""
+    side = claim.pside or claim.side
+    bare = claim.pneg is not None and not (claim.names or claim.places or claim.values)
+    last = _last(n)
+    row = [e for e in n.s.entries if e.claim == last and e.id in n.taken]
+    if not bare or side not in OTHER_SIDE or {e.finding.side for e in row} != {side}:
+        return False
+    after = later[0] if later else None
+    other = OTHER_SIDE[side]
+    if after is not None and (after.pside or after.side) != other:
+        return False
+    for entry in row:
+        n.past("corrected", entry.finding)
+        n.do("changed", id=entry.id, finding=replace(entry.finding, side=other))
+    if after is not None:
+        after.pside = after.side = None
+        after.fix = "replace"
+    return True
 
 
 def doubt_last(n: Stating, lattice: Lattice) -> set[UtteranceKind]:
@@ -417,6 +452,8 @@ def _restate(
                 break
     if given:
         draft, targets = n.meaning.draft(lattice, claim, n.s.holds, n.before, given)
+        for target in targets:
+            _at_site(n, target, given)
     if claim.unknown and draft.findings:
         draft.findings, draft.asks = [], [("value", [])]
     spots = {(f.test, f.site) for f in draft.findings}
@@ -453,6 +490,21 @@ def _restate(
         n.ask(lattice, claim, draft, draft.ask)
     n.before = targets if draft.findings or draft.asks else []
     return "finding" if draft.findings or draft.asks else "remark"
+
+
+def _at_site(n: Stating, target: Target, given: dict[str, str]) -> None:
+    """What the correction goes on with is of the site that was corrected."""
+    test, site = given["test"], given.get("site")
+    if site is None or target.name.sites:
+        return
+    group = n.grammar.tests[test].sites
+    own = (
+        Reading("site", site, group=group)
+        if isinstance(group, str)
+        else Reading("site", site, test)
+    )
+    target.name.sites = (own,)
+    target.name.smask = n.types.sites((own,))
 
 
 def _given(old: list[Finding]) -> dict[str, str]:

@@ -20,30 +20,42 @@ if TYPE_CHECKING:
 
 #: From so many words that nobody knows on, more than those of the claim, it is no statement.
 MANY_UNKNOWN = 3
+#: Kinds of words that name who tells it, and no other time, person or condition.
+_WHO_TELLS = {"hearsay", "reported"}
 
 
-def asides(claims: list[Claim], lattice: Lattice) -> list[bool]:
+def asides(claims: list[Claim], lattice: Lattice, meant: bool = False) -> list[bool]:
     """For each claim: it speaks of another time, another person, or of what would be.
 
     An aside that stands first, or by itself, covers all that follows and what it hangs on, until
-    "but", or a word of today, begins what is found now.
+    "but", or a word of today, begins what is found now. Who tells it is none where the examiner
+    says that it is a finding (``meant``).
     """
-    if not any(c.asides for c in claims):
+    spans = [_asides(claim, lattice, meant) for claim in claims]
+    if not any(spans):
         return [False] * len(claims)
-    out = [bool(c.asides) for c in claims]
+    out = [bool(span) for span in spans]
     for i, claim in enumerate(claims):
-        if not claim.asides:
+        if not spans[i]:
             continue
         own = bool(claim.values or claim.names)
         if not own and i and claim.link != "but":
             out[i - 1] = True  # "absent, according to the letter"
-        first = claim.asides[0][0] <= _first(claim)
+        first = spans[i][0][0] <= _first(claim)
         if first or not own:
             for k in range(i + 1, len(claims)):
                 if claims[k].link == "but" or _of_today(claims[k], lattice):
                     break
                 out[k] = True
     return out
+
+
+def _asides(claim: Claim, lattice: Lattice, meant: bool) -> list[tuple[int, int]]:
+    """Its asides; of what is meant, those that say no more than who tells it are none."""
+    told = {
+        (it.start, it.end) for it in lattice.items if {r.kind for r in it.readings} <= _WHO_TELLS
+    }
+    return [span for span in claim.asides if not (meant and span in told)]
 
 
 def _of_today(claim: Claim, lattice: Lattice) -> bool:
@@ -114,7 +126,7 @@ def decide(
         and not any(n.grammar.area_of(f.test).area == n.s.holds.section for f in draft.findings)
     ):
         draft.findings = []
-    going = bool(n.s.entries)
+    going = n.meant or bool(n.s.entries)
     if n.strange and not n.trade and not draft.findings and not going:
         draft.asks = []
     if not draft.findings and draft.asks:

@@ -213,6 +213,7 @@ class Found(Targets):
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
         denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        denied = denied or " ".join(words) in self._not_got
         return (
             "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
         )

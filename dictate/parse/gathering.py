@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
+
 from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
+
+
+#: A list names so many things.
+MOST_ONE = 2
 
 
 def _limb_part(claim: Claim) -> bool:
@@ -27,7 +33,7 @@ def _shares_place(claim: Claim, after: Claim) -> None:
 
 
 def _shares_name(claims: list[Claim]) -> None:
-    """ "Four on the left and five on the right, that was hip flexion": the name is that of both."""
+    """ "Four on the left, five on the right, that was hip flexion": of both."""
     for i, claim in enumerate(claims[1:], 1):
         row = claims[:i]
         names = (*claim.names, *claim.places)
@@ -46,6 +52,63 @@ def _shares_name(claims: list[Claim]) -> None:
         for c in row:
             c.names = tuple(_sideless(n) for n in names)
             c.mode = "VN"
+
+
+def _topic(claims: list[Claim]) -> list[Claim]:
+    """ "The right toe, no Babinski there": the side of what is named first."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        name = claim.names[0] if len(claim.names) == 1 else None
+        plain = name is not None and claim.mode == "N" and not (claim.colon or claim.unknown)
+        if name is None or not plain or name.side not in OTHER_SIDE or name.sign:
+            continue
+        own = [n.side for n in (*after.names, *after.places)] + [after.side, after.pside]
+        same = any(n.tests & name.tests for n in after.names)
+        if same and after.link == "comma" and after.values and not any(own):
+            after.side = name.side
+            out.remove(claim)
+    return out
+
+
+def _named_first(claims: list[Claim]) -> list[Claim]:
+    """ "The knee jerks, I take that back, they were two plus": what is named."""
+    first = claims[0] if claims else None
+    fixes = [i for i, c in enumerate(claims) if c.fix]
+    if first is None or first.values or first.fix or first.unknown or not fixes:
+        return claims
+    named = (first.names or first.places) and not any(n.sign for n in first.names)
+    at = next((i for i, c in enumerate(claims) if i and c.values), 0)
+    if not named or not at or claims[at].names or claims[at].places:
+        return claims
+    if any(c.names or c.places or c.values or not c.fix for c in claims[1:at]):
+        return claims
+    last = claims[at]
+    last.names, last.places, last.fix = first.names, first.places, "replace"
+    last.mode = "NV"
+    last.start = min(first.start, last.start)
+    return claims[at:]
+
+
+def _enumerated(claims: list[Claim]) -> list[Claim]:
+    """ "Five out of five in every group: deltoids, biceps": what is listed has the value."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        listed = claim.colon and claim.mode == "NV" and after.link == "comma" and after.mode == "N"
+        if not listed or len(after.names) < MOST_ONE or after.unknown or claim.unknown:
+            continue
+        named = 0
+        for name in claim.names:
+            named |= name.tests
+        names = []
+        for name in after.names:
+            twin = name.copy()
+            twin.tests = twin.tests or named & twin.smask
+            names.append(twin)
+        if all(n.tests and not n.sign for n in names):
+            after.names, after.values, after.mode = tuple(names), claim.values, "NV"
+            after.side = after.side or claim.side
+            out.remove(claim)
+    return out
 
 
 def _same_test(claim: Claim, before: Claim) -> bool:
@@ -111,6 +174,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.end = max(last.end, claim.end)
             continue
         out.append(claim)
+    out = _topic(_named_first(_enumerated(out)))
     _shares_name(out)
     for i, claim in enumerate(out[:-1]):
         after = out[i + 1]

@@ -75,6 +75,7 @@ ROLES: dict[str, str] = {
     "ask": "TALK",
     "account": "ASIDE",
     "forgot": "HESITATION",
+    "there_place": "THERE",
     "own": "OWN",
     "cue": "CUE",
     "cue_weak": "CUE",

@@ -1,6 +1,6 @@
 """What the items of a list have in common: one test, where each alone could be of several.
 
-"Biceps two plus, triceps two plus, knee two plus": a biceps may be a muscle or a reflex, a knee with
+"Biceps two plus, triceps two plus, knee two plus": a biceps may be a muscle or a reflex, a knee of
 such a grade is a reflex only, and a list is of one kind.
 """
 

@@ -16,10 +16,10 @@ from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, norms, tokenise
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
-from dictate.parse.spreading import ListEnds
 
 
 class Lattices(Merging, Pointing, ListEnds):

@@ -146,7 +146,7 @@ class Meaning(Where):
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        denies = any(v.deny for v in claim.values)
+        denies = any(v.deny and (v.item is None or v.item.verb != "seek") for v in claim.values)
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )

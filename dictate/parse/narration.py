@@ -14,13 +14,13 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections
+from dictate.parse import corrections, instead
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, both
 from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import Repeats
@@ -36,8 +36,24 @@ def _kinds_said(lattice: Lattice) -> set[str]:
         if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
             item.roles = tuple(role for role in item.roles if role != "CUE")
             continue
+        if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
+            continue  # "..., all of that bilaterally"
         kinds |= {r.kind for r in item.readings if item.text != "no"}
     return kinds
+
+
+def _of_both(lattice: Lattice, item: Item) -> bool:
+    """Right after it both sides are said, and before it a value."""
+    after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
+    before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
+    return before and bool(after) and both(after[0])
+
+
+def _bare_limb(claim: Claim) -> bool:
+    """A limb without a side, and no mark after it."""
+    names = (*claim.names, *claim.places)
+    sided = claim.side or claim.pside or any(n.side or n.both for n in names)
+    return not sided and not claim.colon and bool(names) and not any(n.tests for n in names)
 
 
 #: Kinds of words that correct something.
@@ -47,8 +63,14 @@ CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of
 class Narration(Repeats):
     """Works on one state; every change goes through ``do`` as an event."""
 
-    def hear(self, utterance: Utterance) -> UtteranceKind:
-        """Take one utterance; what it says is in the state afterwards."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
+        """Take one utterance; what it says is in the state afterwards.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
+        self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance)
         last = next((e.finding.side for e in reversed(self.s.entries)), None)
         held = self.s.holds.side.id if self.s.holds.side is not None else None
@@ -67,10 +89,10 @@ class Narration(Repeats):
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
         self.prior = []
-        if lattice.speaker == "patient" and self.s.labelled:
+        if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        self.before = []
+        self.before, self.told = [], ()
         self.kindred = tests_of_lists(self.types, lattice)
         for n, items in enumerate(sentences(lattice)):
             self.heard = bool(n) and any(
@@ -91,14 +113,17 @@ class Narration(Repeats):
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
         self.prior = self.before or self.prior
+        several = len(set(self.told)) > 1
+        self.told = ()
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
         self.lost = self.fixing = self.placed = self.murky = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        if (said := corrections.of_all(self, lattice, items)) is not None:
-            return {said}
+        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+            if (said := whole(self, lattice, items)) is not None:
+                return {said}
         head = 0
         while head < len(items) and items[head].text in self.lattices.numerals:
             head += 1
@@ -108,6 +133,8 @@ class Narration(Repeats):
                 return {"command"}
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         said_kinds = {r.kind for it in items for r in it.readings}
+        if self.meant:
+            talk, body = None, items  # an account of another time stays one, and so is asked about
         self.account = (self.account or "account" in said_kinds) and not said_kinds & {"exam"}
         if self.account:
             return {"remark"}
@@ -135,7 +162,7 @@ class Narration(Repeats):
             self.hold(near_site=True)
         self.trade = trades(self.grammar, body)
         self.strange = sum(it.end - it.start for it in body if it.roles[0] in ("UNKNOWN", "TALK"))
-        going = bool(self.s.entries) or self.s.opened or bool(self.s.open)
+        going = self.meant or bool(self.s.entries or self.s.opened or self.s.open)
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
@@ -154,7 +181,7 @@ class Narration(Repeats):
         ]
         if talk:
             claims = [c for c in claims if self._stands_alone(c)]
-        spread(lattice, claims)
+        spread(self.grammar, lattice, claims)
         last = claims[-1] if claims else None
         if (
             (
@@ -172,11 +199,20 @@ class Narration(Repeats):
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
         claims = gathered(self.types, claims)
-        covered = asides(claims, lattice)
+        covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
+            self.murky = several
+        skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and instead.in_its_place(self, lattice, claim, after):
+                kinds.add("finding")
+                skip = after
+                continue
+            if claim is skip:
+                continue
             if covered[i]:
                 kinds.add("remark")
                 self.before, self.blocked = self.meaning.targets(claim, []), False
@@ -187,6 +223,21 @@ class Narration(Repeats):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _other_sign_denied(self, claim: Claim) -> bool:
+        """ "Speech is dysarthric, not aphasic": what it is not, beside what it is."""
+        denied = claim.values and all(v.deny for v in claim.values)
+        if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
+            return False
+        name = claim.names[0]
+        said = [e.finding for e in self.s.entries if e.id in self.taken]
+        return any(
+            self.types.bit[f.test] & name.tests
+            and f.normal is False
+            and f.value not in {r.id for r in name.sign if r.test == f.test}
+            and name.side in (None, f.side)
+            for f in said
+        )
 
     def _may_fill(self) -> bool:
         """Nothing was said since the name that waits for its value."""
@@ -203,16 +254,6 @@ class Narration(Repeats):
             return False
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
-
-    def _names_again(self, claim: Claim) -> bool:
-        """A site alone, with a value, of which the utterance before found another."""
-        if len(claim.names) != 1 or claim.names[0].tests or claim.names[0].side or claim.places:
-            return False
-        if claim.side or claim.pside or not claim.values:
-            return False
-        sites = {r.id for r in claim.names[0].sites}
-        now = len(self.s.utterances)
-        return any(e.finding.site in sites and e.utterance == now - 1 for e in self.s.entries)
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -236,6 +277,8 @@ class Narration(Repeats):
                 self.blocked = True
                 self.before = []
             return "remark"
+        if self._other_sign_denied(claim):
+            return "finding"
         contrast = (
             claim.values
             and all(v.negated for v in claim.values)
@@ -286,8 +329,11 @@ class Narration(Repeats):
             and not claim.parts
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
-        if self.correcting and not claim.fix and not i and self._names_again(claim):
-            claim.fix = "replace"  # "triceps, on second thoughts, four plus"
+        again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if again and claim.names and claim.values and corrections.known(self, claim):
+            claim.fix = "replace"  # "wrist extension was five, I misspoke"
+        if corrections.not_that_side(self, claim, claims[i + 1 :]):
+            return "command"
         if claim.fix:
             self.fixing = True
             return corrections.correct(self, lattice, claim, claims, i)
@@ -298,6 +344,9 @@ class Narration(Repeats):
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if is_heading(self.types, claim, len(claims) > 1):
+            after = claims[i + 1] if i + 1 < len(claims) else None
+            if after is not None and after.link == "next" and _bare_limb(claim):
+                return "remark"  # "head turning strong": no heading
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
         if (

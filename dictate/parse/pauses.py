@@ -126,6 +126,8 @@ class Pauses:
                 named = beats[i + 1].kind == "N"
                 if ends_placed and not named:
                     return []
+                if named and _prepared(items, beat.end, beats[i + 1].start):
+                    continue  # "brisk on the right at biceps and knee"
                 if ends_placed or (named and self._placed(items, beats, i)):
                     end = i + 1
             elif not (beat.kind == "V" and beats[i + 1].kind == "S" and way[i + 1] == "L"):
@@ -192,6 +194,11 @@ def _cost(beats: Sequence[_Beat], way: Sequence[str]) -> float | None:
             cost += _MIXED * any(one != sided for one in known)
             known.append(sided)
     return cost
+
+
+def _prepared(items: Sequence[Item], start: int, stop: int) -> bool:
+    """A word of place stands between them: what follows is where."""
+    return any(items[k].roles[0] == "PREP" for k in range(start, stop))
 
 
 def _joined(items: Sequence[Item], start: int, stop: int) -> bool:

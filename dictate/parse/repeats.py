@@ -9,6 +9,7 @@ from dictate.interpret.statement import Said
 from dictate.model import (
     OTHER_SIDE,
     Finding,
+    QuestionKind,
     Side,
     UtteranceKind,
 )
@@ -144,6 +145,13 @@ class Repeats(Stating):
         return found.value if found is not None and not found.misfit else None
 
     def _repeat(self, lattice: Lattice, claim: Claim, later: list[Claim]) -> UtteranceKind:
+        within = [it for it in lattice.items if claim.start - 3 <= it.start < claim.end]
+        pointed = any(r.kind == "that_one" for it in within for r in it.readings)
+        if pointed or claim.hesitant:
+            tests = [e.finding.test for e in self.s.entries[-1:]]
+            kind: QuestionKind = "referent" if pointed else "value"
+            self.ask(lattice, claim, Draft(tests=tests), (kind, []))
+            return "finding"
         run = [e for e in self.s.entries if e.id in self.s.run]
         sides = {e.finding.side for e in run}
         said = (

@@ -34,13 +34,18 @@ class SecondReader:
         """Its state is frozen, so a deep copy is a copy."""
         return self.copy()
 
-    def hear(self, utterance: Utterance) -> None:
-        """Take one utterance; where it fails, it has found nothing in it."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> None:
+        """Take one utterance; where it fails, it has found nothing in it.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
         if len(utterance.text) > LONGEST:
             return
         before = self._narration.s
         try:
-            self._narration.hear(utterance)
+            self._narration.hear(utterance, meant)
         except Exception as fault:
             note_fault(fault)
             self._narration = Narration(self._grammar, before)

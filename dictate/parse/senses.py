@@ -12,6 +12,12 @@ from dictate.interpret.repair import Repairer
 from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
+#: Classes that are looked up where they are needed, and are no senses of their own.
+APART = frozenset(VERBS) | {
+    "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
+    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+}  # fmt: skip
+
 
 class Senses:
     """The forms of a grammar and of the closed classes, found in tokens."""
@@ -45,20 +51,8 @@ class Senses:
         self._joins = {"or", "nor"}
 
     def _add_classes(self) -> None:
-        apart = {
-            "noted",
-            "auxiliary",
-            "able",
-            "negative",
-            "between",
-            *VERBS,
-            "harmless",
-            "motion",
-            "there",
-        }
-        apart |= {"those_begin", "those_noun", "edge_after", "everything"}
         for name, forms in self.grammar.classes.items():
-            if name in apart:
+            if name in APART:
                 continue
             for form in forms:
                 if name.startswith("like_"):

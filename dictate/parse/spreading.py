@@ -1,150 +1,110 @@
-"""A side that comes once at the end of a list, for all of the list."""
+"""A side that comes once, at the end of a list of items, holds for all of them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from dictate.interpret.lexicon import Reading
-from dictate.interpret.tokens import norms
+from dictate.grammar.load import Grammar
 from dictate.parse.categories import Claim
-from dictate.parse.items import Item, Lattice, both
-from dictate.parse.senses import Senses
+from dictate.parse.items import Lattice
 
-_FIXING = {"REPLACE", "TAKEBACK", "SWAP"}
-
-
-class ListEnds(Senses):
-    """ "All of that bilaterally", "that's the right", "both of them": the end of a list."""
-
-    def list_ends(self, items: list[Item]) -> list[Item]:
-        """The items, with what closes a list marked, and no word of a correction any more."""
-        out: list[Item] = []
-        valued = fixed = sided = False
-        for i, item in enumerate(items):
-            role = item.roles[0]
-            if role == "STOP":
-                valued = fixed = sided = False
-            fixed = fixed or bool(_FIXING & set(item.roles))
-            words = norms(item.text)
-            placed = i and items[i - 1].roles[0] in ("PREP", "RANGE")
-            if valued and not fixed and words in self._classes.get("list_both", ()):
-                if _ends(items, i + 1) and not (sided or placed):
-                    side = (Reading("trails", "both"), Reading("list_end", "both"))
-                    out.append(Item(item.start, item.end, side[0].id, ("SIDE",), side))
-                    continue
-            elif valued and not fixed and words in self._classes.get("list_end", ()):
-                k = _next(items, i + 1)
-                if k < len(items) and items[k].roles[0] == "SIDE" and _ends(items, k + 1):
-                    reading = (Reading("list_end", item.text),)
-                    out.append(Item(item.start, item.end, item.text, ("MISC",), reading))
-                    continue
-            valued = valued or "VALUE" in item.roles
-            sided = sided or role == "SIDE"
-            out.append(item)
-        return out
+_GOES_ON = ("and", "comma", "start", "next", "colon")
 
 
-def _next(items: Sequence[Item], k: int) -> int:
-    """Where the next item with a meaning is."""
-    while k < len(items) and items[k].roles[0] in ("MISC", "COMMA", "PREP", "AND"):
-        k += 1
-    return k
-
-
-def _ends(items: Sequence[Item], k: int) -> bool:
-    """Nothing but words that mean nothing comes before the sentence ends."""
-    k = _next(items, k)
-    return k == len(items) or items[k].roles[0] == "STOP"
-
-
-def spread(lattice: Lattice, claims: list[Claim]) -> None:
-    """Give the claims of a list the side that is said at its end; a lone side is then used up."""
-    row: list[Claim] = []
-    for i, claim in enumerate(claims):
-        if claim.link not in ("and", "comma", "next", "start", "waits") or not _item(claim):
-            row = []
-        if _own_side(claim):
-            _give(lattice, row, claim, claims[i + 1 :])
-            row = []
-        elif _item(claim):
-            row.append(claim)
-    _lone(claims)
-
-
-def _give(lattice: Lattice, row: list[Claim], claim: Claim, after: Sequence[Claim]) -> None:
-    """The side of a claim is that of the row before it, where it came late."""
-    end = _last_side(lattice, claim)
-    marked = end is not None and _marked(lattice, claim, end)
-    side = claim.side or (claim.places[-1].side if claim.places else None)
-    if side == "alike":
-        side, marked = ("both", False) if not after else (None, False)
-    late = claim.side_placed or side == "both" or marked
-    if not row or not side or not late or any(n.side for n in claim.names):
+def spread(grammar: Grammar, lattice: Lattice, claims: list[Claim]) -> None:
+    """Give the items of a list the side at its end; a claim that is nothing but it goes."""
+    _from_last_item(lattice, claims)
+    last = claims[-1] if claims else None
+    if last is None or len(claims) < 2 or last.link not in ("comma", "next", "and"):
         return
-    unmarked = any(one.link == "next" for one in (*row[1:], claim))
-    open_ = _goes_on(after)
-    if open_ or not unmarked or marked or side == "both":
-        for one in row:
-            one.list_side = "ask" if open_ else side
-            one.list_closed = marked and not open_
+    side = _lone_side(last) or _side_of_limbs(grammar, last, claims[:-1])
+    named = [c for c in claims[:-1] if c.values and not _sided(c)]
+    if side is None or not named or any(_sided(c) for c in claims[:-1] if c.values):
+        return
+    for one in named:
+        one.list_side, one.list_far = side, True
+    last.stop = True
+    claims.remove(last)
 
 
-def _goes_on(after: Sequence[Claim]) -> bool:
+def _sided(claim: Claim) -> bool:
+    named = any(n.side for n in (*claim.names, *claim.places))
+    return bool(claim.side or claim.pside) or named
+
+
+def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
+    """ "Biceps two plus, triceps two plus on both sides": the side stands at the last item."""
+    row: list[Claim] = []
+    first = next((c for c in claims if _sided(c)), None)
+    leads = first is not None and not (first.side_placed or first.side in ("both", "alike"))
+    leads = leads and first is not None and not _closed(lattice, first)
+    for i, claim in enumerate(claims):
+        item = bool(claim.names or claim.places) and bool(claim.values)
+        if claim.link not in _GOES_ON or not item:
+            row = []
+        if claim.link == "next" and leads:
+            row = []
+        if not _sided(claim):
+            if item:
+                row.append(claim)
+            continue
+        closed = _closed(lattice, claim)
+        side = claim.side or (claim.places[-1].side if claim.places and not claim.names else None)
+        late = claim.side_placed or side in ("both", "alike") or closed
+        if row and late and side and all(not n.side for n in claim.names):
+            open_ = _goes_on(claims[i + 1 :])
+            if side != "alike" or _graded(claim):
+                for one in (*row, claim):
+                    said = "both" if side == "alike" else side
+                    one.list_side = "ask" if open_ and one is not claim else said
+                    one.list_far = claim.side_far or closed
+        row = []
+
+
+def _goes_on(after: list[Claim]) -> bool:
     """Items of the list follow that get no side of their own."""
     for claim in after:
-        if claim.link not in ("comma", "and") or not _item(claim):
+        item = bool(claim.names or claim.places) and bool(claim.values)
+        if claim.link not in ("comma", "and") or not item:
             return claim is not after[0]
-        if _own_side(claim):
+        if _sided(claim):
             return False
     return bool(after)
 
 
-def _item(claim: Claim) -> bool:
-    """An item of a list: something named, with its value."""
-    return bool((claim.names or claim.places) and claim.values) and not claim.unknown
+def _closed(lattice: Lattice, claim: Claim) -> bool:
+    """A word that closes a list stands in the claim ("that's the right", "all bilateral")."""
+    return any(
+        claim.start <= it.start < claim.end and any(r.kind == "list_end" for r in it.readings)
+        for it in lattice.items
+    )
 
 
-def _own_side(claim: Claim) -> bool:
-    sided = any(n.side for n in (*claim.names, *claim.places))
-    return bool(claim.side or claim.pside) or sided
+def _graded(claim: Claim) -> bool:
+    return any(v.item is not None and v.item.grade is not None for v in claim.values)
 
 
-def _last_side(lattice: Lattice, claim: Claim) -> Item | None:
-    """The item that ends a claim with its side."""
-    inside = [it for it in lattice.items if claim.start <= it.start < claim.end]
-    return next((it for it in reversed(inside) if it.roles[0] == "SIDE"), None)
+def _lone_side(claim: Claim) -> str | None:
+    """The side of a claim that says nothing else ("..., all of that bilaterally")."""
+    bare = not (claim.names or claim.values or claim.places or claim.unknown)
+    side = claim.pside or claim.side
+    return side if bare and side in ("right", "left", "both") else None
 
 
-def _marked(lattice: Lattice, claim: Claim, end: Item) -> bool:
-    """The side is said of the whole list: a word that closes it, or a comma before the side."""
-    before: Item | None = None
-    for item in lattice.items:
-        if item is end:
-            break
-        if claim.start <= item.start and any(r.kind == "list_end" for r in item.readings):
-            return True
-        if item.roles[0] not in ("MISC", "PREP"):
-            before = item
-    apart = before is not None and before.roles[0] == "COMMA" and before.end > before.start
-    return any(r.kind == "list_end" for r in end.readings) or (apart and both(end))
-
-
-def _lone(claims: list[Claim]) -> None:
-    """A last claim that is nothing but a side, or "both legs", is that of all before it."""
-    last = claims[-1] if claims else None
-    if last is None or len(claims) < 2 or last.link not in ("comma", "next"):
-        return
-    side = last.pside or last.side
-    again = last.repeat and side != "both"  # "identical on both sides" says no more than the side
-    bare = not (last.values or last.unknown or last.fix or again)
-    limb = last.names[0] if len(last.names) == 1 and not last.places else None
-    if bare and limb is not None and not limb.tests and limb.side == "both":
-        if any(r.group == "limb" for r in limb.sites):
-            side = limb.side
-    elif not bare or last.names or last.places:
-        return
-    named = [c for c in claims[:-1] if c.values]
-    if side in ("right", "left", "both") and named and not any(_own_side(c) for c in named):
-        for one in named:
-            one.list_side, one.list_closed = side, True
-        claims.remove(last)
+def _side_of_limbs(grammar: Grammar, claim: Claim, before: list[Claim]) -> str | None:
+    """ "..., both legs": a limb at the end that all that was named is part of."""
+    names = (*claim.names, *claim.places)
+    if len(names) != 1 or names[0].tests or claim.values or claim.unknown:
+        return None
+    limbs = {r.id for r in names[0].sites if r.group == "limb"}
+    side = claim.side or claim.pside or names[0].side or ("both" if names[0].both else None)
+    if not limbs or side not in ("right", "left", "both"):
+        return None
+    for c in before:
+        for name in c.names:
+            parts = [
+                grammar.groups[r.group].sites[r.id].part_of
+                for r in name.sites
+                if r.group in grammar.groups
+            ]
+            if name.sites and not any(limbs & set(part) for part in parts):
+                return None
+    return side

@@ -17,6 +17,7 @@ from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
+from dictate.parse.where import of_another_limb
 from dictate.parse.working import Working
 
 
@@ -67,6 +68,8 @@ class Stating(Working):
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
             here = self.spoken(lattice, claim)
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if claim.there and not self._takes_place(claim):
+            claim.twice = True
         holds = self.s.holds
         draft, targets = self.meaning.draft(lattice, claim, holds, before)
         if self.lost and draft.findings and not any(t.name.sites for t in targets):
@@ -123,6 +126,7 @@ class Stating(Working):
                 claim,
             )
             return "finding"
+        self.told += tuple({f.test for f in draft.findings} or draft.tests[:1])
         for finding in draft.findings:
             labels = frozenset(
                 lattice.text(*span)
@@ -140,6 +144,24 @@ class Stating(Working):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
+    def _takes_place(self, claim: Claim) -> bool:
+        """ "Touch isn't affected there": the place is that of the claim before, if there is one."""
+        named = 0
+        for name in claim.names:
+            named |= name.tests
+        if named and not named & ~self.types.siteless:
+            return True
+        old = [t for t in (self.before or self.prior) if t.name.sites]
+        old = [t for t in old if t.side or t.name.side] or old
+        if not old or not claim.names:
+            return bool(old)
+        place = old[-1].name.copy()
+        place.tests, place.kinds, place.sign = 0, (), ()
+        place.side, place.both = old[-1].side or place.side, old[-1].both
+        place.spans = ()
+        claim.places = (place,)
+        return True
+
     def _denies_again(self, claim: Claim) -> None:
         """ "..., not in the foot", "right does not": what was said of one, denied of the other."""
         limbs = claim.names and not any(x.tests for x in claim.names) and len(claim.names) == 1
@@ -154,6 +176,15 @@ class Stating(Working):
                 claim.names[0].side,
                 (),
             )  # "left arm drifts, right arm doesn't"
+        known = 0
+        for target in self.before:
+            known |= target.name.tests
+        parts = bool(claim.names) and all(
+            not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
+        )
+        bare = bool(claim.values) and all(v.deny and v.item is None for v in claim.values)
+        if parts and self.before and bare:
+            claim.places, claim.names = (*claim.names, *claim.places), ()  # "but not the face"
         if claim.names:
             return
         if claim.pneg is not None and not claim.values:
@@ -167,6 +198,16 @@ class Stating(Working):
                 twin.negated = True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
+            elif claim.places and self.before and all(t.name.sign for t in self.before):
+                self._denied_elsewhere(claim)
+
+    def _denied_elsewhere(self, claim: Claim) -> None:
+        """ "Oriented to person and place, not time": the sign, denied of another place."""
+        first = self.before[0].name
+        if all((t.name.tests, t.name.sign) == (first.tests, first.sign) for t in self.before):
+            name = Name()
+            name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
+            claim.names = (name,)
 
     def _section_of(self, draft: Draft) -> bool:
         tests = [f.test for f in draft.findings] or draft.tests[:1]
@@ -194,6 +235,7 @@ class Stating(Working):
         now = len(self.s.utterances)
         here = self.spoken(lattice, claim)
         tests = {f.test for f in draft.findings} or set(draft.tests)
+        self._end_limb(draft)
         for target in targets:
             side = target.side or (claim.side if claim.side != "alike" else None)
             if side in ("right", "left", "both"):
@@ -243,6 +285,19 @@ class Stating(Working):
                 and limb.id != "all"
             ):
                 self.hold(item_site=Hold(limb.id, here, now))
+
+    def _end_limb(self, draft: Draft) -> None:
+        """A heading that is a limb with its side ends where a part of another limb is found."""
+        limb, side = self.s.holds.site, self.s.holds.side
+        for found in draft.findings:
+            entry = self.grammar.sites_of(found.test).get(found.site or "")
+            if (
+                side is not None
+                and of_another_limb(self.s.holds, side, entry, found.site)
+                and limb is not None
+            ):
+                self.hold(site=None, side=None)
+                return
 
     def _unheard(self, lattice: Lattice, claim: Claim) -> str:
         """Words of the claim that were heard with low confidence."""

@@ -34,6 +34,7 @@ class Targets:
         closed = grammar.classes
         self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
         self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
+        self._not_got = frozenset(closed.get("not_got", ()))
         self._whole = {name for name, t in grammar.tests.items() if "all" in grammar.sites_of(name)}
 
     def targets(self, claim: Claim, before: Sequence[Target]) -> list[Target]:
@@ -82,6 +83,8 @@ class Targets:
                 other = n.copy()  # "A&O times three": the one has sites, the other has none
                 other.tests, other.sites, other.smask = apart, (), 0
                 out.append(Target(other, own, n.side, False, listed=n.joined, carried=carried))
+        if claim.side_cut and out and before:
+            _site_before(out, before)
         if claim.places:
             out = self._placed(claim, out, before)
         elif not out and before and (claim.values or claim.side) and self._goes_on(claim):
@@ -189,3 +192,15 @@ class Targets:
 def types_taking(types: Types, name: Name) -> int:
     """The tests of a name that take its site."""
     return types.lifted(name.tests) & name.smask
+
+
+def _site_before(row: list[Target], before: Sequence[Target]) -> None:
+    """ "Rigidity in the left arm, normal tone in the right": in the right one of the same."""
+    for target in row:
+        name = target.name
+        old = next(
+            (t.name for t in before if t.name.sites and (t.name.tests or name.tests) & name.tests),
+            None,
+        )
+        if old is not None and not name.sites and name.tests & old.smask:
+            name.sites, name.smask, name.placed = old.sites, old.smask, True

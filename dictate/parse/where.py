@@ -6,11 +6,12 @@ from dataclasses import replace
 from typing import cast
 
 from dictate.grammar.names import WHOLE
+from dictate.grammar.schema import Site
 from dictate.model import Finding, Place, Side
 from dictate.parse.categories import Claim, Span
 from dictate.parse.draft import Draft
 from dictate.parse.found import Found
-from dictate.parse.holds import Holds
+from dictate.parse.holds import Hold, Holds
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
@@ -46,12 +47,15 @@ class Where(Found):
                 name = name.copy()
                 name.sites, name.smask = (), 0
                 target = replace(target, name=name)
-        if claim.twice and len(claim.places) > 1:
+        if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
+            elif claim.side_cut and hold is None and isinstance(spec.sites, str):
+                out.asks.append(("site", []))  # "tone normal in both": in both of what?
+                return
             elif self._rest_of_what(claim, holds):
                 out.asks.append(("site", []))
                 return
@@ -101,9 +105,21 @@ class Where(Found):
                 out.asks.append(("site", []))
                 return
         site = self._narrowed(lattice, claim, test, site)
-        rows_: tuple[str | None, ...] = several or (site,)
+        parts = self._parts_named(lattice, claim, test) if site == WHOLE else ()
+        rows_: tuple[str | None, ...] = several or parts or (site,)
         for part in rows_:
             self._sided(lattice, claim, target, test, part, kept, value, holds, given, out, extra)
+
+    def _parts_named(self, lattice: Lattice, claim: Claim, test: str) -> tuple[str, ...]:
+        """ "Facial weakness, upper and lower": words that with another name a site of the test."""
+        said = {lattice.text(*span).lower() for _, span in claim.details}
+        found = [
+            name
+            for name, entry in self.grammar.sites_of(test).items()
+            if not isinstance(self.grammar.tests[test].sites, str)
+            and any(form.lower().split(" ")[0] in said for form in entry.spoken if " " in form)
+        ]
+        return tuple(dict.fromkeys(found))
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -206,9 +222,8 @@ class Where(Found):
         if said:
             return [said], []
         head = holds.side
-        if _of_each_side(claim) and rule == "needed" and not whole:
-            one = head or holds.item_side
-            return (None if one is not None and one.id != "both" else list(BOTH)), []
+        if head is not None and of_another_limb(holds, head, entry, site):
+            head = None
         if whole:
             if head is not None and head.id != "both" and site == WHOLE and not target.name.sites:
                 return [head.id], [head.place]
@@ -239,10 +254,11 @@ class Where(Found):
             return None, []
         if needed and target.carried in ("right", "left", "both"):
             return (list(BOTH) if target.carried == "both" else [target.carried]), []
-        if needed and claim.list_side == "ask" and head is None:
+        old_head = head is None or head.utterance != holds.now
+        if needed and claim.list_side == "ask" and old_head:
             return None, []
-        listed = needed or (claim.list_closed and claim.list_side == "both")
-        if listed and claim.list_side and head is None:
+        spread = needed or (rule == "abnormal" and claim.list_far)
+        if claim.list_side and old_head and spread and claim.list_side != "ask":
             return (list(BOTH) if claim.list_side == "both" else [claim.list_side]), []
         if claim.side == "alike" and rule == "needed":
             return list(BOTH), []
@@ -347,8 +363,9 @@ class Where(Found):
         return tuple(dict.fromkeys(text for _, text in sorted(found, key=lambda pair: pair[0])))
 
 
-def _of_each_side(claim: Claim) -> bool:
-    """ "Five and five": the same grade twice is that of each side."""
-    grades = [v.item.grade for v in claim.values if v.item is not None and v.item.grade is not None]
-    same = {(g.number, g.sign) for g in grades}
-    return len(grades) == 2 and len(claim.values) == 2 and len(same) == 1
+def of_another_limb(holds: Holds, head: Hold, entry: Site | None, site: str | None) -> bool:
+    """The side was said of a limb that the site is no part of ("left arm: ... knee jerks")."""
+    limb = holds.site
+    if limb is None or limb.place != head.place or entry is None or not entry.part_of:
+        return False
+    return not {limb.id, *limb.more} & {site, *entry.part_of}

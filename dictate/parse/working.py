@@ -42,8 +42,12 @@ class Working:
         self.before: list[Target] = []
         #: What the sentence before spoke of, in this utterance.
         self.prior: list[Target] = []
+        #: The tests that the sentence before found something of.
+        self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
         self.blocked = False
+        #: The examiner says of this utterance that it is a statement.
+        self.meant = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
         #: The sentence with those words went on with something else.

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from dictate.errors import ModelError
 from dictate.recognise.ear_fetch import TOKENIZER
@@ -40,11 +41,12 @@ class AdaptedListener:
 
     name = "adapted"
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, threads: int = 0) -> None:
         """Load the weights; takes half a second.
 
         Args:
             folder: Where they are (``ear_store.find_ear``).
+            threads: That work at once; 0 for as many as there are processors, four at most.
 
         Raises:
             ModelError: They or a library are missing or cannot be used; a clause.
@@ -61,7 +63,7 @@ class AdaptedListener:
                 str(folder),
                 device="cpu",
                 compute_type="int8",
-                intra_threads=min(_MOST_THREADS, os.cpu_count() or 1),
+                intra_threads=threads or min(_MOST_THREADS, os.cpu_count() or 1),
             )
             self._view: Any = ctranslate2.StorageView.from_array
         except Exception as error:
@@ -108,6 +110,22 @@ class AdaptedListener:
             )
             tokens = [t for t in found[0].sequences_ids[0] if t < self._prompt.end]
             return self._words(tokens, start_s - LEAD_S)
+        except Exception as error:
+            raise ModelError(f"it cannot hear: {error}") from None
+
+    def encoded(self, windows: NDArray[np.int16]) -> NDArray[np.float32]:
+        """What its encoder makes of whole windows: 50 places a second (windows, places, width).
+
+        Args:
+            windows: 16 kHz mono, one of ``mel.SIZES_S`` long.
+
+        Raises:
+            ModelError: The library fails; a clause.
+        """
+        try:
+            features = log_mel(windows.astype(np.float32) / 32768)
+            heard = self._model.encode(self._view(np.ascontiguousarray(features)))
+            return np.array(heard, np.float32)
         except Exception as error:
             raise ModelError(f"it cannot hear: {error}") from None
 

@@ -37,6 +37,8 @@ class Manifest:
         rank: Of the products.
         taught: What it was taught with (voices, clips, hours, steps).
         figures: What was measured with it, by name.
+        gaps: For each kind of difference how much likelier the words of the adapted and of the
+            taught listener must be to stand (nats; null where that was not fitted).
     """
 
     base: str
@@ -48,6 +50,7 @@ class Manifest:
     rank: int
     taught: Mapping[str, Any] = field(default_factory=dict)
     figures: Mapping[str, Any] = field(default_factory=dict)
+    gaps: Mapping[str, tuple[float | None, float | None]] = field(default_factory=dict)
 
 
 def read_manifest(folder: Path) -> Manifest:

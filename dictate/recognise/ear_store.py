@@ -34,8 +34,8 @@ VARIABLE = "DICTATE_EAR"
 ADAPTER_VARIABLE = "DICTATE_ADAPTER"
 _SCRATCH, _DOWNLOADS = ".making-", ".weights"
 _REMEDY = "run: dictate setup --adapted"
-#: Bytes that the made listener takes, with what is needed on the way.
-_ROOM = 320_000_000
+#: Bytes that the made listener takes, and those that are needed on the way.
+_TAKES, _ROOM = 149_000_000, 320_000_000
 
 
 def adapter_folder() -> Path:
@@ -103,6 +103,10 @@ def bring_ear(base: Path | None = None, progress: Tell | None = None) -> Path:
                 return place
             for left_behind in store.glob(f"{_SCRATCH}*"):  # by a process that was ended
                 shutil.rmtree(left_behind, ignore_errors=True)
+            tell(
+                f"the adapted listener will take {_TAKES // 1_000_000} MB in {place}, and "
+                f"{_ROOM // 1_000_000} MB while it is made"
+            )
             require_room(store, _ROOM)
             scratch = Path(tempfile.mkdtemp(prefix=_SCRATCH, dir=store))
             try:

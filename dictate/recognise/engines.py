@@ -111,6 +111,9 @@ class EngineListening:
         """A pause was heard: make the words so far final; they are held to be joined."""
         return list(self._join.take(self._each("flush")))
 
+    def pause(self, so_far: Utterance) -> None:
+        """The speaker has paused: the engines hear as they come, and need not be told."""
+
     def so_far(self) -> Utterance | None:
         """What has been heard of the utterance that is not complete yet; it may still change."""
         return self._join.with_more(self._each("partial"))

@@ -43,6 +43,14 @@ class Listening(Protocol):
         """
         ...
 
+    def pause(self, so_far: Utterance) -> None:
+        """The speaker has paused, perhaps at the end of an utterance.
+
+        Args:
+            so_far: What another pass over the same sound has heard of it.
+        """
+        ...
+
     def so_far(self) -> Utterance | None:
         """What has been heard of the utterance that is not complete yet, with its coming id.
 

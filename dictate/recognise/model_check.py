@@ -20,9 +20,13 @@ PATIENCE_S = 120.0
 _ENOUGH = 0.6
 _HEAR = (
     "import json, sys; from pathlib import Path; from dictate.errors import ModelError\n"
-    "from dictate.audio.file import FileSource; from dictate.recognise.vosk import VoskRecogniser\n"
+    "from dictate.audio.file import FileSource; from dictate.grammar import load_grammar\n"
+    "from dictate.recognise.phrases import phrases_of\n"
+    "from dictate.recognise.vosk import VoskModel, VoskRecogniser\n"
     "try:\n"
-    "    recogniser = VoskRecogniser(Path(sys.argv[1]))\n"
+    "    model, phrases = VoskModel(Path(sys.argv[1])), None\n"
+    "    if sys.argv[3] == 'taught': phrases = phrases_of(load_grammar(), model.knows).phrases\n"
+    "    recogniser = VoskRecogniser(model, phrases=phrases)\n"
     "    heard = list(recogniser.utterances(FileSource(Path(sys.argv[2]))))\n"
     "except ModelError as error: sys.exit(str(error))\n"
     "print(json.dumps(' '.join(utterance.text for utterance in heard)))\n"
@@ -39,11 +43,12 @@ class ModelCheck:
     seconds: float
 
 
-def check_hearing(folder: Path) -> ModelCheck:
+def check_hearing(folder: Path, taught: bool = False) -> ModelCheck:
     """Load a model and let it hear the built-in sound, in a process of its own.
 
     Args:
         folder: The model's folder.
+        taught: Teach it the phrases of the grammar before.
 
     Raises:
         ModelError: The model is incomplete, damaged, or hears something else.
@@ -54,7 +59,10 @@ def check_hearing(folder: Path) -> ModelCheck:
     with as_file(sound) as path:
         try:
             printed = run_python(
-                _HEAR, [str(folder.resolve()), str(path)], PATIENCE_S, "loading and hearing"
+                _HEAR,
+                [str(folder.resolve()), str(path), "taught" if taught else "open"],
+                PATIENCE_S,
+                "loading and hearing",
             )
         except ModelError as error:
             raise ModelError(

@@ -99,11 +99,12 @@ def bring_model(folder: Path | None = None, progress: Tell | None = None) -> Pat
         ) from None
 
 
-def check_model(folder: Path | None = None) -> ModelCheck:
+def check_model(folder: Path | None = None, taught: bool = False) -> ModelCheck:
     """Load the model and let it hear a short built-in sound.
 
     Args:
         folder: The model's folder; None for the one that is found.
+        taught: Teach it the phrases of the grammar before.
 
     Returns:
         What was said and what it heard.
@@ -114,7 +115,7 @@ def check_model(folder: Path | None = None) -> ModelCheck:
     folder = folder or find_model()
     if folder is None:
         raise ModelError("There is no speech model. Run 'dictate setup' to bring it.")
-    return check_hearing(folder)
+    return check_hearing(folder, taught)
 
 
 def make_store() -> Path:

@@ -20,6 +20,7 @@ from dictate.recognise.listening import Listens, Progress
 from dictate.recognise.model_store import find_model
 from dictate.recognise.page import TAUGHT, Judgement
 from dictate.recognise.phrases import phrases_of
+from dictate.recognise.unknown import with_spellings
 from dictate.recognise.vosk import VoskEngine, VoskModel
 from dictate.recognise.ways import whole_ways
 
@@ -57,6 +58,9 @@ class PairRecogniser(Listens):
         self._model = VoskModel(model) if isinstance(model, Path) else model
         grammar = grammar or load_grammar()
         found = phrases_of(grammar, self._model.knows)
+        if found.unheard:
+            grammar = with_spellings(grammar, self._model.knows, found.unheard)
+            found = phrases_of(grammar, self._model.knows)
         if not found.phrases:
             raise ModelError(
                 f"The speech model in {self._model.folder} knows no word of the grammar. "
@@ -94,6 +98,19 @@ class PairRecogniser(Listens):
         if problem:
             listening.notices.append(failure(problem))
         return listening
+
+    def alone(self, utterance: Utterance, name: str) -> Utterance | None:
+        """What one of the two heard by itself, as an utterance; None where it heard nothing.
+
+        Args:
+            utterance: As this recogniser made it.
+            name: ``page.TAUGHT`` or ``OPEN``.
+        """
+        found = next((h for h in utterance.hearings if h.listener == name and h.words), None)
+        if found is None:
+            return None
+        whole = Utterance(utterance.id, found.text, utterance.start, utterance.end, found.words)
+        return restore_utterance(whole, self._back, self._scraps) if name == TAUGHT else whole
 
     def _make(self, identity: str, stretch: Stretch) -> Utterance:
         """One utterance of what both heard, or of what the taught one heard alone."""

@@ -53,8 +53,9 @@ def hearing_faults(grammar: Grammar, knows: Knows) -> Iterator[str]:
     """
     for word in phrases_of(grammar, knows).unheard:
         yield (
-            f"Nothing can hear {word!r}: the speech model does not know it. Give it a spelling in "
-            f"common/heard_as.yaml ('dictate grammar hear {word}' proposes some)."
+            f"Nothing can hear {word!r} as it stands: the speech model does not know it. Until it "
+            f"has spellings in common/heard_as.yaml, those of 'dictate grammar hear {word}' are "
+            "taken: read them aloud, and correct them."
         )
     for word, spellings in grammar.heard_as.items():
         for spelling in spellings:

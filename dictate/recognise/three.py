@@ -15,6 +15,7 @@ from dictate.audio.source import RATE_HZ, SAMPLE_BYTES, AudioChunk, clock
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Hearing, Utterance
+from dictate.recognise.ahead import Ahead
 from dictate.recognise.far import far_spans, far_stretches
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.jury import Jury
@@ -128,6 +129,7 @@ class ThreeListening:
         self._pair, self._third, self._check, self._called = pair, third, check, called
         self._sound: deque[AudioChunk] = deque()
         self._own = [missing(lacks, called)] if third is None and lacks else []
+        self._ahead = Ahead(third.hear) if third is not None else None
 
     @property
     def notices(self) -> list[str]:
@@ -146,6 +148,14 @@ class ThreeListening:
         while self._sound and chunk.end_s - self._sound[0].end_s > KEPT_S:
             self._sound.popleft()
         return done
+
+    def pause(self, so_far: Utterance) -> None:
+        """The speaker has paused: the third begins to hear, in case that was all."""
+        if self._ahead is None or so_far.start is None or so_far.end is None:
+            return
+        sound, from_s = self._cut(so_far.start - MARGIN_S, so_far.end + MARGIN_S)
+        if sound:
+            self._ahead.begin(sound, from_s, so_far.start, so_far.end)
 
     def end_now(self) -> list[Utterance]:
         """A pause was heard: make the words so far final; they are held to be joined."""
@@ -171,10 +181,12 @@ class ThreeListening:
         if self._third is None or len(utterance.hearings) < 2:
             return utterance
         try:
-            third = self._third.hear(sound, from_s)
+            third = self._ahead.take(start_s, end_s) if self._ahead is not None else None
+            if third is None:
+                third = self._third.hear(sound, from_s)
             return self._check(utterance, third)
         except ModelError as error:
-            self._third = None
+            self._third = self._ahead = None
             self._sound.clear()
             self._own.append(failure(str(error), start_s, self._called))
             return utterance

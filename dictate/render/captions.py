@@ -13,13 +13,14 @@ from dictate.errors import InputError
 from dictate.grammar import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Place, Record, Utterance
-from dictate.render.standing import state_words
+from dictate.render.standing import Stated, state_words, stated, still_asked
 from dictate.render.unchecked import marked
 
 #: A caption stays this many milliseconds, where the next one lets it; less cannot be read.
 READABLE = 1000
 #: Words of one caption of what was spoken; more do not fit on two lines.
 _WORDS = 12
+_NOT_HEARD = "Added in writing, not in the recording"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,8 @@ def captions(record: Record, grammar: Grammar) -> str:
     """Each finding, and each open question, at the time at which its words were spoken.
 
     What was said in the same breath ("deltoids five") is one caption of several lines, and a
-    caption ends where the next one begins.
+    caption ends where the next one begins. What an addendum changed stands where the words were
+    spoken that it changed; what it added in writing has no time, and stands in a comment.
 
     Args:
         record: A record with times.
@@ -44,7 +46,7 @@ def captions(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
-    return _file(record, _of_findings(record, grammar))
+    return _file(record, _of_findings(record, grammar), _untimed(record, grammar))
 
 
 def subtitles(record: Record, grammar: Grammar) -> str:
@@ -57,7 +59,7 @@ def subtitles(record: Record, grammar: Grammar) -> str:
     Raises:
         InputError: The record comes from typed text and has no times.
     """
-    return _subrip(record, _of_findings(record, grammar))
+    return _subrip(record, _of_findings(record, grammar), _untimed(record, grammar))
 
 
 def spoken_words(record: Record, grammar: Grammar | None = None) -> str:
@@ -90,19 +92,56 @@ def _of_words(utterance: Utterance) -> Iterator[Cue]:
 
 
 def _of_findings(record: Record, grammar: Grammar) -> list[Cue]:
+    rows = stated(record)
     cues = [
-        Cue(*span, (marked(finding_phrase(grammar, finding), finding.checked is False),))
-        for finding in record.findings
-        if (span := _span(finding.said)) is not None
+        Cue(*span, (_line(row, grammar),))
+        for row in rows
+        if not row.withdrawn and (span := _span_of(row, rows)) is not None
     ]
     cues += [
         Cue(*span, (f"To be settled: {question.prompt}",))
-        for question in record.questions
+        for question in still_asked(record)
         if (span := _span(question.about)) is not None
     ]
     if not cues:
         raise _needs_sound("Captions")
     return _apart(cues)
+
+
+def _line(row: Stated, grammar: Grammar) -> str:
+    """A finding in words, and how it stands where a signature has an addendum."""
+    words = marked(finding_phrase(grammar, row.finding), row.finding.checked is False)
+    if row.taken_out is not None:
+        return f"{words} (taken out by addendum {row.taken_out}, which is not signed)"
+    if row.addendum is not None:
+        unsigned = "" if row.state == "signed" else ", not signed"
+        return f"{words} (addendum {row.addendum}{unsigned})"
+    return words
+
+
+def _span_of(row: Stated, rows: Sequence[Stated]) -> tuple[int, int] | None:
+    """When it was spoken; of what was changed in writing, when what it changed was spoken."""
+    span = _span(row.finding.said)
+    if span is not None or row.addendum is None:
+        return span
+    of = (row.finding.test, row.finding.site, row.finding.side)
+    changed = (
+        _span(old.finding.said)
+        for old in rows
+        if old.taken_out == row.addendum
+        and (old.finding.test, old.finding.site, old.finding.side) == of
+    )
+    return next(changed, None)
+
+
+def _untimed(record: Record, grammar: Grammar) -> list[str]:
+    """What an addendum added in writing: no second of the recording is its own."""
+    rows = stated(record)
+    return [
+        _line(row, grammar)
+        for row in rows
+        if row.addendum is not None and not row.withdrawn and _span_of(row, rows) is None
+    ]
 
 
 def chapters(record: Record, grammar: Grammar) -> str:
@@ -133,7 +172,8 @@ def chapters(record: Record, grammar: Grammar) -> str:
 
 def _timed(record: Record) -> list[tuple[tuple[int, int], Finding]]:
     """The findings with their spans in milliseconds, in the order of time."""
-    spans = [(_span(finding.said), finding) for finding in record.findings]
+    rows = stated(record)
+    spans = [(_span_of(row, rows), row.finding) for row in rows if not row.withdrawn]
     timed = [(span, finding) for span, finding in spans if span is not None]
     if not timed:
         raise _needs_sound("Chapters")
@@ -181,19 +221,23 @@ def _apart(cues: Sequence[Cue]) -> list[Cue]:
     ]
 
 
-def _file(record: Record, cues: Sequence[Cue]) -> str:
-    """WebVTT. A comment says whether the note is signed; no viewer shows it."""
+def _file(record: Record, cues: Sequence[Cue], untimed: Sequence[str] = ()) -> str:
+    """WebVTT. Comments say whether the note is signed, and what has no time; no viewer shows
+    them."""
     blocks = [
         "\n".join([f"{_clock(cue.start)} --> {_clock(cue.end)}", *map(_escape, cue.lines)])
         for cue in cues
     ]
-    state = _escape(state_words(record)).replace("--&gt;", "")
-    return "\n\n".join(["WEBVTT", f"NOTE {state}", *blocks]) + "\n"
+    notes = [state_words(record), *(f"{_NOT_HEARD}: {line}" for line in untimed)]
+    comments = [f"NOTE {_escape(note)}".replace("--&gt;", "") for note in notes]
+    return "\n\n".join(["WEBVTT", *comments, *blocks]) + "\n"
 
 
-def _subrip(record: Record, cues: Sequence[Cue]) -> str:
-    """SubRip has no comments: the first caption says whether the note is signed."""
-    first = Cue(cues[0].start, cues[0].end, (*cues[0].lines, f"[{state_words(record)}]"))
+def _subrip(record: Record, cues: Sequence[Cue], untimed: Sequence[str] = ()) -> str:
+    """SubRip has no comments: the first caption says whether the note is signed, and what has
+    no time."""
+    more = [f"[{state_words(record)}]", *(f"[{_NOT_HEARD}: {line}]" for line in untimed)]
+    first = Cue(cues[0].start, cues[0].end, (*cues[0].lines, *more))
     blocks = [
         "\n".join(
             [

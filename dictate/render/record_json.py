@@ -25,6 +25,7 @@ from dictate.model import (
     Utterance,
     Word,
 )
+from dictate.render.standing import state_words
 
 FORMAT = "dictate-record"
 VERSION = "1.0"
@@ -81,7 +82,8 @@ def read_record(text: str) -> Record:
 
 
 def _checked(data: Data) -> Record:
-    inner = {key: value for key, value in data.items() if key not in ("format", "version")}
+    ours = ("format", "version", "state")
+    inner = {key: value for key, value in data.items() if key not in ours}
     try:
         record = TypeAdapter(Record).validate_json(json.dumps(inner), strict=True)
     except (ValidationError, ValueError, RecursionError) as error:
@@ -90,7 +92,8 @@ def _checked(data: Data) -> Record:
             "Take the file as it was written."
         ) from error
     # Unknown keys would be lost and missing ones filled in without a word, so both are refused.
-    if _record(record) != data:
+    # What the record says of itself is worked out from its signature; older ones do not say it.
+    if _record(record) != {"state": state_words(record), **data}:
         raise InputError(
             "The record holds keys that no record has, or lacks some. "
             "Take the file as it was written."
@@ -102,6 +105,7 @@ def _record(record: Record) -> Data:
     data: Data = {
         "format": FORMAT,
         "version": VERSION,
+        "state": state_words(record),
         "findings": [_finding(finding) for finding in record.findings],
         "questions": [_question(question) for question in record.questions],
         "utterances": [_utterance(utterance) for utterance in record.utterances],

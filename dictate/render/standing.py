@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Literal
 
-from dictate.model import Finding, Record, Signature
+from dictate.model import Finding, Question, Record, Signature
 
 DRAFT = "Draft, not signed"
 #: What an examiner is to know of the hashes.
@@ -66,6 +66,15 @@ def stated(record: Record) -> tuple[Stated, ...]:
         for finding in addendum.removed:
             rows = _without(rows, finding, number, signed)
         rows += [Stated(f, "signed" if signed else "draft", number) for f in addendum.added]
+    return tuple(rows)
+
+
+def still_asked(record: Record) -> tuple[Question, ...]:
+    """The questions that are open, after what the addenda settled and asked."""
+    rows = list(record.questions)
+    for addendum in record.examined.addenda if record.examined else ():
+        rows = [one for one in rows if one not in addendum.settled]
+        rows += [one for one in addendum.asked if one not in rows]
     return tuple(rows)
 
 

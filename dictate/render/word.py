@@ -25,6 +25,8 @@ from dictate.render.standing import is_signed, one_line, state_words
 
 #: Width of a picture, of the 432 points between the margins.
 _PICTURE_PT = 270
+#: Characters of a property of the file (python-docx: "limited to 255 unicode characters").
+_LONGEST_PROPERTY = 255
 _PROGRAM = (
     "<?xml version='1.0' encoding='UTF-8' standalone='yes'?>\n"
     '<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties">'
@@ -145,8 +147,8 @@ def _properties(file: Any, record: Record, document: Document) -> None:
         setattr(properties, name, "")
     kept = record.examined
     signed = kept.signature if kept is not None and is_signed(record) else None
-    properties.author = clean(one_line(signed.by)) if signed else ""
-    properties.title, properties.subject = document.title, clean(state_words(record))
+    properties.author = _short(one_line(signed.by)) if signed else ""
+    properties.title, properties.subject = document.title, _short(state_words(record))
     properties.language = "en"
     for name in ("created", "modified"):
         # the library's own template carries a day that is not this file's
@@ -161,6 +163,12 @@ def _properties(file: Any, record: Record, document: Document) -> None:
         elif relation.reltype.endswith("/extended-properties"):
             name = escape(f"dictate {__version__}")
             relation.target_part._blob = _PROGRAM.format(name=name).encode()
+
+
+def _short(text: str) -> str:
+    """A property's text: word processors take no longer one."""
+    whole = clean(text)
+    return whole if len(whole) <= _LONGEST_PROPERTY else f"{whole[: _LONGEST_PROPERTY - 1]}…"
 
 
 def _time(at: str) -> datetime | None:

@@ -13,7 +13,7 @@ The second reader is handed in from above; this module knows what it says and no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Protocol
 
 from dictate.grammar.wording import finding_phrase
@@ -29,7 +29,7 @@ from dictate.model import (
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.places import place_at
-from dictate.resolve.questions import MOST
+from dictate.resolve.questions import MOST, NONE
 from dictate.resolve.strange import Key, found_in, key_of
 
 if TYPE_CHECKING:
@@ -42,8 +42,13 @@ _NAMED = 2
 class Second(Protocol):
     """A second reader with a narration of its own."""
 
-    def hear(self, utterance: Utterance) -> None:
-        """Take one utterance; where it fails, it has found nothing in it."""
+    def hear(self, utterance: Utterance, meant: bool = False) -> None:
+        """Take one utterance; where it fails, it has found nothing in it.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
 
     def found(self) -> Mapping[Key, Finding]:
         """What it has found so far, by what tells findings apart."""
@@ -77,14 +82,16 @@ class _Doubt:
 class Agreement:
     """Both readings of one utterance; made before the first reader hears it."""
 
-    def __init__(self, resolver: Resolver, second: Second, utterance: Utterance) -> None:
+    def __init__(
+        self, resolver: Resolver, second: Second, utterance: Utterance, meant: bool = False
+    ) -> None:
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
         self._mine = set(found_in(resolver.entries))
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
         self._asked = {question.id for question in second.asked()}
-        second.hear(utterance)
+        second.hear(utterance, meant)
 
     def hold(self, kind: UtteranceKind) -> bool:
         """Compare, now that the first has heard it too; whether a question was opened for it.
@@ -100,12 +107,59 @@ class Agreement:
             if key not in theirs and (key not in self._mine or key in self._theirs):
                 doubts.setdefault(key[0], _Doubt()).mine.append(entry)
         news = [p for p in self._resolver.pending if id(p) not in self._open]
+        offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
-            if key not in mine and key not in self._theirs and not _covers(news, key):
+            if key in mine or key in self._theirs:
+                continue
+            asked = self._asking(news, finding)
+            if asked is not None:
+                offers.setdefault(asked, []).append(finding)
+            elif not _covers(news, key):
                 doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
-        for test, doubt in doubts.items():
+        for i, findings in offers.items():
+            self._offer(news[i], findings)
+        for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
         return bool(doubts) or (kind == "remark" and not news and self._also_asked(mine))
+
+    def _asking(self, news: Sequence[Pending], finding: Finding) -> int | None:
+        """Which question that was just opened is about these words, by its place."""
+        here = self._utterance.id
+        said = [(p.start, p.end) for p in finding.said if p.utterance == here]
+        for i, pending in enumerate(news):
+            about = [(p.start, p.end) for p in pending.question.about if p.utterance == here]
+            if any(a < d and c < b for a, b in said for c, d in about):
+                return i
+        return None
+
+    def _offer(self, pending: Pending, findings: Sequence[Finding]) -> None:
+        """What the second reader makes of the words is one more way to answer the question."""
+        question = pending.question
+        wanted = {key_of(found) for found in findings}
+        if any({key_of(f) for f in choice.findings} == wanted for choice in question.choices):
+            return
+        label = "; ".join(finding_phrase(self._resolver.grammar, found) for found in findings)
+        own = [choice for choice in question.choices if choice.findings]
+        rest = [choice for choice in question.choices if not choice.findings]
+        choices = (Choice(label, tuple(findings)), *own, *(rest or [Choice(NONE)]))
+        pending.question = replace(question, choices=choices)
+
+    def _together(self, doubts: Mapping[str, _Doubt]) -> dict[str, _Doubt]:
+        """Findings of several tests that one reader has and the other has not are one question."""
+        out: dict[str, _Doubt] = {}
+        alone: dict[bool, str] = {}
+        for test, doubt in doubts.items():
+            mine = bool(doubt.mine)
+            if (mine and doubt.theirs) or self._own_question(test) is not None:
+                out[test] = doubt
+            elif mine in alone:
+                first = out[alone[mine]]
+                first.mine.extend(doubt.mine)
+                first.theirs.extend(doubt.theirs)
+            else:
+                alone[mine] = test
+                out[test] = doubt
+        return out
 
     def _also_asked(self, mine: Mapping[Key, Finding]) -> bool:
         """The second one asks about an utterance of which the first made nothing."""
@@ -142,7 +196,7 @@ class Agreement:
             label = "; ".join(finding_phrase(self._resolver.grammar, found) for found in reading)
             keys = frozenset(key_of(found) for found in reading)
             different.setdefault(keys, Choice(label, tuple(reading)))
-        return (*list(different.values())[:MOST], Choice("none of these"))
+        return (*list(different.values())[:MOST], Choice(NONE))
 
     def _prompt(self, said: str, choices: Sequence[Choice]) -> str:
         offered = choices[:-1]

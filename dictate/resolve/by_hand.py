@@ -165,9 +165,7 @@ def hear_meant(resolver: Resolver, utterance: Utterance) -> None:
     """Read an utterance of which the examiner says that it is a statement of the examination."""
     entries, asked = len(resolver.entries), len(resolver.pending)
     history = len(resolver.history)
-    old = _findings(resolver)
     hear_checked(resolver, utterance, meant=True)
-    _tell(resolver, old)
     idle = (entries, asked, history) == (
         len(resolver.entries), len(resolver.pending), len(resolver.history),
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from dictate.interpret.statement import Statement
 from dictate.model import Finding, Place, Question
@@ -71,7 +71,7 @@ class Entry:
 
     def twin(self) -> Entry:
         """The same once more, to be changed apart from the first."""
-        return replace(self, _seen=set(self._seen))
+        return Entry(self.finding, self.statement, self.utterance, self.labels, set(self._seen))
 
 
 @dataclass(slots=True)
@@ -89,3 +89,10 @@ class Pending:
     number: int = 0
     utterance: int = 0
     withdrawn: tuple[Entry, ...] = ()
+
+    def twin(self) -> Pending:
+        """The same once more, to be changed apart from the first."""
+        return Pending(
+            self.question, self.statement, self.reading, self.holds, self.overrides, self.number,
+            self.utterance, self.withdrawn,
+        )  # fmt: skip

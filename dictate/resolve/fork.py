@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-from dataclasses import replace
 from typing import Any
 
 from dictate.resolve.resolver import Resolver
@@ -28,7 +27,7 @@ def fork(resolver: Resolver) -> Resolver:
     entries = {id(entry): entry.twin() for entry in [*resolver.entries, *resolver.run]}
     twin.entries = [entries[id(entry)] for entry in resolver.entries]
     twin.run = [entries[id(entry)] for entry in resolver.run]
-    pending = {id(one): replace(one) for one in resolver.pending}
+    pending = {id(one): one.twin() for one in resolver.pending}
     twin.pending = [pending[id(one)] for one in resolver.pending]
     twin.waiting = pending.get(id(resolver.waiting))
     twin.filled = pending.get(id(resolver.filled), resolver.filled)

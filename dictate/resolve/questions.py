@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import capital
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Choice, Finding, Place, Question, QuestionKind
 from dictate.resolve.draft import Draft
@@ -51,18 +52,18 @@ def prompt(
     if test is None and kind in {"side", "value"} and what == "that" and said:
         what = f"“{said}”"
     scale = grammar.scales.get(grammar.tests[test].scale or "") if test is not None else None
-    total = scale is not None and scale.kind == "total"
+    total = scale is not None and bool(scale.parts)
     ask = {
-        "side": f"{what.capitalize()}: right, left or both?",
-        "value": f"{what.capitalize()}: what did you find?{' Its parts will do.' * total}",
+        "side": f"{capital(what)}: right, left or both?",
+        "value": f"{capital(what)}: what did you find?{' Its parts will do.' * total}",
         "site": f"“{said}”: where?",
         "test": f"“{said}”: which test is that?",
         "scale": f"“{said}” is not on the scale. What is the grade?",
         "heard": f"I may have misheard “{said}”. Is that right?",
         "referent": f"“{said}”: the same as what?",
-        "conflict": f"{what.capitalize()}: the total and its parts differ. Which one holds?"
+        "conflict": f"{capital(what)}: the total and its parts differ. Which one holds?"
         if total
-        else f"{what.capitalize()} was said twice and differs. Which one holds?",
+        else f"{capital(what)} was said twice and differs. Which one holds?",
     }[kind]
     if draft.strange and not doubt:
         return f"I did not understand “{draft.strange}” in “{said}”. {ask}"
@@ -153,7 +154,7 @@ def conflicts(grammar: Grammar, olds: list[Finding], new: Finding) -> Question:
     after = new.value.replace("_", " ")
     about: tuple[Place, ...] = tuple(dict.fromkeys([*(p for f in olds for p in f.said), *new.said]))
     return Question(
-        "", "conflict", about, f"{what.capitalize()}: {before}, or {after}?",
+        "", "conflict", about, f"{capital(what)}: {before}, or {after}?",
         (Choice(before, tuple(olds)), Choice(after, (new,))),
     )  # fmt: skip
 
@@ -166,6 +167,6 @@ def conflict(grammar: Grammar, old: Finding, new: Finding) -> Question:
     about: tuple[Place, ...] = tuple(dict.fromkeys([*old.said, *new.said]))
     return Question(
         "", "conflict", about,
-        f"{what.capitalize()}: {words[0]} or {words[1]}?",
+        f"{capital(what)}: {words[0]} or {words[1]}?",
         (Choice(words[0], (old,)), Choice(words[1], (new,))),
     )  # fmt: skip

@@ -99,9 +99,9 @@ class Resolver:
         """
         if self.second is None:
             return self._hear(utterance, meant)
-        agreement = Agreement(self, self.second, utterance)
+        agreement = Agreement(self, self.second, utterance, meant)
         kind = self._hear(utterance, meant)
-        if meant or not agreement.hold(kind):
+        if not agreement.hold(kind):
             return kind
         self.utterances[-1] = replace(self.utterances[-1], kind="finding")
         return "finding"
@@ -208,6 +208,9 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        same = repeats.likewise(self, reading, st)
+        if same is not None:
+            return same
         if repeats.is_repeat(sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
@@ -221,6 +224,10 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         self._other_side(st, earlier)
+        if st.every and st.copied and st.side in {"right", "left"}:
+            # "right triceps four, the left side is all five": not of that muscle alone
+            st.lost_place = True
+            st.targets = [replace(t, sites=[]) for t in st.targets if t.tests or t.signs]
         if st.targets and not any(target.sites for target in st.targets):
             st.lost_place |= _place_lost(earlier) or waiting.at_place(waited)
         alone = not st.targets and st.has_value and waited is not None
@@ -388,7 +395,8 @@ class Resolver:
                 self.holds.item_side = Hold(side, place(reading, spans[0]), area)
                 self.holds.side = None
         tests = {f.test for f in draft.findings} or set(draft.tests)
-        self.holds.near |= tests
+        if not (st.denied and all(target.signs for target in st.targets)):
+            self.holds.near |= tests  # "no facial weakness, no tremor": a list of what is not there
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dictate.interpret.items import Item
-from dictate.interpret.reader import Reader
-from dictate.model import Disputed, Utterance
+from dictate.interpret.reader import Reader, Reading
+from dictate.model import Disputed
 
 #: Who hears the other reading: nobody did, it only sounds alike.
 LISTENER = "open"
@@ -18,14 +18,13 @@ LISTENER = "open"
 _DENIES = {"deny", "denied", "not_tested", "unable", "pseudo", "doubt", "except", "rest"}
 
 
-def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
+def sound_alikes(reader: Reader, reading: Reading) -> Iterator[Disputed]:
     """Stretches that may be other words, with those.
 
     Args:
         reader: Knows the forms, and by its grammar what sounds alike.
-        utterance: What was heard.
+        reading: What was read of the utterance.
     """
-    reading = reader.read(utterance)
     numbers = reader.grammar.misheard.numbers()
     for sentence in reading.sentences:
         for before, join, after in zip(
@@ -50,7 +49,7 @@ def sound_alikes(reader: Reader, utterance: Utterance) -> Iterator[Disputed]:
             sentence.row, sentence.row[1:], (*sentence.row[2:], None), strict=False
         ):
             start, end = reading.chars((said.start, said.start + 1))
-            number = numbers.get(utterance.text[start:end].lower(), "")
+            number = numbers.get(reading.utterance.text[start:end].lower(), "")
             if number and name.kind == "target" and _may_be_a_grade(said, then):
                 yield Disputed(start, end, number, LISTENER, "other")
 

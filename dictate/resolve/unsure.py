@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.grammar.wording import finding_phrase
+from dictate.interpret.reader import Reading
 from dictate.model import (
     Choice,
     Disputed,
@@ -57,12 +58,13 @@ def hear_checked(resolver: Resolver, utterance: Utterance, meant: bool = False) 
     old = {id(entry.finding) for entry in before.entries}
     new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)
     doubts: list[_Doubt] = []
-    for finding in _corrects_nothing(resolver, before, utterance, new):
+    reading = resolver.reader.read(utterance)
+    for finding in _corrects_nothing(resolver, before, reading, new):
         whole = Disputed(0, len(utterance.text), "", TAUGHT)
         _gather(doubts, _Doubt([whole], {key_of(finding): finding}, [(whole, {})]))
     for stretch in unexplained(resolver.grammar, utterance, new.values()):
         _gather(doubts, _Doubt([stretch], around(new, utterance, stretch), [(stretch, {})]))
-    for stretch in (*utterance.disputed, *sound_alikes(resolver.reader, utterance)):
+    for stretch in (*utterance.disputed, *sound_alikes(resolver.reader, reading)):
         doubt = _weigh(resolver, before, utterance, stretch, new, meant)
         if doubt is not None:
             _gather(doubts, doubt)
@@ -75,13 +77,12 @@ def hear_checked(resolver: Resolver, utterance: Utterance, meant: bool = False) 
 
 
 def _corrects_nothing(
-    resolver: Resolver, before: Resolver, utterance: Utterance, new: dict[Key, Finding]
+    resolver: Resolver, before: Resolver, reading: Reading, new: dict[Key, Finding]
 ) -> list[Finding]:
     """Findings of what is said as a correction ("no, jaw normal") and changes none that is there.
 
     Then the name may have been misheard of what was to be corrected ("no, tone normal").
     """
-    reading = resolver.reader.read(utterance)
     first = next((st for sentence in reading.sentences for st in sentence.statements), None)
     if first is None or first.link != "replace" or len(resolver.history) > len(before.history):
         return []

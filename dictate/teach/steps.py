@@ -7,6 +7,7 @@ import json
 import shutil
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +19,9 @@ from dictate.recognise.adapter import (
     FILE,
     MANIFEST,
     Manifest,
+    load_adapter,
     merge,
+    read_manifest,
     save_adapter,
     write_manifest,
 )
@@ -33,7 +36,7 @@ if TYPE_CHECKING:
 
 Tell = Callable[[str], None]
 #: Files and folders of the steps.
-SENTENCES, SPEECH = "sentences.json", "speech"
+SENTENCES, SPEECH, HEARD = "sentences.json", "speech", "heard"
 #: The sentences and who says them come from this seed, whatever the seeds of the training.
 _SEED = 1
 
@@ -97,8 +100,10 @@ def teach_adapter(
     settings: Settings,
     processes: int,
     tell: Tell,
+    begin: Path | None = None,
+    on_processor: bool = False,
 ) -> list[Path]:
-    """Teach an adapter for each seed; one that is there is left.
+    """Teach an adapter for each seed; one that is there is left, one that was begun goes on.
 
     Args:
         grammar: What was spoken.
@@ -110,6 +115,8 @@ def teach_adapter(
         settings: How they are taught.
         processes: How many make windows at once.
         tell: Called with a sentence now and then.
+        begin: The folder of an adapter that is taught on; None for new ones.
+        on_processor: Short windows, cut to their speech, so that a processor can do it.
 
     Returns:
         The folder of each adapter, with its manifest.
@@ -118,7 +125,7 @@ def teach_adapter(
         ModelError: The open weights cannot be used.
     """
     from dictate.teach.network import heads_of, params_of
-    from dictate.teach.train import Tokens, make_pool, prompt_for, thin_of, train
+    from dictate.teach.train import Tokens, adapter_of, make_pool, prompt_for, thin_of, train
 
     places = [folder / f"adapter-{seed}" for seed in seeds]
     missing = [n for n, place in enumerate(places) if not (place / MANIFEST).exists()]
@@ -127,30 +134,48 @@ def teach_adapter(
     weights = read_weights(base / WEIGHTS)
     params, heads = params_of(weights), heads_of(weights)
     tokens = Tokens(base / TOKENIZER, prompt_for(params))
-    pools = make_pool(params, heads, tokens, clips, windows, _SEED, processes, tell)
+    first = None
+    if begin:
+        before = read_manifest(begin)
+        first = adapter_of(load_adapter(begin, before))
+        settings = replace(settings, rank=before.rank)
+    if on_processor:
+        from dictate.teach.processor import hear_windows, narrowed, sorted_pools
+
+        heard = hear_windows(base, clips, folder / HEARD, windows, _SEED, tell)
+        params, pools = narrowed(params, sorted_pools(heard, tokens), tokens.prompt)
+        settings = replace(settings, drop=0.0)
+    else:
+        pools = make_pool(params, heads, tokens, clips, windows, _SEED, processes, tell)
     expected = {**hashes(weights), TOKENIZER: tokenizer_hash(base / TOKENIZER)}
     for n in missing:
         place, seed = places[n], seeds[n]
+        learned = folder / f"learned-{seed}.npz"
+        thin = thin_of(train(params, heads, pools, settings, seed, tell, first, learned))
         begun = folder / f"adapter-{seed}.begun"
         shutil.rmtree(begun, ignore_errors=True)
         begun.mkdir()
-        thin = thin_of(train(params, heads, pools, settings, seed, tell))
         save_adapter(thin, begun / FILE)
         merged = begun / "merged.bin"
         write_weights(merge(weights, read_weights(begun / FILE)), merged)
         manifest = Manifest(
             base.name, expected, _sha256(begun / FILE), _sha256(merged), spoken_hash(grammar),
-            seed, settings.rank, _taught(clips, windows, settings),
+            seed, settings.rank, _taught(clips, windows, settings, begin, on_processor),
         )  # fmt: skip
         merged.unlink()
         write_manifest(manifest, begun)
         begun.replace(place)
+        learned.unlink(missing_ok=True)
         tell(f"seed {seed}: {place}")
     return places
 
 
 def _taught(
-    clips: Sequence[tuple[str, Path]], windows: int, settings: Settings
+    clips: Sequence[tuple[str, Path]],
+    windows: int,
+    settings: Settings,
+    begin: Path | None,
+    on_processor: bool,
 ) -> Mapping[str, Any]:
     """What it was taught with, for the manifest."""
     samples = sum(len(np.load(path, mmap_mode="r")) for _, path in clips)
@@ -159,6 +184,8 @@ def _taught(
     return {
         "clips": len(clips), "hours": round(samples / RATE_HZ / 3600, 2), "voices": dict(voices),
         "windows": windows, "steps": settings.steps, "rate": settings.rate, "batch": settings.batch,
+        "device": "processor" if on_processor else "any",
+        "begun with": read_manifest(begin).sha256 if begin else None,
     }  # fmt: skip
 
 

@@ -6,7 +6,6 @@ device; all seeds learn from the same windows, in another order and from another
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -21,7 +20,9 @@ import numpy as np
 from dictate.errors import ModelError
 from dictate.recognise.mel import SIZES_S
 from dictate.recognise.prompt import Prompt, prompt_of
-from dictate.recognise.weights import Tensor
+from dictate.recognise.weights import Tensor, Weights
+from dictate.teach import begun as begun_files
+from dictate.teach.begun import Begun
 from dictate.teach.network import Adapter, Array, Params, decode, encode, logits, new_adapter
 from dictate.teach.windows import Window, set_clips, window_of
 
@@ -30,13 +31,18 @@ Tell = Callable[[str], None]
 _TOKENS = (64, 112, 208)
 #: Windows of each length that are learned from at once, of 64 that are asked for.
 _BATCH = (64, 40, 20)
+#: After so many steps what was learned is kept.
+_KEEP_EVERY = 20
+#: The two matrices of an adapted layer.
+_HALVES = ("down", "up")
 #: The tokens that score nothing.
 _NOTHING = -1
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How it is taught: the adapter's rank, steps, rate, and the part that is left out."""
+    """How it is taught: the adapter's rank, steps, rate, and the part that is left out (drawing
+    what is left out is slow on a processor: 0 draws nothing)."""
 
     rank: int = 32
     steps: int = 1000
@@ -48,11 +54,13 @@ class Settings:
 
 @dataclass(slots=True)
 class Pool:
-    """What the encoder heard of windows of one length, and the tokens of what is said in them."""
+    """What the encoder heard of windows of one length, and the tokens of what is said in them;
+    ``batch`` windows are learned from at once, of 64 that are asked for."""
 
     heard: Array
     tokens: Array
     targets: Array
+    batch: int
 
 
 class Tokens:
@@ -151,7 +159,7 @@ def make_pool(
     for kind in range(len(SIZES_S)):
         hear(kind)
     return [
-        _pool(heard[kind], said[kind], tokens.prompt, _TOKENS[kind])
+        pool_of(heard[kind], said[kind], tokens.prompt, _TOKENS[kind], _BATCH[kind])
         for kind in range(len(SIZES_S))
         if said[kind]
     ]
@@ -169,8 +177,18 @@ def _windows(
         yield from pool.map(window_of, seeds, chunksize=16)
 
 
-def _pool(heard: list[Array], said: list[list[int]], prompt: Prompt, most: int) -> Pool:
-    """Tokens in, tokens to be found, of one length."""
+def pool_of(
+    heard: Sequence[Array], said: Sequence[list[int]], prompt: Prompt, most: int, batch: int
+) -> Pool:
+    """Tokens in, tokens to be found, of one length.
+
+    Args:
+        heard: What the encoder heard (windows, places, width), in parts.
+        said: The tokens of each window.
+        prompt: The tokens around a text.
+        most: Tokens that fit, prompt included.
+        batch: Windows that are learned from at once, of 64 that are asked for.
+    """
     given = np.full((len(said), most), prompt.end, np.int32)
     wanted = np.full((len(said), most), _NOTHING, np.int32)
     for row, tokens in enumerate(said):
@@ -178,7 +196,7 @@ def _pool(heard: list[Array], said: list[list[int]], prompt: Prompt, most: int) 
         given[row, : len(whole) - 1] = whole[:-1]
         first = len(prompt.begin) - 1
         wanted[row, first : len(whole) - 1] = whole[first + 1 :]
-    return Pool(jnp.concatenate(heard), jnp.asarray(given), jnp.asarray(wanted))
+    return Pool(jnp.concatenate(list(heard)), jnp.asarray(given), jnp.asarray(wanted), batch)
 
 
 def train(
@@ -189,7 +207,7 @@ def train(
     seed: int,
     tell: Tell = lambda sentence: None,
     begin: Adapter | None = None,
-    until_s: float = 0.0,
+    keep_in: Path | None = None,
 ) -> Adapter:
     """Teach an adapter.
 
@@ -201,19 +219,20 @@ def train(
         seed: Of its beginning and of the order of the windows.
         tell: Called with a sentence now and then.
         begin: An adapter that is taught on; None for a new one.
-        until_s: Stop after so many seconds; 0 for never.
+        keep_in: A file that keeps what was learned so far, and from which it goes on; it is
+            the caller's to remove. None to keep nothing.
     """
     decoder = {name: p for name, p in params.items() if name.startswith("decoder/")}
-    adapter = begin or new_adapter(params, settings.rank, seed)
-    moments = (_zeros(adapter), _zeros(adapter))
+    begun = begun_files.kept(keep_in) if keep_in else None
+    adapter = begun.adapter if begun else begin or new_adapter(params, settings.rank, seed)
+    moments = begun.moments if begun else (_zeros(adapter), _zeros(adapter))
     key = jax.random.PRNGKey(1000 + seed)
 
     def loss(
         thin: Adapter, decoder: Params, one: Any, heard: Array, given: Array, wanted: Array
     ) -> Array:
-        known = decode(
-            decoder, heads, heard.astype(jnp.float32), given, thin, 1.0, (one, settings.drop)
-        )
+        drop = (one, settings.drop) if settings.drop else None
+        known = decode(decoder, heads, heard.astype(jnp.float32), given, thin, 1.0, drop)
         scores = jax.nn.log_softmax(logits(decoder, known), -1)
         right = jnp.take_along_axis(scores, jnp.maximum(wanted, 0)[..., None], -1)[..., 0]
         counts = wanted != _NOTHING
@@ -239,31 +258,39 @@ def train(
 
         return jax.tree.map(moved, thin, first, second), first, second, value
 
-    draw = np.random.default_rng(seed)
-    counts = np.array([len(pool.tokens) for pool in pools], float)
-    sizes = [max(1, round(batch * settings.batch / _BATCH[0])) for batch in _BATCH[: len(pools)]]
-    turns = counts / np.array(sizes)  # so that each window comes as often as any other
-    ends = time.monotonic() + until_s if until_s else None
-    for number in range(settings.steps):
-        if ends is not None and number % 10 == 0 and time.monotonic() > ends:
-            tell(f"stopped at step {number}: the time is up")
-            break
+    sizes = [max(1, round(pool.batch * settings.batch / _BATCH[0])) for pool in pools]
+    # so that each window comes as often as any other
+    turns = np.array([len(pool.tokens) for pool in pools], float) / np.array(sizes)
+    for number in range(begun.steps if begun else 0, settings.steps):
+        draw = np.random.default_rng((seed, number))  # the same where it goes on
         kind = int(draw.choice(len(pools), p=turns / turns.sum()))
         pool = pools[kind]
         rows = jnp.asarray(draw.integers(0, len(pool.tokens), sizes[kind]))
-        key, one = jax.random.split(key)
         adapter, *moments, value = step(
-            decoder, adapter, *moments, jnp.float32(number), one,
+            decoder, adapter, *moments, jnp.float32(number), jax.random.fold_in(key, number),
             (pool.heard, pool.tokens, pool.targets), rows,
         )  # fmt: skip
         if number % 100 == 0 or number == settings.steps - 1:
             tell(f"step {number}: {float(value):.4f}")
+        if keep_in and number % _KEEP_EVERY == _KEEP_EVERY - 1:
+            begun_files.keep(Begun(number + 1, adapter, tuple(moments)), keep_in)
     return adapter
 
 
 def thin_of(adapter: Adapter) -> dict[str, tuple[Tensor, Tensor]]:
     """The adapter's matrices as numpy arrays, for ``dictate.recognise.adapter.save_adapter``."""
     return {name: (np.asarray(t["down"]), np.asarray(t["up"])) for name, t in adapter.items()}
+
+
+def adapter_of(weights: Weights) -> Adapter:
+    """An adapter's file (``dictate.recognise.adapter.load_adapter``) as one that is taught on."""
+    names = [name.removesuffix("/down") for name in weights.tensors if name.endswith("/down")]
+    return {
+        name: {
+            half: jnp.asarray(weights.tensors[f"{name}/{half}"], jnp.float32) for half in _HALVES
+        }
+        for name in names
+    }
 
 
 def _zeros(adapter: Adapter) -> Adapter:

@@ -28,24 +28,30 @@ _MOST_CLIPS = (2, 3, 5)
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """Sound of one of ``SIZES_S`` (16 kHz, int16), and what is said in it ("" for nothing)."""
+    """Sound of one of ``SIZES_S`` (16 kHz, int16), what is said in it ("" for nothing), and where
+    the last word ends (seconds)."""
 
     sound: NDArray[np.int16]
     text: str
+    end_s: float = 0.0
 
 
-def make_window(clips: Sequence[tuple[str, Path]], seed: int) -> Window:
+def make_window(
+    clips: Sequence[tuple[str, Path]], seed: int, of_size: Sequence[float] = ()
+) -> Window:
     """Make one window; the same for the same clips and seed.
 
     Args:
         clips: Text and file of everything that was spoken.
         seed: Fixes all draws.
+        of_size: How often a window of each length is made; empty for ``OF_SIZE``.
     """
     draw = np.random.default_rng(seed)
-    kind = int(draw.choice(len(SIZES_S), p=OF_SIZE))
+    kind = int(draw.choice(len(SIZES_S), p=of_size or OF_SIZE))
     whole = int(SIZES_S[kind] * RATE_HZ)
     sound = np.zeros(whole, np.float32)
     said: list[str] = []
+    end = 0
     if draw.random() >= EMPTY:
         at = int(draw.uniform(0.0, 0.7) * RATE_HZ)
         for number in range(int(draw.integers(1, _MOST_CLIPS[kind] + 1))):
@@ -56,7 +62,8 @@ def make_window(clips: Sequence[tuple[str, Path]], seed: int) -> Window:
             if number == 0 and draw.random() < 0.1:
                 spoken = spoken[int(draw.uniform(0, 0.05) * RATE_HZ) :]
             sound[at : at + len(spoken)] += spoken
-            at += len(spoken) + int(draw.uniform(0.12, 1.1) * RATE_HZ)
+            end = at + len(spoken)
+            at = end + int(draw.uniform(0.12, 1.1) * RATE_HZ)
             said.append(text)
     voice = float(np.sqrt(np.mean(sound[sound != 0] ** 2))) if said else 0.1
     if said and draw.random() < ROOM:
@@ -71,7 +78,7 @@ def make_window(clips: Sequence[tuple[str, Path]], seed: int) -> Window:
         sound = _narrow(sound, draw)
     level = 10 ** (draw.uniform(-36, -13) / 20) / max(voice, 1e-4)
     sound = np.clip(sound * level, -1.0, 1.0)
-    return Window((sound * 32767).astype(np.int16), _text_of(said))
+    return Window((sound * 32767).astype(np.int16), _text_of(said), end / RATE_HZ)
 
 
 _clips: list[tuple[str, Path]] = []

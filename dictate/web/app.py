@@ -123,8 +123,8 @@ class _Pages:
         return Response(tile, media_type="application/octet-stream")
 
     async def sound(self, request: Request) -> Response:
-        path = await self._desk.run(lambda one: one.sound)
-        if path is None or not self._desk.situation.sound:
+        path = self._desk.situation.sound  # nothing is waited for: it plays during a long deed
+        if path is None:
             raise HTTPException(404, "There is no recording.")
         return FileResponse(path, media_type=media_type(path))
 
@@ -155,7 +155,7 @@ class _Pages:
             raise HTTPException(507, str(fault)) from None
         except DictateError as fault:
             raise HTTPException(409, str(fault)) from None
-        return JSONResponse({"version": self._desk.examination.version})
+        return JSONResponse({"version": self._desk.version})
 
     async def events(self, request: Request) -> Response:
         if self._desk.watchers >= MOST_WATCHERS:
@@ -180,13 +180,13 @@ class _Pages:
     def _news(self) -> dict[str, Any]:
         now = self._desk.situation
         return {
-            "version": self._desk.examination.version,
+            "version": self._desk.version,
             "reading": now.reading,
             "words": now.words,
             "listening": now.listening,
             "trouble": now.trouble,
             "seconds": now.seconds,
-            "sound": now.sound,
+            "sound": now.sound is not None,
         }
 
 

@@ -11,10 +11,11 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any, TypeVar
 
 from dictate.audio.peaks import Peaks
-from dictate.errors import DictateError
+from dictate.errors import DictateError, UsageError
 from dictate.examination import Examination
 from dictate.outputs import keep_current
 from dictate.web.shown import shown
@@ -32,7 +33,7 @@ class Situation:
     """What is true beside the record: how far it is read, what was heard just now.
 
     ``reading``: what is being done with the recording, empty where nothing is. ``words``: heard
-    just now and not yet taken in. ``seconds``: of sound that can be drawn; ``sound``: it can be
+    just now and not yet taken in. ``seconds``: of sound that can be drawn; ``sound``: what can be
     played.
     """
 
@@ -41,22 +42,28 @@ class Situation:
     listening: bool | None = None
     trouble: str = ""
     seconds: float = 0.0
-    sound: bool = False
+    sound: Path | None = None
     video: bool = False
 
 
 class Desk:
     """An examination that several windows look at."""
 
-    def __init__(self, examination: Examination, peaks: Peaks) -> None:
+    def __init__(
+        self, examination: Examination | None, peaks: Peaks, first: dict[str, Any] | None = None
+    ) -> None:
         """Put an examination on the desk.
 
         Args:
-            examination: Open; it is closed with the desk.
+            examination: Open; it is closed with the desk. None: it comes by ``put``.
             peaks: Of its recording.
+            first: What is shown until it comes.
         """
-        self.examination, self.peaks = examination, peaks
+        self._examination, self.peaks = examination, peaks
+        self._first = first or {}
+        self._there = asyncio.Event()
         self.situation = Situation()
+        self.failed: DictateError | None = None
         self._worker = ThreadPoolExecutor(1, "examination")
         self._moved = asyncio.Condition()
         self._loop: asyncio.AbstractEventLoop | None = None
@@ -65,8 +72,43 @@ class Desk:
         self.watchers = 0
         self.over = False
 
+    @property
+    def examination(self) -> Examination:
+        """What is on the desk.
+
+        Raises:
+            UsageError: It is still being opened.
+        """
+        if self._examination is None:
+            raise UsageError("It is still being opened. Wait a moment.")
+        return self._examination
+
+    @property
+    def version(self) -> int:
+        """The number of its last line; 0 while it is being opened."""
+        return self._examination.version if self._examination is not None else 0
+
+    @property
+    def waits(self) -> bool:
+        """Whether the examination is still to be opened."""
+        return self._examination is None
+
+    def fail(self, fault: DictateError) -> None:
+        """It cannot be opened; from any thread."""
+        self.failed = fault
+        self.tell_from_thread(reading="", trouble=str(fault))
+
+    def put(self, examination: Examination) -> None:
+        """Put on the desk what was still to be opened; from any thread."""
+        self._examination = examination
+        self.tell_from_thread(reading="")
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self._there.set)
+
     async def run(self, call: Callable[[Examination], Given]) -> Given:
-        """Call the examination, and tell whoever looks if that changed it."""
+        """Call the examination once it is there, and tell whoever looks if that changed it."""
+        if self._examination is None:
+            await self._there.wait()
         loop = asyncio.get_running_loop()
         before = self.examination.version
         try:
@@ -81,6 +123,8 @@ class Desk:
 
     async def state(self) -> bytes:
         """Everything that the page shows, as JSON."""
+        if self._examination is None:
+            return json.dumps(self._first | self._beside(), ensure_ascii=False).encode()
         key = (self.examination.version, self.situation)
         if self._kept is None or self._kept[0] != key:
             content = await self.run(shown)
@@ -143,7 +187,7 @@ class Desk:
         """Follow what another program writes, until cancelled."""
         while not self.over:
             await asyncio.sleep(LOOK_S)
-            if self.examination.writes:
+            if self._examination is None or self.examination.writes:
                 continue
             try:
                 events = await self.run(lambda one: one.follow())
@@ -168,7 +212,8 @@ class Desk:
         elif kind == "trouble":
             self.situation = replace(self.situation, trouble=str(event["sentence"]))
         elif kind == "ended":
-            self.situation = replace(self.situation, listening=False, words="")
+            sound = self.examination.sound  # it is whole now, and can be played
+            self.situation = replace(self.situation, listening=False, words="", sound=sound)
 
     async def end(self) -> None:
         """Wake everybody for the last time."""
@@ -178,7 +223,8 @@ class Desk:
     def close(self) -> None:
         """Let go of everything."""
         self._worker.shutdown(wait=True, cancel_futures=True)
-        with suppress(DictateError):  # the history is whole: the files are made another time
-            keep_current(self.examination)
-        self.examination.close()
+        if self._examination is not None:
+            with suppress(DictateError):  # the history is whole: the files are made another time
+                keep_current(self._examination)
+            self._examination.close()
         self.peaks.close()

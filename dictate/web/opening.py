@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from dictate.audio.content import is_sound_file
@@ -12,8 +13,12 @@ from dictate.audio.peaks import Peaks
 from dictate.audio.source import clock
 from dictate.errors import DictateError, InputError
 from dictate.examination import Examination
+from dictate.examination.facts import facts_of
+from dictate.examination.fold import FAULTS
 from dictate.examination.narration import Narration
 from dictate.grammar import load_grammar
+from dictate.journal.reading import read_journal
+from dictate.journal.writing import JOURNAL_NAME
 from dictate.listen.folder import usual_folder
 from dictate.listen.played import kept_blocks, kept_s
 from dictate.model import Utterance
@@ -21,11 +26,15 @@ from dictate.narrate import narrate
 from dictate.recognise.ear import find_listeners
 from dictate.web.desk import Desk
 from dictate.web.media import has_picture
+from dictate.web.shown import first_shown
 
 #: How this program calls itself where others ask who writes.
 PROGRAM = "review"
 #: How often a growing recording is looked at (seconds).
 _LOOK_S = 1.0
+#: Lines of a journal that are followed before the page is there (about a second); of a longer one
+#: the page shows the words meanwhile.
+_LONG = 150
 
 
 class _Stopped(Exception):
@@ -35,26 +44,51 @@ class _Stopped(Exception):
 class Opened:
     """An examination on its desk, and the work that goes on behind it."""
 
-    def __init__(self, desk: Desk, narration: Narration | None = None, third: bool = False) -> None:
+    def __init__(
+        self, desk: Desk, folder: Path, narration: Narration | None = None, third: bool = False
+    ) -> None:
         """Put it together.
 
         Args:
-            desk: With the examination.
+            desk: With the examination, or without it while that is to be opened.
+            folder: Of the examination.
             narration: What its recording is read into, if that was not read to its end.
             third: Let a third listener hear it too.
         """
-        self.desk = desk
+        self.desk, self.folder = desk, folder
         self._narration, self._third = narration, third
         self._stopped = threading.Event()
         self._threads: list[threading.Thread] = []
 
     def begin(self) -> None:
         """Begin to draw the recording, and to read it where nobody did."""
+        if self.desk.waits:
+            self._start(self._open, self.folder)
+        else:
+            self._begin_sound()
+
+    def _open(self, folder: Path) -> None:
+        """Follow a long history, while its words are shown already."""
+        try:
+            self.desk.put(Examination.open(folder, PROGRAM, tell=self._opened_so_far))
+        except _Stopped:
+            return
+        except DictateError as fault:
+            self.desk.fail(fault)
+            return
+        self._begin_sound()
+
+    def _opened_so_far(self, done: int, whole: int) -> None:
+        if self._stopped.is_set():
+            raise _Stopped
+        self.desk.tell_from_thread(reading=f"Being opened: {done} of {whole}")
+
+    def _begin_sound(self) -> None:
         sound = self.desk.examination.sound
         if sound is None:
             return
         live = self.desk.examination.held_by == "listen"
-        self.desk.tell_from_thread(sound=not live, video=has_picture(sound))
+        self.desk.tell_from_thread(sound=None if live else sound, video=has_picture(sound))
         self._start(self._draw_growing if live else self._draw, sound)
         if self._narration is not None:
             self._start(self._read, sound)
@@ -155,23 +189,29 @@ def open_for_review(
         return _opened(path, third)
     folder = out or usual_folder()
     if not is_sound_file(path):
-        return Opened(Desk(_typed(path, folder, grammar), Peaks()))
+        return Opened(Desk(_typed(path, folder, grammar), Peaks()), folder)
     FileSource(path)  # a file without sound is refused before anything is made,
     find_listeners(load_grammar(grammar), third)  # and so is one that nothing can read here
     narration = Narration(folder, path, grammar, PROGRAM)
-    return Opened(Desk(narration.examination, Peaks()), narration, third)
+    return Opened(Desk(narration.examination, Peaks()), folder, narration, third)
 
 
 def _opened(folder: Path, third: bool) -> Opened:
+    events = read_journal(folder / JOURNAL_NAME).events
+    broken_off = facts_of(events).program == PROGRAM and not any(
+        event["event"] == "read" for event in events
+    )
+    if len(events) > _LONG and not broken_off:
+        with suppress(*FAULTS):  # which are told where it is opened
+            return Opened(Desk(None, Peaks(), first_shown(events)), folder)
     examination = Examination.open(folder, PROGRAM)
-    sound, program = examination.sound, examination.facts.program
-    whole = any(event["event"] == "read" for event in examination.events())
-    if examination.writes and sound is not None and program == PROGRAM and not whole:
+    sound = examination.sound
+    if examination.writes and sound is not None and broken_off:
         # it was closed before its recording was read to the end
         examination.close()
         narration = Narration(folder, sound, None, PROGRAM)
-        return Opened(Desk(narration.examination, Peaks()), narration, third)
-    return Opened(Desk(examination, Peaks()))
+        return Opened(Desk(narration.examination, Peaks()), folder, narration, third)
+    return Opened(Desk(examination, Peaks()), folder)
 
 
 def _typed(path: Path, folder: Path, grammar: Path | None) -> Examination:

@@ -35,7 +35,7 @@ def serve(
         port: Where; 0 for any that is free.
 
     Raises:
-        StorageError: The port is taken.
+        DictateError: The port is taken; or the examination cannot be opened.
     """
     listening = _listen(port)
     port = listening.getsockname()[1]
@@ -69,6 +69,8 @@ def serve(
             asyncio.run(server.serve(sockets=[listening]))
     finally:
         listening.close()
+    if desk.failed is not None:
+        raise desk.failed
 
 
 def _listen(port: int) -> socket.socket:
@@ -93,6 +95,10 @@ class _Server(uvicorn.Server):
         """Begin to answer."""
         await super().startup(sockets)
         threading.Thread(target=self._ready, name="ready", daemon=True).start()
+
+    async def on_tick(self, counter: int) -> bool:
+        """Whether to end: also where there will never be anything to show."""
+        return await super().on_tick(counter) or self._desk.failed is not None
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """End; those who wait for changes are let go first."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from xml.etree import ElementTree
 
 from dictate.examination import Examination, key_of, key_of_question
+from dictate.examination.facts import facts_of
 from dictate.examination.hands import TAKES
+from dictate.examination.steps import Move, moves
 from dictate.grammar import Grammar
 from dictate.grammar.names import capital
 from dictate.grammar.options import options_of
@@ -20,6 +23,9 @@ from dictate.render.unchecked import MARK
 from dictate.web.answer_keys import Key, answer_keys
 
 Data = dict[str, Any]
+
+#: In the place of draft or signed, until that is known.
+OPENING = "Being opened"
 
 #: How the page names the kinds of utterances, and which of them stand together.
 KINDS = {
@@ -58,6 +64,31 @@ def shown(examination: Examination) -> Data:
             for s in examination.steps()
         ],
     }
+
+
+def first_shown(events: Sequence[Data]) -> Data:
+    """What can be shown of an examination before it is understood: the words alone.
+
+    Args:
+        events: The lines of its journal.
+    """
+    coming = (move for move in moves(events) if "utterance" in move.event)
+    return {
+        "version": 0, "closed": True, "held_by": "", "patient": facts_of(events).patient,
+        "status": "draft", "status_words": OPENING,
+        "utterances": [_said(move) for move in coming],
+        "note": {"caution": "", "parts": []},
+        "findings": [], "questions": [], "silent": [], "pictures": [], "outputs": [], "steps": [],
+    }  # fmt: skip
+
+
+def _said(move: Move) -> Data:
+    said = move.event["utterance"]
+    return {
+        "id": said["id"], "text": said["text"] if move.words is None else move.words,
+        "start_s": said.get("start"), "end_s": said.get("end"), "group": "remark",
+        "kind_words": "", "hand": said.get("hand"), "words": [],
+    }  # fmt: skip
 
 
 def choices(examination: Examination, key: str) -> Data | None:

@@ -2,7 +2,7 @@
 
 Not collected by pytest. Run: python tests/benchmarks/bench_alike.py [--lines N] [VOICE ...]
 
-Whole rounds of an examination (hear/rounds.yaml) and, where the folder ``shared`` is there,
+Whole examinations (dictate/bench/examinations.yaml) and, where the folder ``shared`` is there,
 ordinary talk are spoken by the tuning voices and heard by both listeners. A taught word counts as
 right where it stands in what was said. Printed for each kind of word: how many right and wrong
 ones there are by likeness and by confidence, and how many the rule doubts; for talk, how much is
@@ -23,10 +23,10 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE / "hear")]
 
-import yaml  # noqa: E402
 from voices import HELD_BACK, VOICES, missing, speak  # noqa: E402
 
 from dictate.audio.source import AudioChunk  # noqa: E402
+from dictate.bench.cases import examinations  # noqa: E402
 from dictate.grammar import load_grammar  # noqa: E402
 from dictate.recognise.align import align, spoken  # noqa: E402
 from dictate.recognise.engines import EngineListening  # noqa: E402
@@ -55,8 +55,7 @@ def main() -> None:
     phrases = phrases_of(grammar, model.knows)
     judge = Judge(grammar, phrases.back)
     weighty = weighty_words(grammar)
-    rounds = yaml.safe_load((HERE / "hear" / "rounds.yaml").read_text("utf-8"))
-    statements = [line for lines in rounds for line in lines][: given.lines]
+    statements = [line for lines in examinations() for line in lines][: given.lines]
     counts: Counter[tuple[str, bool, float, float]] = Counter()
     doubted: Counter[tuple[str, bool, bool]] = Counter()
     taken: Counter[tuple[str, bool]] = Counter()

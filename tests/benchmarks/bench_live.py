@@ -24,6 +24,8 @@ from numpy.typing import NDArray
 from dictate.audio.file import FileSource
 from dictate.audio.levels import level_dbfs
 from dictate.audio.source import RATE_HZ, AudioChunk
+from dictate.errors import ModelError
+from dictate.grammar import load_grammar
 from dictate.journal.writing import Journal
 from dictate.listen.asking import Asker
 from dictate.listen.dictation import Dictation
@@ -31,8 +33,8 @@ from dictate.listen.events import HeardUtterance, Preview
 from dictate.listen.hearing import JOIN_GAP_S, NOTICED_S, PAUSE_S, Hearing
 from dictate.listen.loop import Loop
 from dictate.listen.played import PlayedSource
-from dictate.recognise.model_store import find_model
-from dictate.recognise.pair import PairRecogniser
+from dictate.recognise.ear import find_ear_recogniser
+from dictate.recognise.listening import LiveRecogniser
 from dictate.session import Session
 
 DEMO = Path(__file__).parents[2] / "audio_demo" / "demo.flac"
@@ -69,7 +71,7 @@ class Timed(PlayedSource):
         yield from super().chunks()
 
 
-def latency(recogniser: PairRecogniser) -> None:
+def latency(recogniser: LiveRecogniser) -> None:
     """Print the time from the end of speech to the preview and to the utterance."""
     watch, samples = Stopwatch(), sound_of(DEMO)
     with tempfile.TemporaryDirectory() as folder:
@@ -106,14 +108,14 @@ def speech_end(samples: NDArray[np.int16], near_s: float) -> float:
     return (first + end + 1) / 100
 
 
-def _loop(recogniser: PairRecogniser, folder: str) -> Loop:
+def _loop(recogniser: LiveRecogniser, folder: str) -> Loop:
     session = Session()
     hearing = Hearing(recogniser.start(), recogniser.start())
     journal = Journal(Path(folder) / "journal.jsonl")
     return Loop(session, hearing, journal, Asker(None, None, session, "screen"))
 
 
-def idle(recogniser: PairRecogniser) -> None:
+def idle(recogniser: LiveRecogniser) -> None:
     """Print the share of one core while nobody speaks."""
     seconds = 60
     noise = np.random.default_rng(1).normal(0, 30, seconds * RATE_HZ).astype("<i2")
@@ -127,7 +129,7 @@ def idle(recogniser: PairRecogniser) -> None:
     print(f"nobody speaks: {share:.1%} of one core (processor time / length of the sound)")
 
 
-def memory(recogniser: PairRecogniser) -> None:
+def memory(recogniser: LiveRecogniser) -> None:
     """Print the memory every ten minutes of two hours: the demo, then nine minutes of silence."""
     samples = sound_of(DEMO)
     quiet = np.random.default_rng(1).normal(0, 20, EVERY_S * RATE_HZ - len(samples))
@@ -151,10 +153,11 @@ def _resident_mb() -> float:
 
 def main() -> None:
     """Run what is named, or everything."""
-    model = find_model()
-    if model is None:
-        sys.exit("The speech model is not here yet. Run: dictate setup")
-    recogniser = PairRecogniser(model)
+    try:
+        recogniser = find_ear_recogniser(load_grammar())
+    except ModelError as error:
+        sys.exit(str(error))
+    print("with the adapted listener" if recogniser.has_ear else "the pair alone")
     measures = {"latency": latency, "idle": idle, "memory": memory}
     for name in sys.argv[1:] or measures:
         measures[name](recogniser)

@@ -35,6 +35,15 @@ def test_a_line_for_the_patient_is_there_also_where_nobody_knows_yet(session) ->
     assert any(text.startswith("Patient: ____") for text in texts)
 
 
+def test_a_very_long_name_is_cut_where_the_file_takes_no_more(session, signed) -> None:
+    mark = replace(signed.examined.signature, by="A. " + 300 * "x")
+    long = replace(signed, examined=replace(signed.examined, signature=mark))
+    paper = Document(io.BytesIO(write_word(long, session.grammar)))
+    assert paper.core_properties.author.startswith("A. xxx")
+    assert paper.core_properties.subject.endswith("x…")
+    assert mark.by in "\n".join(p.text for p in paper.paragraphs)
+
+
 def test_its_properties_say_what_it_is(session, draft, signed) -> None:
     plain = Document(io.BytesIO(write_word(draft, session.grammar))).core_properties
     assert (plain.author, plain.created, plain.modified) == ("", None, None)

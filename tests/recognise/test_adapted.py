@@ -14,8 +14,8 @@ from dictate.cli import main
 from dictate.errors import ModelError
 from dictate.recognise import model_check
 from dictate.recognise.adapted import AdaptedListener
-from dictate.recognise.ear import bare
 from dictate.recognise.ear_store import find_ear
+from dictate.recognise.weighing import bare
 
 SOUND = Path(model_check.__file__).with_name("check.flac")
 

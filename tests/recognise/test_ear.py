@@ -9,9 +9,10 @@ import pytest
 from dictate.errors import ModelError
 from dictate.grammar import load_grammar
 from dictate.model import Hearing, Utterance
-from dictate.recognise.ear import GAP, Weighing, combined
+from dictate.recognise.ear import combined
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.judge import Judge
+from dictate.recognise.weighing import GAP, Gap, Weighing
 from dictate.session import Session
 
 GRAMMAR = load_grammar()
@@ -22,7 +23,9 @@ def _words(text: str) -> tuple[HeardWord, ...]:
     return tuple(HeardWord(w, 0.4 * n, 0.4 * n + 0.3, 1.0) for n, w in enumerate(text.split()))
 
 
-def _heard(taught: str, adapted: str, ahead: float, other: str = "hm") -> Utterance:
+def _heard(
+    taught: str, adapted: str, ahead: float, other: str = "hm", weighing: Weighing = WEIGHING
+) -> Utterance:
     """What comes of three hearings, where the adapted one finds its own so much likelier."""
 
     def weigh(texts: Sequence[str]) -> list[float]:
@@ -31,7 +34,7 @@ def _heard(taught: str, adapted: str, ahead: float, other: str = "hm") -> Uttera
     heard = {"taught": taught, "open": other}
     hearings = tuple(Hearing(n, *lay_out(_words(text))) for n, text in heard.items())
     pair = Utterance("u1", taught, 0.0, 5.0, lay_out(_words(taught))[1], hearings=hearings)
-    return combined(pair, _words(adapted), weigh, WEIGHING, JUDGE)
+    return combined(pair, _words(adapted), weigh, weighing, JUDGE)
 
 
 def _record(utterance: Utterance):  # type: ignore[no-untyped-def]
@@ -81,6 +84,37 @@ def test_the_adapted_one_confirms_the_taught_one_and_overrules_it_never() -> Non
     found, asked = _record(_heard(taught, adapted, 50.0))
     assert not found
     assert [kind for kind, _ in asked] == ["heard"]
+
+
+def test_beyond_a_fitted_gap_it_overrules_in_that_kind_alone() -> None:
+    fitted = Weighing(GRAMMAR, {"side": Gap(adapted=4.0, taught=9.0)})
+    taught, adapted = "left deltoid four", "right deltoid four."
+    right = [("strength", "deltoid", "right", "4")]
+    assert _record(_heard(taught, adapted, 4.5, weighing=fitted)) == (right, [])
+    assert _record(_heard(taught, adapted, 3.5, weighing=fitted))[0] == []
+    assert _record(_heard(taught, adapted, -GAP - 1, weighing=fitted))[0] == []
+    grade = _heard("right deltoid five", "right deltoid four.", 50.0, weighing=fitted)
+    assert _record(grade)[0] == []
+    against_two = _heard(taught, adapted, 50.0, "left dell toy four", fitted)
+    assert _record(against_two)[0] == []
+
+
+@pytest.mark.parametrize(
+    ("taught", "adapted", "kind"),
+    [
+        ("left deltoid four", "right deltoid four", "side"),
+        ("right deltoid five", "right deltoid four", "grade"),
+        ("right deltoid four", "right deltoid four plus", "grade"),
+        ("clonus", "no clonus", "denial"),
+        ("left biceps four", "left triceps four", "site"),
+        ("right sorry left deltoid four", "right left deltoid four", "correction"),
+        ("tone normal", "tone increased", "other"),
+    ],
+)
+def test_the_kind_of_a_difference(taught: str, adapted: str, kind: str) -> None:
+    mine, theirs = adapted.split(), taught.split()
+    (one,) = WEIGHING.differences(mine, theirs)
+    assert WEIGHING.kind(one, mine, theirs) == kind
 
 
 def test_two_of_three_settle_it() -> None:

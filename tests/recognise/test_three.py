@@ -104,6 +104,44 @@ def test_at_the_start_and_over_a_hole_it_hears_what_is_there():
     assert third.heard[1][0][0] == 200
 
 
+def said(start, end):
+    """What was said so far, from second to second."""
+    return Utterance("u1", "drift", start, end, hearings=BOTH)
+
+
+def test_at_a_pause_it_begins_to_hear_and_is_not_asked_again_where_that_was_all():
+    third = FakeThird()
+    listening = ThreeListening(ScriptedPair([(3.0, 1.0, 2.0)]), third, add)
+    run(listening, seconds(2.5))
+    listening.pause(said(1.02, 1.95))
+    listening.pause(said(1.02, 1.95))
+    (done,) = listening.feed(next(iter(seconds(0.25, 3.0))))
+    assert [h.listener for h in done.hearings] == ["taught", "open", "third"]
+    assert len(third.heard) == 1
+
+
+@pytest.mark.parametrize("so_far", [(1.0, 1.6), (0.5, 2.0)])
+def test_where_speech_went_on_what_it_heard_ahead_is_thrown_away(so_far):
+    third = FakeThird()
+    listening = ThreeListening(ScriptedPair([(3.0, 1.0, 2.0)]), third, add)
+    run(listening, seconds(2.5))
+    listening.pause(said(*so_far))
+    listening.feed(next(iter(seconds(0.25, 3.0))))
+    samples, start_s = third.heard[-1]
+    assert start_s == pytest.approx(1.0 - MARGIN_S, abs=1e-4)
+    assert samples[-1] >= int((2.0 + MARGIN_S) * 10) - 1
+
+
+def test_one_that_fails_while_it_hears_ahead_is_said():
+    listening = ThreeListening(ScriptedPair([(3.0, 1.0, 2.0)]), FakeThird(fails_at=1), add)
+    run(listening, seconds(2.5))
+    listening.pause(said(1.0, 2.0))
+    (done,) = listening.feed(next(iter(seconds(0.25, 3.0))))
+    assert done.hearings == BOTH
+    assert "failed at 00:01 (no memory)" in listening.notices[0]
+    listening.pause(said(4.0, 5.0))  # and nothing more is begun
+
+
 def test_words_that_may_change_are_not_heard_by_it():
     third = FakeThird()
     listening = ThreeListening(ScriptedPair([]), third, add)

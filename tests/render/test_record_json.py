@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dictate.errors import InputError
 from dictate.model import (
     QUESTION_KINDS,
     UTTERANCE_KINDS,
@@ -205,3 +206,17 @@ def test_the_kinds_are_those_of_the_contract(contract: str) -> None:
     heard = re.search(r"\*\*An utterance\*\*: (.*)", contract)
     assert heard
     assert set(UTTERANCE_KINDS) <= set(re.findall(r"`(\w+)`", heard[1]))
+
+
+def test_every_record_says_whether_it_is_signed() -> None:
+    # also one that is kept nowhere, so that nobody can have signed it
+    assert json.loads(record_json(Record()))["state"] == "Draft, not signed"
+    by = Signature("A. Examiner", "2026-01-02T10:20:00Z", "00" * 32, "11" * 32)
+    signed = Record(examined=Examined("6f1c", by.at, "", by))
+    said = json.loads(record_json(signed))
+    assert said["state"] == "Checked and signed by A. Examiner, 2026-01-02 10:20 UTC"
+    # an older record does not say it; one that says what is not so is refused
+    older = {key: value for key, value in said.items() if key != "state"}
+    assert read_record(json.dumps(older)) == signed
+    with pytest.raises(InputError):
+        read_record(record_json(Record()).replace("Draft, not signed", "Checked and signed by B"))

@@ -131,6 +131,84 @@ def test_all_the_steps_in_small(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert json.loads((folder / "sentences.json").read_text())
 
 
+class _Encoder:
+    """Hears as the listener does, with the small network."""
+
+    def __init__(self, base: Path, threads: int) -> None:
+        from dictate.recognise.weights import read_weights
+        from dictate.teach.network import encode, heads_of, params_of
+
+        weights = read_weights(base / "model.bin")
+        self._hear = lambda sound: encode(params_of(weights), heads_of(weights), sound)
+
+    def encoded(self, windows: np.ndarray) -> np.ndarray:
+        return np.asarray(self._hear(windows))
+
+
+def test_on_a_processor_what_was_begun_goes_on_and_comes_to_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("jax")
+    from dictate.teach import processor, train
+
+    monkeypatch.setattr(processor, "AdaptedListener", _Encoder)
+    monkeypatch.setattr(processor, "_A_FILE", 6)
+    monkeypatch.setattr(processor, "_SORTS", ((400, 112, 64),))
+    monkeypatch.setattr(processor, "OF_SIZE", (1.0, 0.0, 0.0))
+    monkeypatch.setattr(train, "_KEEP_EVERY", 2)
+    base = tmp_path / "base"
+    base.mkdir()
+    write_weights(small.small_network(), base / "model.bin")
+    _tokenizer(base / "tokenizer.json", merged=True)
+    (tmp_path / "speech").mkdir()
+    np.save(tmp_path / "speech" / "00000.npy", np.full(16_000, 5000, np.int16))
+    (tmp_path / "speech" / "clips.json").write_text('[{"text": "toe", "voice": "slt"}]')
+    clips = [("toe", tmp_path / "speech" / "00000.npy")]
+    settings = train.Settings(rank=2, steps=4, rate=1e-2, batch=4)
+
+    def teach(name: str, tell=lambda sentence: None) -> np.ndarray:  # type: ignore[no-untyped-def]
+        folder = tmp_path / name
+        (place,) = teach_adapter(
+            GRAMMAR, base, clips, folder, (1,), 12, settings, 1, tell, None, True
+        )
+        assert not list(folder.glob("learned*"))
+        adapter = load_adapter(place, read_manifest(place))
+        return np.concatenate([np.ravel(matrix) for matrix in adapter.tensors.values()])
+
+    whole = teach("whole")
+
+    def ends(sentence: str) -> None:
+        if sentence.startswith("step 3"):
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        teach("ended", ends)
+    assert (tmp_path / "ended" / "learned-1.npz").exists()
+    heard = {p: p.stat().st_mtime_ns for p in (tmp_path / "ended" / "heard").iterdir()}
+    assert len(heard) == 2
+    assert np.array_equal(teach("ended"), whole)
+    assert heard == {p: p.stat().st_mtime_ns for p in (tmp_path / "ended" / "heard").iterdir()}
+
+
+def test_what_is_learned_from_a_small_vocabulary_is_the_same_words(tmp_path: Path) -> None:
+    jnp = pytest.importorskip("jax.numpy")
+    from dictate.recognise.prompt import prompt_of
+    from dictate.teach.network import params_of
+    from dictate.teach.processor import narrowed
+    from dictate.teach.train import pool_of
+
+    params, prompt = params_of(small.small_network()), prompt_of(51_865)
+    pool = pool_of([jnp.zeros((1, 4, small.WIDTH))], [[12_345, 7]], prompt, 12, 64)
+    less, (renumbered,) = narrowed(params, [pool], prompt)
+    before, after = params["decoder/embeddings/weight"], less["decoder/embeddings/weight"]
+    assert len(after) < len(before) / 5
+    given = np.asarray(pool.tokens)
+    assert np.array_equal(after[np.asarray(renumbered.tokens)], before[given])
+    wanted, anew = np.asarray(pool.targets), np.asarray(renumbered.targets)
+    assert np.array_equal(wanted < 0, anew < 0)
+    assert np.array_equal(after[anew[anew >= 0]], before[wanted[wanted >= 0]])
+
+
 def test_a_tokenizer_that_lost_a_merge_teaches_nothing(tmp_path: Path) -> None:
     pytest.importorskip("jax")
     from dictate.recognise.prompt import prompt_of

@@ -102,7 +102,9 @@ def window(browser):
             ),
         )
         page.goto(address)
-        until(page, "document.querySelector('#status').textContent !== '…'")
+        until(
+            page, "!['…', 'Being opened'].includes(document.querySelector('#status').textContent)"
+        )
         return page
 
     yield looked

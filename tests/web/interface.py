@@ -10,6 +10,7 @@ import json
 import subprocess
 import sys
 import tempfile
+import urllib.request
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -26,7 +27,15 @@ Left ankle jerk absent.
 
 
 def document(address):
-    """The interface of a served page."""
+    """The interface of a served page; ids are those of the examination that it shows."""
+    with urllib.request.urlopen(f"{address}state", timeout=60) as answer:
+        state = json.load(answer)
+    known = {
+        "utterance": [one["id"] for one in state["utterances"]],
+        "question": [one["id"] for one in state["questions"]],
+        "finding": [one["key"] for one in state["findings"]],
+    }
+    ids = {name: {"enum": [*values, "none"]} for name, values in known.items()}
     sentence = {"type": "object", "required": ["sentence"]}
     said = {"content": {"application/json": {"schema": sentence}}, "description": "a sentence"}
     refused = {str(code): said for code in (400, 403, 404, 405, 409, 413, 415, 421, 422, 431, 507)}
@@ -34,7 +43,7 @@ def document(address):
     paths = {f"/{name}": {"get": {"responses": fine}} for name in ("", "show", "state", "sound")}
     whole, text = {"type": "integer"}, {"type": "string"}
     for path, names in {
-        "/choices/{key}": {"key": text},
+        "/choices/{key}": {"key": ids["finding"]},
         "/peaks/{level}/{number}": {"level": whole, "number": whole},
         "/static/{name}": {"name": text},
         "/output/{name}": {"name": {"enum": [*RENDERERS, "none"]}},
@@ -46,10 +55,8 @@ def document(address):
         paths[path] = {"get": {"parameters": parameters, "responses": fine}}
     for name, action in ACTIONS.items():
         schema = action.shape.model_json_schema()
-        if name in ("words", "sort"):
-            schema["properties"]["utterance"]["enum"] = [*(f"u{n}" for n in range(1, 6)), "none"]
-        if name == "answer":
-            schema["properties"]["question"]["enum"] = ["q1", "q2", "q3", "none"]
+        for key in ids.keys() & schema.get("properties", {}).keys():
+            schema["properties"][key] |= ids[key]
         body = {"required": True, "content": {"application/json": {"schema": schema}}}
         paths[f"/do/{name}"] = {"post": {"requestBody": body, "responses": fine}}
     return {

@@ -98,7 +98,17 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         if claim.places or claim.side or claim.pside or claim.rest or toward:
             cost -= w["ellipsis placed"]
         return cost + (w["dangling"] if deny else 0.0)
+    if _sideless(types, claim):
+        cost += w["no side"]
     return cost + w["type mismatch"] * shares(types, claim)
+
+
+def _sideless(types: Types, claim: Claim) -> bool:
+    """A paired site with a value, and no side."""
+    if claim.side or claim.pside:
+        return False
+    names = (*claim.names, *claim.places)
+    return any(x.sites for x in names) and not any(x.side or x.both for x in names)
 
 
 def named_before(claim: Claim) -> Claim | None:

@@ -33,6 +33,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
+        c.cost += 0.1 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
         c.values = (val,)
@@ -80,7 +81,11 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         if c.names[-1].side and c.names[-1].side != c.pside:
             return None
         name = sided(c, name)
-    merged = join(types, c.names[-1], name)
+    old = c.names[-1]
+    again = bool(old.sign) and {r.id for r in old.sign} == {r.id for r in name.sign}
+    if again and any(v.deny for v in c.values):
+        return None  # "no drift, left arm drifts"
+    merged = join(types, old, name)
     if merged is None:
         return None
     begin(c, item)

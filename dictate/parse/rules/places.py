@@ -68,9 +68,15 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         old = c.places[-1]
         if old.side and name.side and old.side != name.side:
             return None
-        name.side = name.side or old.side
-        name.both = name.both or old.both
-        name.spans = (*old.spans, *name.spans)
+        if not old.side and _within(types, old, name):
+            old = old.copy()  # "up to mid shin on both legs": the part is where it is
+            old.side, old.both = name.side, name.both or old.both
+            old.spans = (*old.spans, *name.spans)
+            name = old
+        else:
+            name.side = name.side or old.side
+            name.both = name.both or old.both
+            name.spans = (*old.spans, *name.spans)
         c.places = c.places[:-1]
     elif c.places and c.last != "place":
         c.twice = True
@@ -97,6 +103,15 @@ def _elsewhere(types: Types, name: Name, place: Name) -> bool:
             ):
                 return False
     return bool(name.smask & place.smask)
+
+
+def _within(types: Types, part: Name, whole: Name) -> bool:
+    """A site is part of a limb."""
+    limbs = {r.id for r in whole.sites if r.group == "limb"}
+    groups = types.grammar.groups
+    return any(
+        limbs & set(groups[r.group].sites[r.id].part_of) for r in part.sites if r.group in groups
+    )
 
 
 def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

@@ -100,10 +100,16 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if c.side and c.side == side:
         return None
+    c.side_far = c.sep == "comma"
     begin(c, item)
-    c.side, c.side_placed, c.side_cut = side, placed, placed and not on
+    alone = (
+        side == "both"
+        and len(item.text.split()) == 1
+        and "trails" not in {r.kind for r in item.readings}
+    )
+    c.side, c.side_placed, c.side_cut = side, placed, placed and (not on or alone)
     c.pside_span = (item.start, item.end)
-    if c.last == "value" or (placed and c.mode in ("N", "VN")):
+    if c.last == "value" or (placed and (alone or c.mode in ("N", "VN"))):
         c.last = "side"
     return c
 

@@ -86,6 +86,8 @@ RULES: tuple[Rule, ...] = (
     Rule("range", "N V VN NV", "RANGE", places.ranges),
     Rule("the rest", "S N V VN NV", "REST", words.rest),
     Rule("repeat", "S N", "REPEAT", words.repeat),
+    Rule("there", "S N V VN NV", "THERE", words.there),
+    Rule("no meaning", "S N V VN NV", "THERE", words.stays),
     Rule("those", "S N V NV", "THOSE", words.those),
     Rule("section", "S N", "SECTION", words.section),
     Rule("correction", "S", "REPLACE TAKEBACK SWAP", words.fix),

@@ -114,11 +114,12 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if last.notdone or last.deny:
         return None
     if item.grade is not None and last.item is not None and last.item.grade is not None:
-        a, b = item.grade, last.item.grade
-        again = (a.number, a.sign) == (b.number, b.sign) and not (c.sep or a.of or b.of)
-        if "and" not in c.sep and not (again and len(c.values) == 1):
+        if _pair(c, last.item, item):
+            c.side, c.end, c.sep, c.last = "both", item.end, "", "pair"
+            return c
+        if "and" not in c.sep:
             return None
-        c.cost += 0.3 if c.sep else -0.25  # "five five": each side has it
+        c.cost += 0.3
     if c.names and not val.alike and not any(n.mask(types) & val.mask for n in c.names):
         return None
     if c.pside:
@@ -129,6 +130,17 @@ def value_more(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.values = (*c.values, val)
     c.last = "value"
     return c
+
+
+def _pair(c: Claim, one: Item, two: Item) -> bool:
+    """ "Five and five", "4+ 4+": of the right and of the left, where no side is said."""
+    a, b = one.grade, two.grade
+    if a is None or b is None or (a.number, a.sign) != (b.number, b.sign) or a.counts or b.counts:
+        return False
+    sided = c.side or c.pside or any(n.side for n in (*c.names, *c.places))
+    grades = [v for v in c.values if v.item is not None and v.item.grade is not None]
+    apart = c.sep in ("", "and") and not sided and len(grades) == 1
+    return apart and bool(c.names) and (c.sep == "and" or two.start == one.end)
 
 
 def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -179,6 +191,21 @@ def denial_again(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     c.pneg = (item.start, item.end)
     return c
+
+
+def denied_after(types: Types, c: Claim) -> Claim | None:
+    """ "Neglect no, extinction no": the denial after a name, at its end."""
+    span = c.pneg
+    if span is None or span[1] - span[0] != 1 or span[0] < c.end or not c.names or c.places:
+        return None
+    if not all(n.tests & types.deniable for n in c.names):
+        return None
+    twin = c.copy()
+    val = Val(None, span, types.deniable)
+    val.deny = True
+    twin.values, twin.pneg, twin.mode, twin.last = (val,), None, "NV", "value"
+    twin.end = span[1]
+    return twin
 
 
 def denied_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

@@ -99,6 +99,15 @@ def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def there(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Touch is normal there": where it was found is what was named before."""
+    if c.places or any(n.sites for n in c.names) or (c.mode == "S" and not c.names):
+        return None
+    c.there = True
+    c.end = item.end
+    return c
+
+
 def those(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "Both of those", "the same four": what is said is said of what was named before."""
     if c.those is not None or (c.names and not all(n.tests for n in c.names)):

@@ -5,6 +5,9 @@ import { fill, make } from "./dom.js";
 /** Keys of the page that count while a question has the focus as well. */
 const WITH_A_QUESTION = "jkpqwz";
 
+/** Further questions that are listed at once. */
+const LISTED = 12;
+
 export class Questions {
   constructor(place, heading, does) {
     Object.assign(this, { place, heading, does });
@@ -28,10 +31,13 @@ export class Questions {
     const typed = this.place.querySelector("input")?.value;
     const typedOf = this.place.querySelector(".question")?.dataset.id;
     const current = open.find((one) => one.id === this.first);
+    const others = [...open.slice(open.indexOf(current) + 1), ...open.slice(0, open.indexOf(current))];
+    const further = others.slice(0, LISTED).map((one) => make("li", {},
+      make("button", { type: "button", onclick: () => this.turnTo(one.id) }, `? ${one.prompt}`)));
+    const more = others.length - further.length;
     fill(this.place, this.card(current, open.indexOf(current) + 1, open.length),
-      make("ul", { class: "more-questions", "aria-label": "Further questions" },
-        open.filter((one) => one !== current).map((one) => make("li", {},
-          make("button", { type: "button", onclick: () => this.turnTo(one.id) }, `? ${one.prompt}`)))));
+      make("ul", { class: "more-questions", "aria-label": "Further questions" }, further),
+      more > 0 ? make("p", { class: "none" }, `and ${more} more`) : null);
     if (typed && typedOf === current.id) this.place.querySelector("input").value = typed;
     if (held) this.focus();
   }

@@ -172,11 +172,14 @@ export class Said {
     const save = async () => {
       const text = area.value.trim();
       if (text === utterance.text.trim()) { this.leave(); return; }
+      fault.textContent = "";
+      area.readOnly = true; // it may take a moment; everything else goes on
       try {
         await this.does.correct(utterance.id, text);
-        this.leave();
+        if (this.correcting === utterance.id) this.leave();
       } catch (problem) {
         fault.textContent = problem.message;
+        area.readOnly = false;
       }
     };
     area.addEventListener("keydown", (event) => {

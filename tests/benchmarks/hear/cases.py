@@ -6,32 +6,19 @@ import hashlib
 import json
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
 from pathlib import Path
 
 import yaml
 
+from dictate.bench.cases import Case, examinations, typed
 from dictate.grammar.load import Grammar
-from dictate.model import Utterance
 from dictate.recognise.pronunciation import dictionary
 from dictate.recognise.weighty import weighty_words
-from dictate.session import Session
 
 HERE = Path(__file__).resolve().parent
 STATEMENTS = HERE.parents[1] / "narrations" / "statements.yaml"
-ROUNDS = HERE / "rounds.yaml"
 #: Typed forms that nobody speaks as they stand (digits, signs, abbreviations).
 _TYPED_ONLY = re.compile(r"[^A-Za-z ,.'’;:?-]|^\?|\b[A-Z]{2,}\b")
-Row = tuple[str, str, str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One narration: its lines, the findings and the kinds of questions that must come of it."""
-
-    lines: tuple[str, ...]
-    find: tuple[Row, ...]
-    ask: tuple[str, ...]
 
 
 def own_cases(grammar: Grammar, share: float) -> list[Case]:
@@ -50,10 +37,9 @@ def own_cases(grammar: Grammar, share: float) -> list[Case]:
     for entry in given:
         lines = (*entry.get("before", []), entry["say"])
         if "find" in entry and all(_is_spoken(line, words) for line in lines):
-            cases.append(_typed(grammar, lines))
+            cases.append(typed(grammar, lines))
     chosen = [case for case in cases if _lot(" ".join(case.lines)) < share]
-    rounds = yaml.safe_load(ROUNDS.read_text("utf-8"))
-    return chosen + [_typed(grammar, tuple(lines)) for lines in rounds]
+    return chosen + [typed(grammar, lines) for lines in examinations()]
 
 
 def _is_spoken(line: str, words: Collection[str]) -> bool:
@@ -76,20 +62,6 @@ def talk(path: Path, words: int, seed: int) -> list[str]:
             if sum(len(t.split()) for t in turns) >= words:
                 return turns
     return turns
-
-
-def row(finding: object) -> Row:
-    """A finding as test, site, side and value; "-" for none."""
-    test, site, side, value = (getattr(finding, k) for k in ("test", "site", "side", "value"))
-    return test, site or "-", side or "-", value
-
-
-def _typed(grammar: Grammar, lines: tuple[str, ...]) -> Case:
-    session = Session(grammar)
-    for number, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{number}", line))
-    record = session.record()
-    return Case(lines, tuple(map(row, record.findings)), tuple(q.kind for q in record.questions))
 
 
 def _lot(text: str) -> float:

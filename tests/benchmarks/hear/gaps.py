@@ -1,8 +1,9 @@
 """Which gap in likelihood settles a difference: right 995 times in 1,000, if any does.
 
-Prints, for the differences between the adapted and the taught listener, how often the likelier
-reading is right beyond each gap, where the open listener heard the one, the other, or neither.
-Only voices to tune with: what is fitted with a voice cannot be tested with it.
+For the differences between the adapted and the taught listener that the open one does not settle,
+by kind: how often the likelier words are right, and beyond which lead of either that is often
+enough. ``--write`` puts the gaps into the manifest of the adapter that is used. Only voices to tune
+with: what is fitted with a voice cannot be tested with it.
 PYTHONPATH=. python tests/benchmarks/hear/gaps.py
 """
 
@@ -10,23 +11,28 @@ from __future__ import annotations
 
 import argparse
 from collections import defaultdict
+from dataclasses import replace
 from difflib import SequenceMatcher
 from pathlib import Path
 
 from cases import own_cases
 from listeners import _ear, _pair, _weighing, ear_hears, hear
 from room import set_out, with_babble
-from score import plain_words
 from voices import HELD_BACK, SPEEDS, VOICES, missing, speak
 
+from dictate.bench.score import plain_words
 from dictate.grammar import load_grammar
-from dictate.recognise.ear import _confirms, bare
+from dictate.recognise.adapter import read_manifest, write_manifest
+from dictate.recognise.ear_store import adapter_folder
 from dictate.recognise.joining import HeardWord
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN
+from dictate.recognise.weighing import bare, confirms
 
 #: How often the likelier reading must be right.
 RIGHT = 0.995
+#: From fewer differences beyond it a gap is not taken.
+LEAST = 40
 
 
 def main() -> None:
@@ -38,34 +44,52 @@ def main() -> None:
     parser.add_argument("--share", type=float, default=0.3)
     parser.add_argument("--deal", type=int, default=4)
     parser.add_argument("--kept", type=Path, default=Path.home() / ".cache" / "dictate-bench")
+    parser.add_argument("--write", action="store_true", help="into the adapter's manifest")
     given = parser.parse_args()
     found: dict[str, list[tuple[float, bool]]] = defaultdict(list)
+    settled: dict[str, list[bool]] = defaultdict(list)
     for turn, voice in enumerate(given.voices):
         if missing(voice):
             print(f"{voice}: {missing(voice)}")
             continue
         for room in given.rooms:
-            for kind, gap, right in _differences(given, voice, turn, room):
-                found[kind].append((gap, right))
-    print("open with    all  the adapted one's right   gap   beyond it   of these wrong")
+            for kind, open_with, gap, right in _differences(given, voice, turn, room):
+                if open_with:
+                    settled[open_with].append(right == (open_with == "adapted"))
+                else:
+                    found[kind].append((gap, right))
+    for whose, of_these in sorted(settled.items()):
+        print(f"the open one with the {whose} one: right in {sum(of_these)} of {len(of_these)}")
+    print("kind         all  adapted right   lead of adapted, beyond   of taught, beyond")
+    gaps = {}
     for kind, rows in sorted(found.items()):
-        first = sum(right == (gap > 0) for gap, right in rows)
-        gap, beyond, wrong = _fitted(rows)
-        print(f"{kind:10} {len(rows):5} {first:10} {gap:21.1f} {beyond:11} {wrong:16}")
+        adapted = _fitted([(gap, right) for gap, right in rows if gap > 0])
+        taught = _fitted([(-gap, not right) for gap, right in rows if gap < 0])
+        gaps[kind] = (adapted[0], taught[0])
+        first = sum(right for _, right in rows)
+        print(
+            f"{kind:10} {len(rows):5} {first:14} {adapted[0] or '-':>17} {adapted[1]:7} "
+            f"{taught[0] or '-':>11} {taught[1]:7}"
+        )
+    if given.write:
+        write_manifest(replace(read_manifest(adapter_folder()), gaps=gaps), adapter_folder())
 
 
-def _fitted(rows: list[tuple[float, bool]]) -> tuple[float, int, int]:
-    """The smallest gap beyond which the likelier reading is right often enough."""
-    for gap in [n / 2 for n in range(80)]:
-        beyond = [right for one, right in rows if abs(one) >= gap]
-        wrong = beyond.count(False)
-        if not beyond or wrong <= (1 - RIGHT) * len(beyond):
-            return gap, len(beyond), wrong
-    return 40.0, 0, 0
+def _fitted(rows: list[tuple[float, bool]]) -> tuple[float | None, int]:
+    """The smallest lead beyond which these words are right often enough, and how many are beyond;
+    None where too few are to tell."""
+    for lead in [n / 2 for n in range(80)]:
+        beyond = [right for one, right in rows if one >= lead]
+        if len(beyond) < LEAST:
+            break
+        if beyond.count(False) <= (1 - RIGHT) * len(beyond):
+            return lead, len(beyond)
+    return None, 0
 
 
 def _differences(given, voice, turn, room):  # type: ignore[no-untyped-def]
-    """Kind and gap of each difference, and whether the likelier reading is what was said."""
+    """Kind of each difference, whom alone the open one confirms, by how much the adapted one finds
+    its own likelier, and whether those are what was said."""
     grammar = load_grammar()
     cases = own_cases(grammar, given.share)[turn % given.deal :: given.deal]
     lines = [
@@ -107,13 +131,14 @@ def _differences(given, voice, turn, room):  # type: ignore[no-untyped-def]
             ]
             likely = ear.weigh(texts)
             gap = likely[0] - likely[1]
-            with_mine = _confirms(mine, one.first, one.last, heard_open)
-            with_taught = _confirms(taught, one.begin, one.end, heard_open)
-            kind = "adapted" if with_mine and not with_taught else "neither"
+            with_mine = confirms(mine, one.first, one.last, heard_open)
+            with_taught = confirms(taught, one.begin, one.end, heard_open)
+            with_one = with_mine != with_taught
             yield (
-                "taught" if with_taught and not with_mine else kind,
+                weighing.kind(one, mine, taught),
+                ("adapted" if with_mine else "taught") if with_one else "",
                 gap,
-                (gap > 0) == (here < there),
+                here < there,
             )
 
 

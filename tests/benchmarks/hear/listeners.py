@@ -15,14 +15,16 @@ from dictate.audio.source import RATE_HZ
 from dictate.errors import ModelError
 from dictate.grammar.load import Grammar
 from dictate.model import Utterance
-from dictate.recognise.ear import Weighing, combined
-from dictate.recognise.ear_store import find_ear
+from dictate.recognise.adapter import read_manifest
+from dictate.recognise.ear import combined, gaps_of
+from dictate.recognise.ear_store import adapter_folder, find_ear
 from dictate.recognise.heard_as import restore_utterance
 from dictate.recognise.joining import HeardWord, heard_alone, lay_out
 from dictate.recognise.model_store import find_model
 from dictate.recognise.pair import PairRecogniser
 from dictate.recognise.three import MARGIN_S, ThreeRecogniser, sayer
 from dictate.recognise.vosk import VoskModel
+from dictate.recognise.weighing import Weighing
 from dictate.recognise.whisper import WhisperListener, find_weights
 
 
@@ -153,7 +155,7 @@ def _ear(kept: Path) -> KeptEar:
 
 @lru_cache(maxsize=1)
 def _weighing(grammar: Grammar) -> Weighing:
-    return Weighing(grammar)
+    return Weighing(grammar, gaps_of(read_manifest(adapter_folder())))
 
 
 @lru_cache(maxsize=1)

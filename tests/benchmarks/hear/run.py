@@ -21,12 +21,13 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[2]), str(HERE)]
 
 import people  # noqa: E402
-from cases import Case, own_cases, talk  # noqa: E402
+from cases import own_cases, talk  # noqa: E402
 from listeners import NAMES, hear  # noqa: E402
 from room import Stretch, set_out, with_babble  # noqa: E402
-from score import HEAD, HEAD2, Score  # noqa: E402
 from voices import HELD_BACK, SPEEDS, VOICES, missing, speak  # noqa: E402
 
+from dictate.bench.cases import Case  # noqa: E402
+from dictate.bench.score import HEAD, HEAD2, Score  # noqa: E402
 from dictate.grammar.load import Grammar, load_grammar  # noqa: E402
 from dictate.model import Record, Utterance  # noqa: E402
 from dictate.session import Session  # noqa: E402

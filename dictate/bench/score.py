@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from cases import Case, row
 from rapidfuzz.distance import Levenshtein
 
+from dictate.bench.cases import Case, row
 from dictate.model import Record
 
 
@@ -42,7 +42,8 @@ class Score:
         said, found = Counter(case.find), Counter(map(row, record.findings))
         kept = said & found
         wrong, missed = found - said, said - found
-        wanted, asked = Counter(case.ask), Counter(q.kind for q in record.questions)
+        wanted = Counter(case.ask)
+        asked: Counter[str] = Counter(question.kind for question in record.questions)
         more = sum(asked.values()) - sum((wanted & asked).values())
         few = sum((wanted - asked).values())
         self.findings += sum(said.values())
