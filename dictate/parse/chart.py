@@ -39,12 +39,16 @@ class Chart:
         self.w = costs or weights()
         self._table = table()
 
-    def parses(self, items: list[Item], most: int = 1, waits: bool = False) -> list[Claim]:
+    def parses(
+        self, items: list[Item], most: int = 1, waits: bool = False, held: int = 0
+    ) -> list[Claim]:
         """The cheapest readings of a row, each as its last claim (``chain`` has all).
 
         ``waits``: something named before waits for its value, so that one may come first.
+        ``held``: the tests that a heading lets hold.
         """
         edges = [Claim()]
+        edges[0].held = held
         if waits:
             edges[0].link = "waits"
         for item in items:
@@ -113,6 +117,7 @@ class Chart:
             edge = self._ended(edge)
             edge.stop = True
             new = Claim()
+            new.held = edge.held
             new.prev, new.cost, new.link = edge, edge.cost, "stop"
             out.append(new)
             return
@@ -169,6 +174,7 @@ class Chart:
             elif twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
                 new = Claim()
+                new.held = twin.held
                 new.cost = twin.cost + close_cost(self.types, twin, self.w)
                 new.prev, new.link = twin, "colon"
                 if twin.start < 0:

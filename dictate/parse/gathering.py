@@ -9,7 +9,6 @@ from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
 
-
 #: A list names so many things.
 MOST_ONE = 2
 

@@ -20,9 +20,10 @@ from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
+from dictate.parse.shorthand import Shorthand
 
 
-class Lattices(Merging, Pointing, ListEnds):
+class Lattices(Merging, Pointing, ListEnds, Shorthand):
     """Makes lattices by one grammar; built once."""
 
     def __init__(self, grammar: Grammar) -> None:
@@ -34,12 +35,12 @@ class Lattices(Merging, Pointing, ListEnds):
         """The lattice of one utterance; never fails, whatever the text holds."""
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
-        terms = self.lexicon.find(tokens, _shouted(tokens))
+        terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong)
-        items = self._items(tokens, terms, grades)
+        items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(self._merged(self._completed(items)))
         items = self.pauses.paused(self.pointed(items))
         return Lattice(utterance, tokens, items, who)

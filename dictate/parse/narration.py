@@ -166,7 +166,9 @@ class Narration(Repeats):
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
-        claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
+        holds = self.s.holds
+        held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
+        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
         claims = [
             c
             for c in claims

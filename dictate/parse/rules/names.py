@@ -57,13 +57,12 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 
 def _goes_on(types: Types, c: Claim, item: Item) -> bool:
-    """The claim before named a test that has this item as one of its sites."""
+    """The claim before, or a heading, named a test that has this item as one of its sites."""
     before = c.prev
-    if before is None or not before.values or before.stop:
-        return False
-    named = 0
-    for n in before.names:
-        named |= n.tests
+    named = c.held
+    if before is not None and not before.stop and (before.values or before.colon):
+        for n in before.names:
+            named |= n.tests
     own = types.of({r.test for r in item.of_kind("test") if r.test})
     return bool(named & types.sites(item.of_kind("site"))) and not named & own
 

@@ -144,7 +144,7 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     ):
         return None
     name = make_name(types, item, role)
-    if not any(n.mask(types) & name.smask for n in c.names):
+    if not any(types.lifted(n.mask(types)) & name.smask for n in c.names):
         return None
     if item.text.split(" ")[0] in types.grammar.speech.place or all(
         r.id == "all" for r in name.sites
