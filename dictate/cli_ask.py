@@ -8,10 +8,10 @@ import click
 
 from dictate.errors import UsageError
 from dictate.grammar.load import Grammar
-from dictate.grammar.names import listed
 from dictate.model import Question, Record
+from dictate.resolve.helping import may_be_answered
 from dictate.resolve.menu import menu_lines
-from dictate.resolve.plain_answers import hints, plain_meaning
+from dictate.resolve.plain_answers import plain_meaning
 from dictate.session import Heard
 
 
@@ -67,7 +67,8 @@ def _answered(narration: Asked, question: Question) -> bool:
     while True:
         words = click.prompt("", prompt_suffix="> ", default="", show_default=False, err=True)
         if plain_meaning(words, narration.grammar) == "help":
-            _help(question, narration.grammar)
+            said = may_be_answered(question, narration.grammar)
+            click.echo(f"  {said} Enter leaves it open; it stands in the note then.", err=True)
             continue
         if not words.strip():
             return False
@@ -77,13 +78,3 @@ def _answered(narration: Asked, question: Question) -> bool:
             click.echo(f"{fault}\n{question.prompt}", err=True)
             continue
         return all(q.id != question.id for q in narration.record().questions)
-
-
-def _help(question: Question, grammar: Grammar) -> None:
-    labels = [choice.label for choice in question.choices]
-    if labels:
-        click.echo(f"  One of these, or the letter before it: {listed(labels, 'or')}.", err=True)
-    else:
-        click.echo("  Your own words, as you would dictate them.", err=True)
-    said = listed([f"“{words}”" for words in hints(question, grammar)], "or")
-    click.echo(f"  Or {said}. Enter leaves it open; it stands in the note then.", err=True)

@@ -10,6 +10,7 @@ from pathlib import Path
 from dictate.errors import GrammarError
 from dictate.grammar import schema
 from dictate.grammar.folder import grammar_files, grammar_folder, is_whole
+from dictate.grammar.groups import owned_by, taken_by
 from dictate.grammar.own import OwnFile, join, read_own
 from dictate.grammar.read import Lines, read_yaml, shape
 
@@ -81,6 +82,7 @@ class Grammar:
     denominators: frozenset[str] = field(init=False, repr=False)
     _owners: dict[str, schema.Area] = field(init=False, repr=False)
     _sites: dict[str, dict[str, schema.Site]] = field(init=False, repr=False)
+    _owned: dict[str, frozenset[tuple[str, str]]] = field(init=False, repr=False)
 
     def area_of(self, test: str) -> schema.Area:
         """The area (section of the note) that a test belongs to."""
@@ -90,15 +92,9 @@ class Grammar:
         """The sites that a test takes, by id; empty where it takes none."""
         return self._sites[test]
 
-    def _taken(self, test: schema.Test) -> dict[str, schema.Site]:
-        if test.sites == "-":
-            return {}
-        if not isinstance(test.sites, str):
-            return test.sites
-        group = self.groups[test.sites].sites if test.sites in self.groups else {}
-        if not test.within:
-            return group
-        return {name: group[name] for name in test.within if name in group}
+    def takes_site(self, test: str, group: str, site: str) -> bool:
+        """Whether a site of a group of sites, its own or one that its group takes, is a test's."""
+        return (group, site) in self._owned[test] and site in self._sites[test]
 
     def __post_init__(self) -> None:
         ordered = sorted(self.areas, key=lambda area: area.place)
@@ -120,8 +116,10 @@ class Grammar:
         said_of = frozenset(str(scale.of) for scale in self.scales.values() if scale.of)
         object.__setattr__(self, "denominators", said_of)
         object.__setattr__(self, "_owners", owners)
-        taken = {name: self._taken(test) for name, test in tests.items()}
+        taken = {name: taken_by(test, self.groups) for name, test in tests.items()}
         object.__setattr__(self, "_sites", taken)
+        owned = {name: owned_by(test, self.groups) for name, test in tests.items()}
+        object.__setattr__(self, "_owned", owned)
 
     def __hash__(self) -> int:
         return id(self)

@@ -32,7 +32,7 @@ def is_grade(grammar: Grammar, test: str, value: str) -> bool:
     spec = grammar.tests[test]
     if spec.scale is None or value in spec.values or value in NOT_DONE:
         return False
-    return value in grammar.scales[spec.scale].grades or value[:1].isdigit()
+    return value in grammar.scales[spec.scale].grades or value.lstrip("+-")[:1].isdigit()
 
 
 def normal_word(test: schema.Test, value: str) -> bool:

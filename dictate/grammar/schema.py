@@ -35,6 +35,7 @@ class Site(Shape):
     keeps although the record's site is this one ("iliopsoas" under hip_flexion). ``narrowed_by``:
     words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
     ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
+    ``named_only``: see SiteGroup.
     """
 
     spoken: Words = ()
@@ -48,12 +49,21 @@ class Site(Shape):
     part_of: Words = ()
     narrowed_by: Words = ()
     halves: dict[str, Words] = {}
+    named_only: bool = False
 
 
 class SiteGroup(Shape):
-    """Sites that belong together; ``ranges`` are the orders that "C6 to C8" walks along."""
+    """Sites that belong together; ``ranges`` are the orders that "C6 to C8" walks along.
 
-    sites: dict[str, Site]
+    ``of``: by another group, the sites that this one takes from it (none listed: all of them).
+    ``of_named``: likewise, but each counts only where a test of this group was named, or a value
+    word of such a test alone ("left deltoid wasted"); elsewhere it is the other group's. A site of
+    its own with the same id gives its name and further words for it.
+    """
+
+    sites: dict[str, Site] = {}
+    of: dict[str, Words] = {}
+    of_named: dict[str, Words] = {}
     ranges: tuple[Words, ...] = ()
 
 
@@ -64,9 +74,15 @@ class SitesFile(Shape):
 
 
 class Part(Shape):
-    """One part of a total ("eyes four")."""
+    """One part of a total ("eyes four").
 
-    spoken: Words
+    ``after_name``: ordinary words for it ("face", "left arm"), which mean it only after the name of
+    its total. ``untested``: words after it for a part that cannot be tested ("verbal T").
+    """
+
+    spoken: Words = ()
+    after_name: Words = ()
+    untested: Words = ()
     low: int
     high: int
 
@@ -82,18 +98,23 @@ class Scale(Shape):
     """A published scale or a way of writing a number.
 
     ``kind``: grades (ordered grades), count ("2/3"), total (a number made of parts),
-    acuity ("20/40") or measure (a number with a unit).
+    acuity ("20/40"), measure (a number with a unit) or signed (a number with its plus or minus).
     ``of``: the number said after "out of". ``of_says_scale``: hearing it settles the scale.
     ``bare_plus``: a bare "two" is "2+". ``unnamed: false``: its grades count
     only where the test was named. ``note``: how the note writes a grade.
     ``short``: what a heading calls it (left out: its name).
-    ``sum_of``: published totals of its grades, by name: the sites that both sides give one item of
-    ("a or b": either site gives it). ``sum_max``: the published maximum of both sides.
+    ``total``: words for the whole beside its parts ("total nine").
+    ``unit_needed``: a measure without its unit is none. ``of_needed``: a count without what it was
+    out of is none. ``untested``: words right after the total that say that a part of it could not
+    be tested ("10T"). ``only_lost``: examiners tell only the parts that are not of their lowest
+    grade, so the others are that. ``sum_of``: published totals of its grades, by name: the sites
+    that both sides give one item of ("a or b": either site gives it). ``sum_max``: the published
+    maximum of both sides.
     """
 
     name: str
     short: str | None = None
-    kind: Literal["grades", "count", "total", "acuity", "measure"]
+    kind: Literal["grades", "count", "total", "acuity", "measure", "signed"]
     source: str
     grades: Words = ()
     of: int | None = None
@@ -107,6 +128,11 @@ class Scale(Shape):
     high: float | None = None
     parts: dict[str, Part] = {}
     unit: Unit | None = None
+    unit_needed: bool = False
+    of_needed: bool = False
+    total: Words = ()
+    untested: Words = ()
+    only_lost: bool = False
     first: tuple[int, ...] = ()
     second: tuple[int, ...] = ()
     sum_of: dict[str, Words] = {}
@@ -153,6 +179,8 @@ class Test(Shape):
     value word of the test's own. ``never``: words that any test may take and this one never does
     ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
     tested; a count with such a time ("two of three at five minutes") is of this test.
+    ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
+    they measure.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").
     """
@@ -173,6 +201,7 @@ class Test(Shape):
     sided_values: dict[str, Literal["none", "said", "abnormal", "needed"]] = {}
     scale: str | None = None
     values: dict[str, Value] = {}
+    measured: Words = ()
     responses: bool = False
     named: str | None = None
     denied: str | None = None
@@ -573,6 +602,7 @@ class Requests(Shape):
     open: Words = Field(min_length=1)
     close: Words = Field(min_length=1)
     repeat_question: Words = Field(min_length=1)
+    what_to_say: Words = Field(min_length=1)
     skip: Words = Field(min_length=1)
     later: Words = Field(min_length=1)
 

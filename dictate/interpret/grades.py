@@ -6,9 +6,11 @@ its test (resolve/fit.py). What cannot be one grade (a range) stays visible as s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.lexicon import Term
 from dictate.interpret.tokens import Token, norms
 
 #: Letters on one line of an acuity chart, at most.
@@ -60,6 +62,8 @@ class GradeReader:
         """Take number words, signs and units from the grammar."""
         numbers = grammar.numbers
         self._value = {word: int(n) for n, words in numbers.numbers.items() for word in words}
+        fillers = {*grammar.speech.filler, *grammar.speech.hesitation}
+        self._cries = fillers & self._value.keys()
         self._half = sorted((norms(word) for word in numbers.half), key=len, reverse=True)
         self._point = set(numbers.point)
         self._none = set(numbers.none)
@@ -78,6 +82,14 @@ class GradeReader:
                 units.update({norms(word): scale.unit.writes for word in scale.unit.spoken})
         self._counts = set(grammar.speech.units)
         self._units = sorted(units.items(), key=lambda pair: -len(pair[0]))
+        #: Units that count things as well ("for ten seconds").
+        self._counting = {writes for words, writes in units.items() if words[-1] in self._counts}
+        self._measured_in = {
+            name: grammar.scales[test.scale].unit.writes  # type: ignore[union-attr]
+            for name, test in grammar.tests.items()
+            if test.scale and grammar.scales[test.scale].unit
+        }
+        self._adds = {name: frozenset(test.measured) for name, test in grammar.tests.items()}
         self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
         self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
 
@@ -86,23 +98,54 @@ class GradeReader:
         """Every number word and spoken sign."""
         return frozenset([*self._value, *self._plus, *self._minus, *self._sounds])
 
-    def find(self, tokens: list[Token], taken: set[int]) -> list[Grade]:
+    def find(self, tokens: list[Token], taken: set[int], terms: Sequence[Term] = ()) -> list[Grade]:
         """All grades, in order.
 
         Args:
             tokens: The utterance.
             taken: Tokens that belong to longer terms ("C5", "V1") and are no numbers.
+            terms: What the grammar knows in it; a unit is of the test that was named before it.
         """
+        return [self._of_named(grade, terms) for grade in self._found(tokens, taken)]
+
+    def _of_named(self, grade: Grade, terms: Sequence[Term]) -> Grade:
+        """Whether a number with a unit measures the test named near it, or only adds to it."""
+        if grade.unit is None:
+            return grade
+        named = [(t.start, t.of_kind("test", "sign", "after_site")) for t in terms]
+        before = [tests for start, tests in named if tests and start < grade.start]
+        after = [tests for start, tests in named if tests and start >= grade.end]
+        near = {r.test for r in (before[-1] if before else after[0] if after else ())}
+        takes = any(self._measured_in.get(test) == grade.unit for test in near)
+        adds = any(grade.unit in self._adds.get(test, ()) for test in near)
+        counts = not takes and (adds or grade.unit in self._counting)
+        return replace(grade, counts=True, unit=None) if counts else grade
+
+    def _found(self, tokens: list[Token], taken: set[int]) -> list[Grade]:
         found: list[Grade] = []
         i = 0
         while i < len(tokens):
-            grade = None if i in taken else self._grade(tokens, i, taken)
+            free = i not in taken and not self._cries_out(tokens, i)
+            grade = self._grade(tokens, i, taken) if free else None
             if grade is None:
                 grade = self._total_alone(tokens, i)
             if grade is not None:
                 found.append(grade)
             i = grade.end if grade is not None else i + 1
         return found
+
+    def _cries_out(self, tokens: list[Token], i: int) -> bool:
+        """ "Oh right grip is five": no zero where it opens what is said, or leads on."""
+        if tokens[i].norm not in self._cries:
+            return False
+        if not i or not tokens[i - 1].norm.isalnum():
+            return True
+        after = tokens[i + 1].norm if i + 1 < len(tokens) else ""
+        return (
+            after.isalnum()
+            and after not in self._plus | self._minus
+            and not self._of_at(tokens, i + 1)
+        )
 
     def _total_alone(self, tokens: list[Token], i: int) -> Grade | None:
         """ "Proximally do out of five": the total of a scale that names itself by it, and whatever

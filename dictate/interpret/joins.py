@@ -18,6 +18,7 @@ from dictate.interpret.absorb import (
     place_of_equal,
     qualify,
 )
+from dictate.interpret.bothsides import limb_closes, spread_back, takes_side
 from dictate.interpret.lists import (
     carry_denial,
     denied_unknown,
@@ -60,6 +61,12 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             continue
         if piece.lone_side and not piece.repeat and not piece.sections:
             follows = pieces[i + 1] if i + 1 < len(pieces) else None
+            if takes_side(out, piece, follows) and _listed_before(out, pending):
+                pending = []
+                spread_back(out[:-1], piece.side or "")
+                out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
+                absorb(out[-1], piece)
+                continue
             if follows is not None and _of_the_side(piece, follows):
                 follows.side, follows.spans = piece.side, [*piece.spans, *follows.spans]
                 follows.link = piece.link
@@ -139,6 +146,12 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             as_value(piece)
         if out and not pending and own_place(out[-1], piece) and take_places(out[-1], [piece]):
             continue
+        closing = None if pending else limb_closes(out, piece, i + 1 == len(pieces))
+        if closing is not None:
+            spread_back(out, closing)
+            absorb(out[-1], piece)
+            out[-1].spans.extend(piece.targets[0].spans)
+            continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
         if alone and piece.values and out and not pending and of_one_side(out[-1], piece):
@@ -195,6 +208,28 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
         _last_side_for_all(piece)
         _carry_sides(piece)
     return made
+
+
+def _listed_before(out: list[Statement], pending: list[Statement]) -> bool:
+    """Sites that wait are those of the value said first ("lost at the toes and the ankles, ...").
+
+    They are added to it; False where they wait for something else.
+    """
+    if not pending:
+        return True
+    sites = all(
+        t.sites and not (t.tests or t.signs or t.side) for piece in pending for t in piece.targets
+    )
+    last = out[-1].targets[-1]
+    joined = all(piece.link in {"and", "comma"} and not piece.unknown for piece in pending)
+    if not (sites and joined and last.sites and last.placed):
+        return False
+    for piece in pending:
+        for target in piece.targets:
+            target.placed = True
+        out[-1].targets.extend(piece.targets)
+        absorb(out[-1], piece)
+    return True
 
 
 def _own_grade(piece: Statement) -> list[Statement]:

@@ -19,6 +19,10 @@ from dictate.grammar.load import Grammar
 from dictate.grammar.schema import Site, Test
 from dictate.interpret.frames import Frames
 from dictate.interpret.tokens import Token, norms
+from dictate.interpret.totals import UNTESTED, Totals
+
+#: Letters that an abbreviation has at least, to be known where no capitals are written.
+SHORTEST_IN_SMALL = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,15 @@ class Lexicon:
         #: Readings that count only where the form stands in capitals ("HE", not "he").
         self.capitals: dict[tuple[str, ...], list[Reading]] = {}
         self._only_capitals = frozenset(grammar.speech.only_capitals)
+        #: Abbreviations that count only as they are written ("mRS", not "Mrs").
+        self._written = {form for form in self._only_capitals if not form.isupper()}
+        self._words_in_small = {norms(form) for form in self._only_capitals}
+        self._side_words = {
+            form.lower()
+            for side in ("right", "left", "both")
+            for form in getattr(grammar.sides, side)
+        }
+        self._numbers = {word for words in grammar.numbers.numbers.values() for word in words}
         for form, reading in _forms(grammar):
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):
@@ -80,6 +93,7 @@ class Lexicon:
             norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
         }
         self._frames = Frames(grammar)
+        self._totals = Totals(grammar)
         self._joins = {norms(word) for word in grammar.speech.join}
         self._names: dict[int, tuple[str, ...]] = {}
         self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
@@ -140,11 +154,15 @@ class Lexicon:
         matches.sort(key=lambda match: (match[0] - match[1], match[0]))
         taken = [False] * len(tokens)
         coded = any(token.norm == "_" for token in tokens)
+        spoken = not any(token.text != token.norm for token in tokens)
         terms: list[Term] = []
         for start, end, key in matches:
             readings = (*self.readings.get(key, ()), *put_together.get((start, end), ()))
-            if key in self.capitals and not shouted and _capitals(tokens[start:end]):
+            written = " ".join(token.text for token in tokens[start:end]) in self._written
+            if key in self.capitals and (written or (_capitals(tokens[start:end]) and not shouted)):
                 readings = tuple(self.capitals[key])
+            elif spoken and not readings and self._in_small(tokens, start, end, key):
+                readings = tuple(self.capitals.get(key, ()))
             if coded and _in_name(tokens, start, end):
                 continue
             if any(taken[start:end]) or not readings or _apart(tokens[start:end]):
@@ -155,7 +173,37 @@ class Lexicon:
             joined = any((word,) in self._joins for word in key)
             terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
-        return terms
+        return self._with_parts(tokens, terms)
+
+    def _with_parts(self, tokens: Sequence[Token], terms: list[Term]) -> list[Term]:
+        """After the name of a total, the words of its parts are its parts and nothing else."""
+        names = [(t.end, {r.test for r in t.of_kind("test")}) for t in terms if t.of_kind("test")]
+        parts = self._totals.find(tokens, names)
+        if not parts:
+            return terms
+        kept = [t for t in terms if not any(t.start < p.end and p.start < t.end for p in parts)]
+        for p in parts:
+            form = " ".join(token.norm for token in tokens[p.start : p.end])
+            reading = Reading("part", p.label, p.test)
+            if p.untested:
+                reading = Reading("detail", f"{p.label}{UNTESTED}".strip(), p.test)
+            kept.append(Term(p.start, p.end, form, (reading,)))
+        return sorted(kept, key=lambda term: term.start)
+
+    def _in_small(
+        self, tokens: Sequence[Token], start: int, end: int, key: tuple[str, ...]
+    ) -> bool:
+        """ "Gcs fifteen", "fdi five": a recogniser writes no capitals.
+
+        What is an ordinary word too ("ta", "ram") needs a number right after it.
+        """
+        if len("".join(key)) < SHORTEST_IN_SMALL:
+            return False
+        if key not in self._words_in_small:
+            return True
+        after = end + (end < len(tokens) and tokens[end].norm in self._side_words)
+        number = after < len(tokens) and tokens[after].norm
+        return bool(number) and (number in self._numbers or str(number).isdigit())
 
 
 #: What the patterns of closed classes are read as, where their own name is no kind of a reading.

@@ -25,6 +25,10 @@ def denied_unknown(out: list[Statement], pending: list[Statement], piece: Statem
 def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> None:
     """ "no weakness, atrophy or numbness": a negation covers the signs that follow it in a list."""
     signs = any(target.signs for target in piece.targets)
+    bare = piece.alternative and not (piece.targets or piece.side or piece.denied)
+    if bare and last.denied and last.value_first and not last.values:
+        for value in piece.values:  # "without papilloedema or pallor"
+            value.negated = value.negated or value.grade is None
     if not last.targets and piece.alternative:
         signs = signs or any(r.id for target in piece.targets for r in target.tests)
         signs = signs or any(r.test for target in piece.targets for r in target.sites)

@@ -18,6 +18,7 @@ from spacy.tokens import Doc
 from dictate.grammar.load import Grammar
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
+from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
@@ -115,7 +116,7 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
-            row = self._complete_words(row)
+            row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
             ]
@@ -234,7 +235,7 @@ class Reader:
         """Component: numbers and grades; a term of plain joining words gives way to a grade."""
         terms: list[Term] = doc.user_data["terms"]
         strong = {i for term in terms if _holds_number(term) for i in range(term.start, term.end)}
-        grades = self._grades.find(doc.user_data["tokens"], strong)
+        grades = self._grades.find(doc.user_data["tokens"], strong, terms)
         tokens: list[Token] = doc.user_data["tokens"]
         taken = {i for grade in grades for i in range(grade.start, grade.end)}
         whole = (

@@ -30,11 +30,67 @@ def led(row: list[Item], turns: frozenset[str]) -> list[Item]:
     for i, item in enumerate(row):
         if "leads" in item.others and i and row[i - 1].kind not in _BREAKS:
             item.kind = "glue"
+    first = next((i for i, item in enumerate(row) if item.kind != "glue"), 0)
+    at = first + (row[first].kind == "side") if row else 0
+    if at + 2 < len(row) and _limb(row[at]) and row[at + 1].text in turns:
+        row[at + 1].kind = "colon"  # "right arm now there's a drift, tone is up"
     said = [item for item in row if item.kind not in {"glue", "stop"}]
     turned = len(said) > 1 and said[-1].kind == "unknown" and said[-1].text in turns
     if turned and all(x.kind in {"side", "target", "section"} for x in said[:-1]):
         said[-1].kind = "glue"
     return row
+
+
+def not_the_other(row: list[Item]) -> list[Item]:
+    """ "Ataxic, not spastic": what it is not, beside what it is, is a detail of it.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i, item in enumerate(row):
+        if item.kind != "deny" or item.end - item.start > 1 or i + 1 >= len(row):
+            continue
+        before = next((x for x in reversed(row[:i]) if x.kind not in {"glue", "comma"}), None)
+        after = row[i + 1]
+        ends = i + 2 >= len(row) or row[i + 2].kind in _BREAKS
+        if before is None or not ends or {before.kind, after.kind} - {"value", "target"}:
+            continue
+        denied = any(x.kind in {"deny", "denied"} for x in row[:i])
+        named = {r.test for x in row[:i] if x is not before for r in x.of_kind("test")}
+        one, other = _own_values(before), _own_values(after)
+        alike = one.keys() & other.keys() & named or (other.keys() <= one.keys() and other.keys())
+        if not denied and alike and all(one[test] != other[test] for test in alike):
+            detail = Item("quality", item.start, after.end, text=f"{item.text} {after.text}")
+            return [*row[:i], detail, *not_the_other(row[i + 2 :])]
+    return row
+
+
+def _own_values(item: Item) -> dict[str, str]:
+    """What a word is a value of."""
+    return {r.test: r.id for r in item.of_kind("value", "sign") if r.test}
+
+
+def halves(row: list[Item]) -> list[Item]:
+    """ "Biceps five and five": a grade twice is that of both sides.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i in range(1, len(row) - 1):
+        one, other = row[i - 1], row[i + 1]
+        alike = one.kind == other.kind == "grade" and one.text == other.text
+        plain = alike and one.grade is not None and one.grade.until is None
+        ends = i + 2 >= len(row) or row[i + 2].kind in _BREAKS
+        if plain and ends and row[i].kind == "and" and "either" not in row[i].others:
+            both = Item("side", row[i].start, other.end, (Reading("side", "both"),), text="both")
+            return [*row[:i], both, *halves(row[i + 2 :])]
+    return row
+
+
+def _limb(item: Item) -> bool:
+    """An arm or a leg, and the name of no test."""
+    limb = any(reading.group == "limb" for reading in item.of_kind("site"))
+    return item.kind == "target" and limb and not item.of_kind("test", "after_site", "sign")
 
 
 def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> list[Item]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.bothsides import both_alike, two_sides
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.pauses import pauses
@@ -35,9 +36,11 @@ from dictate.interpret.scope import (
     denials,
     either_side,
     fillers,
+    halves,
     in_brackets,
     led,
     marks,
+    not_the_other,
     not_moved,
     sought,
     the_one,
@@ -73,14 +76,16 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     classes = grammar.closed.classes
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
+    row = two_sides(row, grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = pauses(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = halves(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = pauses(not_the_other(row))
     lone_parts(row)
     row = losses(row)
     _both_parts(row)
-    row = numbered(row, grammar)
+    row = both_alike(numbered(row, grammar), grammar)
     row = parts_of_total(row, grammar, words)
     row = ranges(row, grammar)
     row = becomes(worded_ranges(row))

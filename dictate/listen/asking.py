@@ -34,6 +34,7 @@ from dictate.listen.replies import last_finding, missing, question_words
 from dictate.listen.requests import request_of
 from dictate.model import Finding, Question, Utterance
 from dictate.resolve.answering import answer_in, is_curt
+from dictate.resolve.helping import may_be_answered
 from dictate.resolve.resolver import UNSURE
 from dictate.session import Heard, Session
 from dictate.speak.tones import Tone
@@ -262,6 +263,8 @@ class Asker:
             self._told.append((missing(record, grammar), "done"))
         elif kind == "repeat_question":
             self._put = None  # it is still the next one
+        elif kind == "what_to_say" and self._put is not None:
+            self._told.append((may_be_answered(self._put, grammar, aloud=True), "done"))
         elif kind in {"later", "pause"}:
             self._rest()
 

@@ -17,7 +17,7 @@ from dictate.listen.events import Request
 from dictate.model import Utterance
 
 #: Requests that mean something only while a question is put.
-ABOUT_A_QUESTION = frozenset({"repeat_question", "skip", "later"})
+ABOUT_A_QUESTION = frozenset({"repeat_question", "what_to_say", "skip", "later"})
 
 #: What each request does, for the help.
 MEANINGS = {
@@ -29,6 +29,7 @@ MEANINGS = {
     "open": "listen from here on (with --when phrase)",
     "close": "listen up to here (with --when phrase)",
     "repeat_question": "put the question again",
+    "what_to_say": "say what may be answered",
     "skip": "leave the question unanswered",
     "later": "put the question again later",
 }

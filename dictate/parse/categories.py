@@ -25,6 +25,10 @@ class Types:
         self.grammar = grammar
         self.bit = {name: 1 << i for i, name in enumerate(grammar.tests)}
         self.all = (1 << len(self.bit)) - 1
+        self.active = frozenset(grammar.classes.get("active", ()))
+        self.so_too = frozenset(grammar.classes.get("so_too", ()))
+        self.meant = frozenset(grammar.classes.get("meant", ()))
+        self._named: dict[int, tuple[str, ...]] = {}
         self._sites: dict[tuple[str, str, str], int] = {}
         self._values: dict[object, int] = {}
         self._lifted: dict[int, int] = {}
@@ -58,7 +62,9 @@ class Types:
 
     def names(self, mask: int) -> list[str]:
         """The tests of a mask, in the order of the grammar."""
-        return [name for name, bit in self.bit.items() if bit & mask]
+        if mask not in self._named:
+            self._named[mask] = tuple(name for name, bit in self.bit.items() if bit & mask)
+        return list(self._named[mask])
 
     def is_sign(self, name: str) -> bool:
         """A test without grades whose sign is there or is not, so that "+" says that it is."""
@@ -70,14 +76,16 @@ class Types:
         key = (r.group, r.test, r.id)
         if key not in self._sites:
             mask = 0
-            for name, spec in self.grammar.tests.items():
-                if r.test:
-                    own = r.test == name
-                else:
-                    own = spec.sites == r.group and r.id in self.grammar.sites_of(name)
+            for name in self.grammar.tests:
+                own = r.test == name if r.test else self._takes(name, r)
                 mask |= self.bit[name] if own else 0
             self._sites[key] = mask
         return self._sites[key]
+
+    def _takes(self, test: str, r: Reading) -> bool:
+        """The test takes the site, or each one of a range of them."""
+        sites = r.sites or (r.id,)
+        return all(self.grammar.takes_site(test, r.group, site) for site in sites)
 
     def sites(self, readings: Iterable[Reading]) -> int:
         """The tests that take one of these sites."""
@@ -233,6 +241,8 @@ class Claim:
         self.held = 0
         self.list_far = False
         self.side_far = False
+        self.more = False
+        self.meant = False
         self.those: Item | None = None
         self.there = False
 

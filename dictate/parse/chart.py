@@ -15,7 +15,7 @@ import yaml
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
 from dictate.parse.rules.building import limb
-from dictate.parse.rules.closing import close_cost, follow
+from dictate.parse.rules.closing import BLANK, close_cost, follow
 from dictate.parse.rules.table import FRESH, table
 from dictate.parse.rules.values import denied_after
 
@@ -47,7 +47,7 @@ class Chart:
         ``waits``: something named before waits for its value, so that one may come first.
         ``held``: the tests that a heading lets hold.
         """
-        edges = [Claim()]
+        edges = [BLANK.copy()]
         edges[0].held = held
         if waits:
             edges[0].link = "waits"
@@ -58,8 +58,9 @@ class Chart:
             if edge.eats:
                 edge.reasons = (*edge.reasons, (edge.eaten[0][0], edge.eaten[-1][1]))
                 edge.end = edge.eaten[-1][1]
-            if edge.mode == "N" and (denied := denied_after(self.types, edge)):
-                edge = denied
+            after = denied_after(self.types, edge) if edge.mode == "N" else None
+            if after is not None:
+                edge = after
                 edge.cost += self.w["denied after"]
             edge.cost += close_cost(self.types, edge, self.w)
             head = any(n.tests & self.types.headable for n in edge.names) or any(
@@ -116,7 +117,7 @@ class Chart:
         if role == "STOP":
             edge = self._ended(edge)
             edge.stop = True
-            new = Claim()
+            new = BLANK.copy()
             new.held = edge.held
             new.prev, new.cost, new.link = edge, edge.cost, "stop"
             out.append(new)
@@ -137,10 +138,10 @@ class Chart:
                 edge.eaten = (*edge.eaten, (item.start, item.end))
                 out.append(edge)
                 return
-        if role == "COMMA" and edge.mode == "N" and (denied := denied_after(self.types, edge)):
-            denied.cost += self.w["denied after"]
-            denied.sep = "comma"
-            out.append(denied)
+        if role == "COMMA" and edge.mode == "N" and (late := denied_after(self.types, edge)):
+            late.cost += self.w["denied after"]
+            late.sep = "comma"
+            out.append(late)
         if role in ("COMMA", "AND"):
             twin = edge.copy()
             twin.sep = (
@@ -157,6 +158,10 @@ class Chart:
                 twin.cost -= 0.7
             if twin.pneg is not None and twin.mode != "VN":
                 twin.cost += self.w["dangling"] * 0.5
+            unwritten = role == "COMMA" and item.start == item.end and twin.start >= 0
+            if unwritten and not twin.pside:
+                out.append(follow(self.types, twin, self.w))
+                return
             if twin.mode == "S" and (twin.unknown or twin.asides or twin.talk) and role == "COMMA":
                 out.append(follow(self.types, twin, self.w))
                 return
@@ -173,7 +178,7 @@ class Chart:
                 out.append(twin)
             elif twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
-                new = Claim()
+                new = BLANK.copy()
                 new.held = twin.held
                 new.cost = twin.cost + close_cost(self.types, twin, self.w)
                 new.prev, new.link = twin, "colon"

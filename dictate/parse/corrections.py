@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, cast
 from dictate.grammar.names import WHOLE
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.statement import Said
-from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE, Finding, Place, Side, UtteranceKind
 from dictate.parse.categories import Claim, Val
 from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.state import Entry, Open
 from dictate.parse.targets import Target
 from dictate.resolve import questions
@@ -144,6 +143,10 @@ def of_all(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | N
     sides = {r.id for it in items for r in it.readings if r.kind == "side" and r.id in OTHER_SIDE}
     sides |= {r.side for it in items for r in it.readings if r.side in OTHER_SIDE}
     entries = [e for e in n.s.entries if e.id in n.s.run]
+    if len(sides) > 1:  # "I've said left, sorry, all of that is the right"
+        whole = [it.end for it in items if any(r.kind == "all_of_it" for r in it.readings)]
+        after = [it for it in items if it.start >= whole[-1]]
+        sides = {r.id for it in after for r in it.readings if r.kind == "side"} & set(OTHER_SIDE)
     if len(sides) != 1 or not entries:
         return None
     side = sides.pop()
@@ -190,7 +193,12 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
     here = n.spoken(lattice, claim)
     entries = [e for e in n.s.entries if e.claim == last and e.finding.side]
     flip = any(r.kind == "flip" for it in lattice.items for r in it.readings)
-    if _everything(n, lattice):
+    named = {r.test for it in lattice.items for r in it.of_kind("test") if "TEST" in it.roles}
+    if named and not flip:
+        row = [e for e in n.s.entries if e.finding.test in named and e.finding.side in OTHER_SIDE]
+        entries = [e for e in row if e.utterance == row[-1].utterance]
+        flip = True
+    elif _everything(n, lattice):
         entries, flip = [e for e in n.s.entries if e.finding.side in OTHER_SIDE], True
     elif _all_of_it(n, lattice):
         entries = [e for e in n.s.entries if e.id in n.s.run and e.finding.side] or entries
@@ -220,8 +228,8 @@ def _swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
 
 def _everything(n: Stating, lattice: Lattice) -> bool:
     """ "Everything so far is the wrong way round"."""
-    whole = {norms(form) for form in n.grammar.classes.get("everything", ())}
-    return any(norms(it.text) in whole for it in lattice.items)
+    whole = n.lattices.forms("everything")
+    return any(folded(it.text) in whole for it in lattice.items)
 
 
 def _both_alike(n: Stating, entries: list[Entry]) -> bool:
@@ -279,7 +287,8 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
             entries = [e for e in recent if e.claim == recent[-1].claim]
     if claim.side == "alike" or _all_of_it(n, lattice):
         entries = [e for e in n.s.entries if e.id in n.s.run] or entries
-    if claim.doubts and entries:  # "five, no, could be four"
+    murky = claim.doubts or claim.unknown or claim.repeat or claim.strange
+    if murky and entries:  # "five, no, could be four"
         for entry in entries:
             _ask_value(n, lattice, claim, entry)
         return "finding"
@@ -293,6 +302,8 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
                 for e in n.s.entries
                 if e.finding.side == side and (e.finding.test, e.finding.site) in sites
             ]
+            if claim.more and not of_side:
+                return _as_well(n, lattice, claim, entries, side)
             entries = of_side or entries
         meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
@@ -354,6 +365,30 @@ def _of_both_sides(
         for one in ("right", "left"):
             new = replace(old, side=one, value=value, normal=normal, said=(*old.said, here))
             n.taken += enter(n, new, frozenset(), "start")
+    return "finding"
+
+
+def _as_well(
+    n: Stating, lattice: Lattice, claim: Claim, entries: list[Entry], side: str
+) -> UtteranceKind:
+    """ "..., I mean dysmetric, and the right was fine": the other side of what was corrected."""
+    for entry in entries:
+        old = entry.finding
+        value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
+        if value is None:
+            _ask_value(n, lattice, claim, entry)
+            continue
+        normal = is_normal(n.grammar, old.test, value)
+        here = n.spoken(lattice, claim)
+        new = replace(
+            old,
+            side=cast(Side, side),
+            value=value,
+            normal=normal,
+            said=(*old.said, here),
+            detail=(),
+        )
+        n.taken += enter(n, new, frozenset(), "start")
     return "finding"
 
 

@@ -32,6 +32,8 @@ def enter(
     """
     key = (finding.test, finding.site, finding.side)
     now = len(n.s.utterances)
+    if finding.side is None and finding.normal and (same := _of_both_sides(n, finding)):
+        return same
     for entry in n.s.entries:
         old = entry.finding
         if (old.test, old.site, old.side) != key:
@@ -67,6 +69,19 @@ def enter(
     entry = n.s.entries[-1]
     _extend_run(n, entry)
     return [entry.id]
+
+
+def _of_both_sides(n: Working, finding: Finding) -> list[int]:
+    """ "Both discs are sharp, without pallor": the same once more, without the sides."""
+    same = [
+        e
+        for e in n.s.entries
+        if (e.finding.test, e.finding.site, e.finding.value)
+        == (finding.test, finding.site, finding.value)
+        and e.utterance == len(n.s.utterances)
+        and e.finding.side is not None
+    ]
+    return [e.id for e in same] if len({e.finding.side for e in same}) > 1 else []
 
 
 def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:

@@ -9,7 +9,8 @@ from dictate.model import QuestionKind
 from dictate.parse.categories import Claim, Val
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target, Targets
-from dictate.resolve.fit import NOT_DONE, alike, fit, is_normal, takes
+from dictate.resolve.fit import NOT_DONE, alike, beside_word, fit, is_normal, takes
+from dictate.resolve.totals import total_of
 
 
 class Found(Targets):
@@ -93,7 +94,8 @@ class Found(Targets):
                 )
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
                 plain = plain and not felt
-                found = [
+                said_so = [(t, v) for t in cand if (v := self._own_word(t, val)) is not None]
+                found = said_so or [
                     (t, v)
                     for t in cand
                     if own
@@ -164,6 +166,11 @@ class Found(Targets):
         kept = []
         for t, v in hits:
             word = grammar.tests[t].values.get(v)
+            if t in graded and word is None and self._with_word(t, hits, vals):
+                continue  # "positive at forty degrees": the measure is a detail
+            if t in graded and word is not None and self._with_word(t, hits, vals):
+                kept.append((t, v))
+                continue
             if t in graded and word is not None:
                 grade = next(g for s, g in hits if s == t and g not in grammar.tests[t].values)
                 if word.normal and is_normal(grammar, t, grade) is not False:
@@ -193,6 +200,21 @@ class Found(Targets):
             if a.span[1] == b.span[0] and any(self.types.bit[t] & both for t in cand):
                 out[id(a)] = out[id(b)] = both
         return out
+
+    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
+        """A value word of the test was said beside its measure."""
+        words = [v for t, v in hits if t == test]
+        grades = [v.item.grade for v in vals if v.item is not None]
+        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
+
+    def _own_word(self, test: str, val: Val) -> str | None:
+        """ "Not seen" said of a test that has it as a value of its own."""
+        if val.item is None:
+            return None
+        for name, value in self.grammar.tests[test].values.items():
+            if val.item.text in value.spoken:
+                return name
+        return None
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""
@@ -290,13 +312,11 @@ class Found(Targets):
     ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         test = claim.parts[0][0].of_kind("part")[0].test
         scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
-        sizes = {
+        points = {
             p.of_kind("part")[0].id: int(v.grade.number)
             for p, v in claim.parts
             if v.grade is not None and v.grade.number.isdigit()
         }
-        if any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items()):
-            return [], [("scale", [])]
         said = [
             f.value
             for v in claim.values
@@ -304,8 +324,6 @@ class Found(Targets):
             and (f := fit(self.grammar, test, Said(grade=v.item.grade, readings=v.item.readings)))
             and f.value
         ]
-        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
-        if said and whole and said[0] != whole:
-            return [], [("conflict", [said[0], whole])]
-        value = said[0] if said else whole
-        return ([(test, value)], []) if value else ([], [("value", [])])
+        details = {r.id for item, _ in claim.details for r in item.of_kind("detail")}
+        found = total_of(scale, points, said[0] if said else None, details)
+        return ([(test, found)], []) if isinstance(found, str) else ([], [found])

@@ -93,6 +93,8 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
         n.hold(side=Hold(side, here, now), site=None)
         n.do("set", run=())
     n.hold(item_side=None)
+    several = [x for x in claim.names if len(n.types.names(x.tests)) > 1 and not x.sites]
+    n.prior = n.meaning.targets(claim, []) if several and len(claim.names) == 1 else []
     if plain and alone:
         n.hold(section=None)
     n.before = []

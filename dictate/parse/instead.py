@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE, UtteranceKind
 from dictate.parse.categories import Claim, Name
 from dictate.parse.corrections import close, remove
 from dictate.parse.entering import enter
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.state import Entry
 
 if TYPE_CHECKING:
@@ -76,8 +75,8 @@ def _is_at(n: Stating, entry: Entry, name: Name) -> bool:
 def erased(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "Strike the toe extension", "forget the left one": what is named is taken back."""
     words = [it for it in items if it.roles[0] not in ("HESITATION", "FILLER")]
-    first = norms(words[0].text) if words else ()
-    forms = {norms(form) for form in n.grammar.classes.get("erase", ())}
+    first = folded(words[0].text) if words else ()
+    forms = n.lattices.forms("erase")
     if first not in forms:
         return None
     start = words[1].start if len(words) > 1 else 0
@@ -112,10 +111,10 @@ def erased(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | N
 def side_meant(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "Both, that was.": the side that the questions of the utterance before left open."""
     now = len(n.s.utterances)
-    forms = {norms(form) for form in n.grammar.classes.get("meant", ())}
+    forms = n.lattices.forms("meant")
     sides = {r.id for it in items for r in it.readings if r.kind in ("side", "trails")}
     sides |= {"both" for it in items for r in it.readings if r.kind == "site" and r.plural}
-    said = any(norms(it.text) in forms for it in items)
+    said = any(folded(it.text) in forms for it in items)
     open_ = [
         o for o in n.s.open
         if o.question.kind == "side" and o.claim is not None and o.lattice is not None

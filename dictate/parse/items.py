@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.marks import Speaker
-from dictate.interpret.tokens import Token
+from dictate.interpret.tokens import Token, norms
 from dictate.model import Utterance
 
 #: Which roles a sense may play in a statement. What is not listed plays none ("misc").
@@ -144,3 +145,9 @@ def both(item: Item) -> bool:
 
 def roles(readings: Sequence[Reading]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ROLES.get(r.kind, "MISC") for r in readings))
+
+
+@lru_cache(maxsize=1 << 14)
+def folded(text: str) -> tuple[str, ...]:
+    """The folded words of an item; the same few come again and again."""
+    return norms(text)

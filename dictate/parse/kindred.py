@@ -49,5 +49,6 @@ def _settle(types: Types, row: list[tuple[int, int, str]], out: dict[int, str]) 
     for _, mask, _ in row:
         shared &= mask
     names = types.names(shared)
-    if len(names) == 1:
+    scale = types.grammar.tests[names[0]].scale if len(names) == 1 else None
+    if scale is not None and types.grammar.scales[scale].unnamed:
         out.update({start: names[0] for start, _, _ in row})

@@ -13,9 +13,9 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.tokens import Token, norms, tokenise
+from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
-from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice
+from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.pauses import Pauses
@@ -39,10 +39,10 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
-        grades = self._grades.find(tokens, strong)
+        grades = self._grades.find(tokens, strong, terms)
         items = self.typed(tokens, self._items(tokens, terms, grades))
-        items = self.list_ends(self._merged(self._completed(items)))
-        items = self.pauses.paused(self.pointed(items))
+        items = self.list_ends(_brought_out(self._merged(self._completed(items))))
+        items = self.pauses.paused(_measures(self.pointed(items)))
         return Lattice(utterance, tokens, items, who)
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
@@ -122,7 +122,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         item.roles = tuple(strong or roles)
         if item.roles == ("VALUE",) and self.is_denied_look(term.form.split(" ")):
             item.roles = ("VALUE", "DENY")  # "couldn't elicit any clonus": no value of the reflex
-        helper = norms(term.form) in self._classes.get("auxiliary", ())
+        helper = folded(term.form) in self._classes.get("auxiliary", ())
         if "VALUE" in item.roles and helper:
             item.roles = (*item.roles, "HELPER")
         elif "VALUE" in item.roles and any(
@@ -132,7 +132,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         seen = any(r.kind == "value" and r.id == "present" for r in term.readings) and not any(
             r.test for r in term.readings
         )
-        if seen and norms(term.form) in self._classes.get("noted", ()):
+        if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
         if term.form in {"with"}:
             item.roles = ("PREP",)
@@ -170,6 +170,34 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         if (token.norm,) in self._harmless:
             return Item(i, i + 1, token.norm, ("MISC",))
         return Item(i, i + 1, token.norm, ("UNKNOWN",))
+
+
+def _brought_out(items: list[Item]) -> list[Item]:
+    """ "Dix-Hallpike: no nystagmus": the name of a test that is a value of the one before it."""
+    named: set[str] = set()
+    for item in items:
+        own = {r.test for r in item.of_kind("value") if r.test}
+        if "TEST" in item.roles and own & named:
+            item.readings = tuple(r for r in item.readings if r.kind == "value")
+            item.roles = ("VALUE",)
+        elif "TEST" in item.roles:
+            named |= {r.test for r in item.of_kind("test", "after_site")}
+        elif "STOP" in item.roles:
+            named = set()
+    return items
+
+
+def _measures(items: list[Item]) -> list[Item]:
+    """ "Positive on the left at forty degrees": a measure after a value word adds to it."""
+    worded = False
+    for item in items:
+        if set(item.roles) & {"COMMA", "STOP", "COLON", "AND", "BUT", *NAMES}:
+            worded = False
+        elif item.grade is not None and item.grade.unit and worded:
+            item.roles = ("DETAIL",)
+        elif item.roles[0] == "VALUE" and item.grade is None:
+            worded = True
+    return items
 
 
 def _shouted(tokens: list[Token]) -> bool:

@@ -130,7 +130,7 @@ class Meaning(Where):
         named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if self.grammar.tests[t].sites_need_name and t not in kept]
+            needy = [t for t in cand if t not in kept and self._needs_name(t, claim, target)]
             shared = claim.names and any(
                 any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
             )
@@ -140,13 +140,26 @@ class Meaning(Where):
                     return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
+        loose = (
+            not own
+            and not named
+            and any(v.item is not None and v.item.text in self._loose for v in claim.values)
+        )
+        if loose and not (holds.item_test and holds.item_test.utterance == holds.now):
+            out.tests += [t for t in cand[:8] if t not in out.tests]
+            out.asks.append(("value", []))
+            return
         if any(not r.id for r in name.sites) and "site" not in given:
             out.tests += [t for t in cand if t not in out.tests]
             out.asks.append(("site", []))
             return
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
-        denies = any(v.deny and (v.item is None or v.item.verb != "seek") for v in claim.values)
+        now = holds.item_test is not None and holds.item_test.utterance == holds.now
+        denies = any(
+            v.deny and not (now and v.item is not None and v.item.verb == "seek")
+            for v in claim.values
+        )
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )
@@ -171,6 +184,15 @@ class Meaning(Where):
         for test, value in hits:
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
+
+    def _needs_name(self, test: str, claim: Claim, target: Target) -> bool:
+        """The test takes the site only where it was named, or one of its own value words was."""
+        if self.grammar.tests[test].sites_need_name:
+            return True
+        sites = self.grammar.sites_of(test)
+        entries = [sites[r.id] for r in target.name.sites if r.id in sites]
+        own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
+        return bool(entries) and all(e.named_only for e in entries) and not own
 
     def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
         """A general test with a grade: the test of its area that the grade names."""

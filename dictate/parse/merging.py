@@ -6,8 +6,7 @@ from dataclasses import replace
 
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
-from dictate.interpret.tokens import norms
-from dictate.parse.items import Item, both, roles
+from dictate.parse.items import Item, both, folded, roles
 from dictate.parse.senses import Senses
 
 
@@ -69,11 +68,7 @@ class Merging(Senses):
 
     def _charts(self, items: list[Item]) -> list[Item]:
         """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
-        scales = {
-            t: self.grammar.scales[spec.scale]
-            for t, spec in self.grammar.tests.items()
-            if spec.scale
-        }
+        scales = self._scales
         named = {
             scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales
         }
@@ -281,7 +276,7 @@ class Merging(Senses):
             i += 1
         there = self._classes.get("there", ())
         if i == len(items) or not any(
-            norms(items[i].text)[:n] in there for n in range(1, len(norms(items[i].text)) + 1)
+            folded(items[i].text)[:n] in there for n in range(1, len(folded(items[i].text)) + 1)
         ):
             return at + 1
         out.append(Item(items[i].start, items[i].start, ",", ("COMMA",)))

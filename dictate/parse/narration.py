@@ -20,6 +20,7 @@ from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
+from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, both
 from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
@@ -205,6 +206,9 @@ class Narration(Repeats):
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
             self.murky = several
+        if (test := self._test_of_list(claims)) is not None:
+            here = self.spoken(lattice, claims[0])
+            self.hold(item_test=Hold(test, here, len(self.s.utterances)))
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -232,7 +236,8 @@ class Narration(Repeats):
         if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
             return False
         name = claim.names[0]
-        said = [e.finding for e in self.s.entries if e.id in self.taken]
+        now = len(self.s.utterances)
+        said = [e.finding for e in self.s.entries if e.utterance == now]
         return any(
             self.types.bit[f.test] & name.tests
             and f.normal is False
@@ -248,10 +253,27 @@ class Narration(Repeats):
             o.question.id == self.waited and o.utterance == now for o in self.s.open
         )
 
+    def _test_of_list(self, claims: list[Claim]) -> str | None:
+        """ "Biceps two plus, knee two plus": one of the list can only be of one test."""
+        masks = []
+        for claim in claims:
+            grades = [v for v in claim.values if v.item is not None and v.item.grade is not None]
+            for name in (*claim.names, *claim.places):
+                if name.tests or not name.sites or not grades or claim.unknown:
+                    return None
+                masks.append(name.smask & grades[0].mask)
+        both_ = self.types.all
+        for mask in masks:
+            both_ &= mask
+        tests = self.types.names(both_) if len(masks) > 1 else []
+        return tests[0] if len(tests) == 1 and both_ in masks else None
+
     def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
         """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
         if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
             return False
+        if claim.pneg is not None and not claim.values and (claim.side or claim.pside):
+            return True  # "Left drifts. Right doesn't."
         if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
             return False
         opens = {r.kind for it in items[:3] for r in it.readings}
@@ -321,7 +343,7 @@ class Narration(Repeats):
             and claim.link in ("comma", "and")
             and not claim.rest
         ):
-            claim.fix = "replace"  # "no, right is five, left is four"
+            claim.fix, claim.more = "replace", True  # "no, right is five, left is four"
         if (
             self.correcting
             and not claim.fix
@@ -332,6 +354,9 @@ class Narration(Repeats):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        late = claim.link == "except" and not i and not self.taken and bool(claim.values)
+        if late and claim.names and corrections.known(self, claim):
+            claim.fix = "replace"  # "The exception is the right triceps, five."
         if again and claim.names and claim.values and corrections.known(self, claim):
             claim.fix = "replace"  # "wrist extension was five, I misspoke"
         if corrections.not_that_side(self, claim, claims[i + 1 :]):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dictate.interpret.lexicon import Reading
-from dictate.interpret.tokens import norms
 from dictate.model import OTHER_SIDE
-from dictate.parse.items import Item, Lattice, both, roles
+from dictate.parse.items import Item, Lattice, both, folded, roles
 from dictate.parse.senses import Senses
 
 
@@ -14,7 +15,21 @@ class Pointing(Senses):
 
     def pointed(self, items: list[Item]) -> list[Item]:
         """The items, with what points back as one item each."""
-        return self._other_limb(self._those(self._joined(items)))
+        return self._other_limb(self._those(self._joined(self._fractions(items))))
+
+    def _fractions(self, items: list[Item]) -> list[Item]:
+        """ "Three by three": so many out of so many."""
+        out: list[Item] = []
+        for i, item in enumerate(items):
+            last = out[-2] if len(out) > 1 and self._is(items[i - 1], "out_of") else None
+            a, b = (last.grade if last is not None else None), item.grade
+            if last is None or a is None or b is None or a.of or b.of or a.unit or b.unit:
+                out.append(item)
+                continue
+            grade = replace(a, of=b.number, of_sign=b.sign, end=b.end)
+            text = f"{last.text} {items[i - 1].text} {item.text}"
+            out[-2:] = [Item(last.start, item.end, text, ("VALUE",), grade=grade)]
+        return out
 
     def _joined(self, items: list[Item]) -> list[Item]:
         """ "Hands + feet": a plus between two sites joins them; "from T6 down" is one edge."""
@@ -25,7 +40,13 @@ class Pointing(Senses):
             around = 0 < i < len(items) - 1
             if plus and around and "SITE" in items[i - 1].roles and "SITE" in items[i + 1].roles:
                 items[i] = Item(item.start, item.end, item.text, ("AND",))
-            elif from_edge and self._is(item, "edge_after") and "SITE" in items[i - 1].roles:
+            elif around and self._is(item, "there_is") and self._named(items, i):
+                items[i] = Item(
+                    item.start, item.end, item.text, ("VALUE",), (Reading("value", "present"),)
+                )
+            elif (self._is(item, "also_denied") and _denied_before(items, i)) or (
+                from_edge and self._is(item, "edge_after") and "SITE" in items[i - 1].roles
+            ):
                 items[i] = Item(item.start, item.end, item.text, ("MISC",))
             if role == "EDGE":
                 from_edge = True
@@ -33,9 +54,14 @@ class Pointing(Senses):
                 from_edge = False
         return items
 
+    def _named(self, items: list[Item], i: int) -> bool:
+        """A test stands right before, and nothing that is asked for right after."""
+        after = items[i + 1].roles[0]
+        return "TEST" in items[i - 1].roles and after in ("COMMA", "STOP", "SIDE", "PREP", "AND")
+
     def _is(self, item: Item, name: str) -> bool:
         """The item is a form of a closed class."""
-        return norms(item.text) in self._classes.get(name, ())
+        return folded(item.text) in self._classes.get(name, ())
 
     def _those(self, items: list[Item]) -> list[Item]:
         """ "Both of those", "the same four muscles", in a sentence with a value of its own."""
@@ -58,7 +84,7 @@ class Pointing(Senses):
 
     def _that_many(self, items: list[Item], i: int) -> int:
         """Where words that point at several things end; ``i`` where none begin there."""
-        first = norms(items[i].text)
+        first = folded(items[i].text)
         whole = first in self._classes.get("those", ())
         begins = first in self._classes.get("those_begin", ())
         if not (whole or begins):
@@ -75,20 +101,20 @@ class Pointing(Senses):
             if (counts and (follows or verb)) or self._counted(item):
                 j += 1
                 end, some = j, True
-            elif item.roles[0] == "HESITATION" or norms(item.text) in self._classes["those_begin"]:
+            elif item.roles[0] == "HESITATION" or folded(item.text) in self._classes["those_begin"]:
                 j += 1
             else:
                 break
         return end if some else i
 
     def _counted(self, item: Item) -> bool:
-        return norms(item.text) in self._classes.get("those_noun", ())
+        return folded(item.text) in self._classes.get("those_noun", ())
 
     def _other_limb(self, items: list[Item]) -> list[Item]:
         """ "Other leg is five": a limb of the other side, where a value comes after it."""
         out: list[Item] = []
         for i, item in enumerate(items):
-            words = norms(item.text)
+            words = folded(item.text)
             limb = self.lexicon.readings.get(words[-1:], ()) if len(words) > 1 else ()
             sites = tuple(r for r in limb if r.kind in ("site", "test"))
             flips = any(r.kind == "flip" for r in item.readings)
@@ -107,6 +133,14 @@ class Pointing(Senses):
                 continue
             out.append(item)
         return out
+
+
+def _denied_before(items: list[Item], i: int) -> bool:
+    """ "He can't do heel walking either": at the end of a sentence that denies."""
+    if i + 1 < len(items) and items[i + 1].roles[0] not in ("COMMA", "STOP"):
+        return False
+    start = max((k for k in range(i) if items[k].roles[0] == "STOP"), default=-1)
+    return any({"DENY", "DENIED", "NOTDONE"} & set(it.roles) for it in items[start + 1 : i])
 
 
 #: Numbers of things that a sentence points back at.

@@ -55,16 +55,21 @@ class Repeats(Stating):
             return False
         last = self.s.entries[-1].finding
         now = len(self.s.utterances)
+        sited = any(n.sites for n in claim.names) or claim.places
         source = [
             e
             for e in self.s.entries
-            if (e.finding.test, e.finding.site) == (last.test, last.site) and e.utterance >= now - 1
+            if e.finding.test == last.test
+            and (e.finding.site == last.site or not sited)
+            and e.utterance >= now - 1
         ]
         here = self.spoken(lattice, claim)
         done: list[Finding] = []
         for entry in source:
             old = entry.finding
             given = {"value": old.value}
+            if old.site and not sited:
+                given["site"] = old.site
             if old.side and not any(n.side for n in claim.names) and not claim.side:
                 given["side"] = old.side
             holds = replace(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
@@ -16,6 +18,7 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "there_is", "also_denied", "active", "out_of",
 }  # fmt: skip
 
 
@@ -26,6 +29,9 @@ class Senses:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._scales = {
+            name: grammar.scales[t.scale] for name, t in grammar.tests.items() if t.scale
+        }
         self.numbered = {name for name, t in grammar.tests.items() if t.numbered}
         self.numerals = {w.lower() for words in grammar.numbers.roman.values() for w in words}
         self._classes = {
@@ -50,6 +56,10 @@ class Senses:
         self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
         self._joins = {"or", "nor"}
 
+    def forms(self, name: str) -> Collection[tuple[str, ...]]:
+        """The folded forms of a closed class."""
+        return self._classes.get(name, ())
+
     def _add_classes(self) -> None:
         for name, forms in self.grammar.classes.items():
             if name in APART:
@@ -64,6 +74,8 @@ class Senses:
                     self._add(form, Reading("side", "other"))
                 elif name == "that_side":
                     self._add(form, Reading("side", "that"))
+                elif name == "so_too":
+                    self._add(form, Reading("repeat", form))
                 elif name == "both_sides":
                     self._add(form, Reading("trails", "both"))
                 else:

@@ -34,11 +34,12 @@ def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
     """ "Biceps two plus, triceps two plus on both sides": the side stands at the last item."""
     row: list[Claim] = []
     first = next((c for c in claims if _sided(c)), None)
-    leads = first is not None and not (first.side_placed or first.side in ("both", "alike"))
+    late = first is not None and (first.side_placed or first.side_far)
+    leads = first is not None and not (late or first.side in ("both", "alike"))
     leads = leads and first is not None and not _closed(lattice, first)
     for i, claim in enumerate(claims):
         item = bool(claim.names or claim.places) and bool(claim.values)
-        if claim.link not in _GOES_ON or not item:
+        if claim.link not in _GOES_ON or not claim.values:
             row = []
         if claim.link == "next" and leads:
             row = []
@@ -48,7 +49,7 @@ def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
             continue
         closed = _closed(lattice, claim)
         side = claim.side or (claim.places[-1].side if claim.places and not claim.names else None)
-        late = claim.side_placed or side in ("both", "alike") or closed
+        late = claim.side_placed or claim.side_far or side in ("both", "alike") or closed
         if row and late and side and all(not n.side for n in claim.names):
             open_ = _goes_on(claims[i + 1 :])
             if side != "alike" or _graded(claim):

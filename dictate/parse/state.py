@@ -84,6 +84,13 @@ class Event:
     data: dict[str, Any]
 
 
+def _with(state: State, **changes: Any) -> State:
+    """The state with other fields; ``dataclasses.replace`` costs three times as much."""
+    twin = object.__new__(State)
+    twin.__dict__.update(state.__dict__, **changes)
+    return twin
+
+
 def apply(state: State, event: Event) -> State:
     """The narration after one more event."""
     data = event.data
@@ -95,25 +102,25 @@ def apply(state: State, event: Event) -> State:
             len(state.utterances),
             data.get("labels", frozenset()),
         )
-        return replace(state, entries=(*state.entries, entry), ids=state.ids + 1)
+        return _with(state, entries=(*state.entries, entry), ids=state.ids + 1)
     if event.kind == "changed":
         entries = tuple(
             replace(e, finding=data["finding"]) if e.id == data["id"] else e for e in state.entries
         )
-        return replace(state, entries=entries)
+        return _with(state, entries=entries)
     if event.kind == "removed":
         entries = tuple(e for e in state.entries if e.id != data["id"])
-        return replace(state, entries=entries, run=tuple(i for i in state.run if i != data["id"]))
+        return _with(state, entries=entries, run=tuple(i for i in state.run if i != data["id"]))
     if event.kind == "asked":
-        return replace(state, open=(*state.open, data["open"]), asked=state.asked + 1)
+        return _with(state, open=(*state.open, data["open"]), asked=state.asked + 1)
     if event.kind == "closed":
-        return replace(state, open=tuple(o for o in state.open if o.question.id != data["id"]))
+        return _with(state, open=tuple(o for o in state.open if o.question.id != data["id"]))
     if event.kind == "held":
-        return replace(state, holds=data["holds"])
+        return _with(state, holds=data["holds"])
     if event.kind == "listed":
-        return replace(state, utterances=(*state.utterances, data["utterance"]))
+        return _with(state, utterances=(*state.utterances, data["utterance"]))
     if event.kind == "noticed":
-        return replace(state, notices=(*state.notices, data["sentence"]))
+        return _with(state, notices=(*state.notices, data["sentence"]))
     if event.kind == "past":
-        return replace(state, history=(*state.history, data["change"]))
-    return replace(state, **data)
+        return _with(state, history=(*state.history, data["change"]))
+    return _with(state, **data)

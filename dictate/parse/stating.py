@@ -182,8 +182,8 @@ class Stating(Working):
         parts = bool(claim.names) and all(
             not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
         )
-        bare = bool(claim.values) and all(v.deny and v.item is None for v in claim.values)
-        if parts and self.before and bare:
+        plain = claim.values and all(v.deny and v.item is None for v in claim.values)
+        if parts and self.before and plain:
             claim.places, claim.names = (*claim.names, *claim.places), ()  # "but not the face"
         if claim.names:
             return
@@ -226,6 +226,11 @@ class Stating(Working):
         earlier = old is not None and old.utterance != now
         if old is not None and earlier and self.grammar.area_of(old.id).area != section:
             self.hold(test=None)
+        held = self.s.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.hold(test=None)  # "Tone: ...", "power five", "hip flexion four": no tone
         self.hold(section=section)
         return left
 

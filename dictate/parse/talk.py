@@ -8,7 +8,7 @@ from functools import lru_cache
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
-from dictate.parse.items import Item
+from dictate.parse.items import Item, folded
 
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 
@@ -32,7 +32,7 @@ def is_trade(grammar: Grammar, item: Item) -> bool:
         return bool(item.grade.sign) or of or item.grade.unit is not None
     return (
         bool(_NAMED & set(item.roles))
-        and norms(item.text) not in _anybody(grammar)
+        and folded(item.text) not in _anybody(grammar)
         and item.roles[0] != "TALK"
     )
 
@@ -73,7 +73,7 @@ def split_talk(
     if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
         return "by_patient", []
     asks = items[-1].text == "?"
-    if asks and len(items) > 2 and norms(items[-2].text) in _tags(grammar):
+    if asks and len(items) > 2 and folded(items[-2].text) in _tags(grammar):
         items = [*items[:-2], items[-1]]  # "rather negative, no?"
         body = [it for it in body if it in items]
     if asks:

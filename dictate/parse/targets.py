@@ -34,6 +34,9 @@ class Targets:
         closed = grammar.classes
         self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
         self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
+        self._loose = frozenset(
+            form for name, forms in closed.items() if name.startswith("as_") for form in forms
+        )
         self._not_got = frozenset(closed.get("not_got", ()))
         self._whole = {name for name, t in grammar.tests.items() if "all" in grammar.sites_of(name)}
 

@@ -7,6 +7,7 @@ from typing import cast
 
 from dictate.grammar.names import WHOLE
 from dictate.grammar.schema import Site
+from dictate.interpret.totals import TOTAL
 from dictate.model import Finding, Place, Side
 from dictate.parse.categories import Claim, Span
 from dictate.parse.draft import Draft
@@ -14,8 +15,8 @@ from dictate.parse.found import Found
 from dictate.parse.holds import Hold, Holds
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
-from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
-from dictate.resolve.places import place_at
+from dictate.resolve.fit import NOT_DONE, beside_word, is_normal, side_rule
+from dictate.resolve.places import part_text, place_at
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -30,9 +31,12 @@ class Where(Found):
         spec, sites = self.grammar.tests[test], self.grammar.sites_of(test)
         normal = is_normal(self.grammar, test, value)
         name = target.name
-        reading = next(
-            (r for r in name.sites if r.test == test or (r.group and r.group == spec.sites)), None
-        )
+        readings = [
+            r for r in name.sites
+            if r.test == test or self.grammar.takes_site(test, r.group, r.id)
+        ]  # fmt: skip
+        named = [r for r in readings if not (r.id in sites and sites[r.id].named_only)]
+        reading = next(iter(named or readings), None)
         several = next((r.sites for r in name.sites if r.sites and r.test == test), ())
         extra: list[Place] = []
         hold = holds.item_site or holds.site
@@ -92,6 +96,9 @@ class Where(Found):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
+        elif site is None and target.lost and not sites and not claim.names:
+            out.asks.append(("test", []))  # "can't tandem, but on his toes he does all right"
+            return
         elif site is None and not sites:
             limb = bool(name.sites) or target.lost or hold is not None
             if normal and limb and (spec.of_limbs or (spec.side == "none" and hold is not None)):
@@ -264,7 +271,8 @@ class Where(Found):
             return list(BOTH), []
         if needed and head is None and self._denied_sign(lattice, claim, target, test, value):
             return [None], []
-        if item is not None and needed and not area:
+        undone = value in NOT_DONE and site in (None, WHOLE)
+        if item is not None and needed and not area and not undone:
             return (list(BOTH) if item.id == "both" else [item.id]), [item.place]
         if head is not None and head.area == "plural" and not needed:
             return [None], []
@@ -342,14 +350,16 @@ class Where(Found):
             found.append((-1, "the rest"))
         for p, v in claim.parts:
             part = p.of_kind("part")[0]
-            if v.grade is not None:
-                found.append((p.start, f"{part.id}{v.grade.number}"))
+            if v.grade is not None and part.id != TOTAL:
+                found.append((p.start, part_text(part.id, v.grade.number)))
         for val in claim.values:
             item2: Item | None = val.item
             if item2 is not None:
                 for r in item2.readings:
                     if r.kind in ("detail",) and r.test == test:
                         found.append((item2.start, r.id))
+                if beside_word(self.grammar, test, value, item2.grade):
+                    found.append((item2.start, lattice.text(item2.start, item2.end)))
                 if item2.grade is not None and item2.grade.extra:
                     found.append((item2.start, lattice.text(*item2.grade.extra)))
                 if (

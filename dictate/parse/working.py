@@ -83,7 +83,9 @@ class Working:
 
     def hold(self, **changes: Any) -> None:
         """Change what holds."""
-        self.do("held", holds=replace(self.s.holds, **changes))
+        holds = self.s.holds
+        if any(getattr(holds, name) != value for name, value in changes.items()):
+            self.do("held", holds=replace(holds, **changes))
 
     def leave_section(self) -> bool:
         """A new section ends the side, limb and test that held from an earlier utterance."""

@@ -21,6 +21,7 @@ class Renderer:
     """One output. ``function`` gives bytes where ``binary`` is set, else text.
 
     ``kept``: it is written beside each examination; the others are made when they are asked for.
+    ``timed``: it is of a recording, so there is none of typed words.
     """
 
     name: str
@@ -29,6 +30,7 @@ class Renderer:
     purpose: str
     binary: bool = False
     kept: bool = True
+    timed: bool = False
 
 
 def _word(record: Record, grammar: Grammar) -> bytes:
@@ -55,12 +57,36 @@ RENDERERS: dict[str, Renderer] = _listed(
     Renderer("markdown", write_markdown, ".md", "the note with headings and lists in Markdown"),
     Renderer("word", _word, ".docx", "the note as a word processor's document", binary=True),
     Renderer("html", _page, ".html", "the note as a page to print, pictures inside", kept=False),
-    Renderer("captions", captions, ".vtt", "each finding at the seconds at which it was spoken"),
-    Renderer("chapters", chapters, ".vtt", "the sections of the examination along the recording"),
     Renderer(
-        "subtitles", subtitles, ".srt", "the captions for programs that read no WebVTT", kept=False
+        "captions",
+        captions,
+        ".vtt",
+        "each finding at the seconds at which it was spoken",
+        timed=True,
     ),
-    Renderer("words", spoken_words, ".vtt", "every word that was heard, as captions", kept=False),
+    Renderer(
+        "chapters",
+        chapters,
+        ".vtt",
+        "the sections of the examination along the recording",
+        timed=True,
+    ),
+    Renderer(
+        "subtitles",
+        subtitles,
+        ".srt",
+        "the captions for programs that read no WebVTT",
+        kept=False,
+        timed=True,
+    ),
+    Renderer(
+        "words",
+        spoken_words,
+        ".vtt",
+        "every word that was heard, as captions",
+        kept=False,
+        timed=True,
+    ),
     Renderer("csv", rows, ".csv", "one row a finding, for research", kept=False),
     Renderer(
         "fhir",

@@ -12,6 +12,7 @@ from dictate.resolve import questions
 from dictate.resolve.answering import answer_in
 from dictate.resolve.context import Holds, Pending
 from dictate.resolve.fit import fit
+from dictate.resolve.helping import may_be_answered
 from dictate.resolve.menu import marked, marks
 from dictate.resolve.plain_answers import (
     OFFERS,
@@ -35,7 +36,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
             leave it open. A number is a value and never the place of a choice.
 
     Raises:
-        UsageError: No such question is open, or the words are no answer to it.
+        UsageError: No such question is open, or the words are no answer to it; of "?" and its
+            like, what may be answered.
     """
     pending = next((p for p in resolver.pending if p.question.id == question), None)
     if pending is None:
@@ -45,6 +47,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
     if not words or meaning == "open" or words in resolver.grammar.speech.skip:
         resolver.history.append(Change("skipped", question, question=pending.question))
         return
+    if meaning == "help":
+        raise UsageError(may_be_answered(pending.question, resolver.grammar))
     if _by_choice(resolver, pending, words):
         return
     if meaning == "neither" and _neither(resolver, pending):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.interpret.bothsides import spread_back
 from dictate.interpret.reader import Sentence
 from dictate.interpret.statement import Statement
 
@@ -14,7 +15,9 @@ _ONE = {"right", "left"}
 
 def lend_denied(source: Statement, st: Statement) -> None:
     """ "Oriented to person, but not to place": what is denied is what was said before it."""
-    bare = st.denied and not st.values and all(t.sites and not t.tests for t in st.targets)
+    bare = (
+        st.denied and not st.values and all(t.sites and (t.dual or not t.tests) for t in st.targets)
+    )
     if not bare or any(target.signs for target in st.targets) or source.denied or st.sought:
         return
     signs = [sign for target in source.targets for sign in target.signs]
@@ -77,7 +80,18 @@ def too_strange(st: Statement) -> bool:
 
 
 def spread_last_side(statements: list[Statement]) -> list[Statement]:
-    """A side that comes once, at the end of a list, holds for the whole list."""
+    """A side that comes once, at the end of a list, holds for the whole list.
+
+    So does "both sides" at the end of each part of it.
+    """
+    for i, st in enumerate(statements):
+        placed = st.side == "both" and st.side_placed
+        alike = st.both_after and i + 1 == len(
+            statements
+        )  # "... two plus, knee two plus, symmetric"
+        graded = any(value.grade is not None for value in st.values)
+        if st.targets and ((placed and st.has_value) or (alike and graded and not st.side)):
+            spread_back(statements[:i], "both")
     listed = [st for st in statements if st.targets and st.has_value]
     if len(listed) < 2 or statements[-1] is not listed[-1]:
         return statements

@@ -231,7 +231,7 @@ class Drafter(Sides):
             return False
         if any(t.tests for t in st.targets if t is not combo.target):
             return True  # another test was named, and the word is said of that one
-        takers = self._all_takers(combo.target)
+        takers = self._all_takers(combo.target, st)
         if takers == [test]:
             return False
         fits = [t for t in takers if any(fit(self.grammar, t, said) for said in st.values)]

@@ -32,6 +32,10 @@ def enter(
     now = len(resolver.utterances)
     if _open_to(resolver, key):
         return  # which of the two holds is asked already
+    if finding.side is None and (sided := _of_sides(finding, taken)):
+        for entry in sided:  # "both discs are sharp, without papilloedema"
+            entry.finding = replace(entry.finding, said=entry.also_said(finding.said))
+        return
     for entry in resolver.entries:
         if (entry.finding.test, entry.finding.site, entry.finding.side) != key:
             continue
@@ -111,6 +115,17 @@ def _graded(resolver: Resolver, entry: Entry, finding: Finding) -> Finding | Non
             detail = tuple(dict.fromkeys([*word.detail, word.value, *grade.detail]))
             return replace(grade, said=entry.also_said(finding.said), detail=detail)
     return None
+
+
+def _of_sides(finding: Finding, taken: list[Entry]) -> list[Entry]:
+    """What the same sentence found of both sides, where a finding without a side says it again."""
+    same = [
+        e
+        for e in taken
+        if (e.finding.test, e.finding.site, e.finding.value)
+        == (finding.test, finding.site, finding.value)
+    ]
+    return same if {e.finding.side for e in same} >= {"right", "left"} else []
 
 
 def _both_true(resolver: Resolver, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -126,6 +127,8 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
     scale = grammar.scales[name]
     if scale.kind == "grades":
         return _on_grades(scale, grade, grammar.denominators)
+    if scale.kind == "signed":
+        return _signed(scale, grade)
     if grade.sign or grade.plusses:
         return None
     if scale.kind == "measure":
@@ -133,6 +136,8 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
     if grade.unit or grade.until:
         return None
     if scale.kind == "count":
+        if scale.of_needed and not grade.of:
+            return Fit(misfit="value")
         if grade.of and float(grade.number) > float(grade.of):
             return Fit(misfit="scale")
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
@@ -153,7 +158,42 @@ def _measure(scale: Scale, grade: Grade) -> Fit | None:
         return Fit(misfit="pair", pair=(f"{grade.number} {writes}", f"{grade.of} {writes}"))
     if grade.unit not in (None, writes) or grade.of:
         return None
+    if scale.unit_needed and grade.unit is None:
+        return Fit(misfit="value")
+    low, high = scale.low or 0, scale.high or math.inf
+    if scale.unit_needed and not low <= float(grade.number) <= high:
+        return Fit(misfit="scale")
     return Fit(f"{grade.number} {writes}", from_grade=True)
+
+
+def _signed(scale: Scale, grade: Grade) -> Fit | None:
+    """A number with its sign ("minus two"); without one, only zero says which it is."""
+    if grade.of or grade.unit:
+        return None
+    if grade.until or grade.sign not in ("+", "-", "") or not grade.number.isdigit():
+        return Fit(misfit="value")
+    number = int(grade.number)
+    if not grade.sign and number:
+        return Fit(misfit="value")
+    if not (scale.low or 0) <= (-number if grade.sign == "-" else number) <= (scale.high or 0):
+        return Fit(misfit="scale")
+    return Fit(f"{grade.sign}{number}" if number else "0", from_grade=True)
+
+
+def beside_word(grammar: Grammar, test: str, value: str, grade: Grade | None) -> bool:
+    """A measure that only adds to a value word of the test ("positive at forty degrees").
+
+    A count says more than "correct" does ("four of five correct").
+    """
+    scale = grammar.tests[test].scale
+    if grade is None or scale is None or grade.counts:
+        return False
+    kind = grammar.scales[scale].kind
+    words = grammar.tests[test].values
+    counted = kind == "count" and grammar.scales[scale].of_needed
+    if value not in words:
+        return False
+    return kind == "measure" or (counted and words[value].normal is False)
 
 
 def _total(scale: Scale, grade: Grade) -> Fit | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.schema import Site
 from dictate.interpret.lexicon import Reading as Term
 from dictate.interpret.statement import Said, Statement, Target
 from dictate.resolve.context import Holds
@@ -163,20 +164,26 @@ class Naming:
     def _takes(self, tests: list[str], target: Target) -> bool:
         return bool(self._site_terms(tests, target))
 
+    def _entry(self, test: str, site: str) -> Site:
+        return self.grammar.sites_of(test).get(site, Site())
+
     def _site_terms(self, tests: list[str], target: Target) -> list[Term]:
         """The site readings that one of the tests takes; a range gives each of its sites."""
         found: dict[str, Term] = {}
         for term in target.sites:
             for test in tests:
                 for site in term.sites or (term.id,):
-                    own = self.grammar.tests[test].sites
-                    fits = term.group == own if term.group else term.test == test
-                    if fits and site in self.grammar.sites_of(test):
+                    own = term.test == test and site in self.grammar.sites_of(test)
+                    if own or (term.group and self.grammar.takes_site(test, term.group, site)):
                         found.setdefault(
                             site,
                             Term("site", site, term.test, term.group, term.plural, kept=term.kept),
                         )
-        return list(found.values())
+        unnamed = [
+            site for site in found
+            if not any(self._entry(test, site).named_only for test in tests)
+        ]  # fmt: skip
+        return [found[site] for site in unnamed or found]
 
 
 def _owners(target: Target) -> set[str]:

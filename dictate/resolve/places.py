@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
+from dictate.interpret.totals import TOTAL
 from dictate.model import Place, Utterance
-from dictate.resolve.fit import fit
+from dictate.resolve.fit import beside_word, fit
 
 
 def places_of(
@@ -77,10 +78,22 @@ def detail_of(
         word = said.grade is None and not said.negated and said.spans
         if word and not st.denied and fit(grammar, test, said) is None:
             details.append(reading.text(said.spans[0]))
+    for said in st.values:
+        if beside_word(grammar, test, value, said.grade):
+            details.append(reading.text(said.spans[0]))
     for span in st.reasons:
         details.append(bare(reading.text(span), grammar))
-    parts = [f"{term.id}{grade.number}" for term, grade in st.parts if term.test == test]
+    parts = [
+        part_text(term.id, grade.number)
+        for term, grade in st.parts
+        if term.test == test and term.id != TOTAL
+    ]
     return (*parts, *details)
+
+
+def part_text(label: str, number: str) -> str:
+    """A part of a total with its points: "E4", "left arm 2"."""
+    return f"{label}{number}" if len(label) == 1 else f"{label} {number}"
 
 
 def _one_test(st: Statement) -> bool:

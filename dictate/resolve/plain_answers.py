@@ -110,15 +110,23 @@ def hints(question: Question, grammar: Grammar) -> list[str]:
         grammar: Whose wordings are shown.
     """
     answers = grammar.requests.answers
-    shown = [*answers.not_tested, *answers.not_sure[:1]]
+    shown = [*(answers.not_tested if _names_one(question) else ()), *answers.not_sure[:1]]
     if question.kind in OFFERS:
         shown += answers.neither[:1]
     tests = {finding.test for choice in question.choices for finding in choice.findings}
     scales = (grammar.scales.get(grammar.tests[test].scale or "") for test in sorted(tests))
     for scale in scales:
-        if scale is not None and scale.kind == "total":
+        if scale is not None and scale.parts:
             shown.append(", ".join(f"{part.spoken[0]} ..." for part in scale.parts.values()))
     return shown
+
+
+def _names_one(question: Question) -> bool:
+    """Whether it is clear what would not have been tested: one test at one place."""
+    places = {(f.test, f.site) for choice in question.choices for f in choice.findings}
+    if places:
+        return len(places) == 1
+    return bool(question.choices) or question.kind in ("value", "scale")
 
 
 @lru_cache(maxsize=4)

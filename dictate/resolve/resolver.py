@@ -279,7 +279,7 @@ class Resolver:
     def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
         """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
         last, self._last = self._last, st if st.targets else self._last
-        words = bool(st.values) and all(value.grade is None for value in st.values)
+        words = bool(st.values or st.not_done) and all(v.grade is None for v in st.values)
         bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts)
         if last is None or not (words and bare and st.side in {"right", "left"}):
             return
@@ -382,6 +382,11 @@ class Resolver:
         if named is not None and named.place.utterance != self.hearing:
             own = self.grammar.area_of(named.id).area == section
             self.holds.test = named if own else None
+        held = self.holds.test
+        if held is not None and any(
+            test != held.id and self.grammar.tests[test].heading for test in tests
+        ):
+            self.holds.test = None  # "Tone: ...", "power five", "hip flexion four": no tone
         self.holds.section = section
         return left
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
 
 from dictate.grammar.load import Grammar
@@ -34,8 +34,9 @@ class Targets(Naming):
         self._takers: dict[tuple[str, str], list[str]] = {}
         for name, test in grammar.tests.items():
             for site in grammar.sites_of(name):
-                group = test.sites if isinstance(test.sites, str) else ""
-                self._takers.setdefault((group or f"={name}", site), []).append(name)
+                groups = [g for g in grammar.groups if grammar.takes_site(name, g, site)]
+                for group in [f"={name}"] if isinstance(test.sites, dict) else groups:
+                    self._takers.setdefault((group, site), []).append(name)
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]
@@ -134,9 +135,9 @@ class Targets(Naming):
 
     def _fits(self, test: str, term: Term) -> bool:
         """The test takes this site under this reading."""
-        sites = self.grammar.tests[test].sites
-        taken = term.group == sites if term.group else term.test == test
-        return taken and term.id in self.grammar.sites_of(test)
+        if term.group:
+            return self.grammar.takes_site(test, term.group, term.id)
+        return term.test == test and term.id in self.grammar.sites_of(test)
 
     def _means(self, reading: Term, site: str) -> bool:
         """The reading is this site, or a range that holds it."""
@@ -152,11 +153,12 @@ class Targets(Naming):
         held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
         takers = [
             name
-            for name in self._all_takers(target)
+            for name in self._all_takers(target, st, held)
             if name in held or not self.grammar.tests[name].sites_need_name
         ]
         if "test" in given and given["test"] in takers:
             return [given["test"]]
+        takers = [t for t in takers if t in held or not self._bare_only(t, st)] or takers
         if st.denied and not st.values:
             takers = [t for t in takers if self._denied(t) is not None]
         for said in st.values:
@@ -171,14 +173,16 @@ class Targets(Naming):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
 
-    def _all_takers(self, target: Target) -> list[str]:
-        """Every test that takes this site."""
+    def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
+        """Every test that takes this site; one that takes it only where it was named, if it was."""
+        own = {r.test for said in st.values for r in said.readings} | set(held)
         return list(
             dict.fromkeys(
                 name
                 for term in target.sites
                 for site in (term.sites or (term.id,))
                 for name in self._takers.get((term.group or f"={term.test}", site), ())
+                if name in own or not self.grammar.sites_of(name)[site].named_only
             )
         )
 

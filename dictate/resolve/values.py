@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dictate.interpret.statement import Said, Statement
 from dictate.model import QuestionKind
-from dictate.resolve.fit import NOT_DONE, Fit, alike, fit, is_normal, takes
+from dictate.resolve.fit import NOT_DONE, Fit, alike, beside_word, fit, is_normal, takes
 from dictate.resolve.targets import Combo, Targets
+from dictate.resolve.totals import total_of
 
 #: Sets of value words that speak of nothing wrong.
 ALRIGHT = frozenset({"normal", "present"})
@@ -82,6 +83,7 @@ class Values(Targets):
             return [], [("value", [])]  # "normal abnormal": one of them cannot be said of the test
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
+        hits = self._worded_first(hits, st)
         if problems and any(v not in self.grammar.tests[t].values for t, v in hits):
             return [], [("value", [])]  # one number fits and another does not: which is meant?
         if self._against_sign(combo, st, hits):
@@ -134,16 +136,24 @@ class Values(Targets):
     ) -> tuple[list[tuple[str, str]], list[tuple[QuestionKind, list[str]]]]:
         """A total made of parts: parts alone give their sum; parts that do not add up are asked."""
         scale = self.grammar.scales[self.grammar.tests[test].scale or ""]
-        sizes = {term.id: int(grade.number) for term, grade in st.parts if grade.number.isdigit()}
-        wrong = any(not scale.parts[p].low <= n <= scale.parts[p].high for p, n in sizes.items())
-        if wrong:
-            return [], [("scale", [])]
+        points = {term.id: int(grade.number) for term, grade in st.parts if grade.number.isdigit()}
         said = [f.value for v in st.values if (f := fit(self.grammar, test, v)) and f.value]
-        whole = str(sum(sizes.values())) if len(sizes) == len(scale.parts) else None
-        if said and whole and said[0] != whole:
-            return [], [("conflict", [said[0], whole])]
-        value = said[0] if said else whole
-        return ([(test, value)], []) if value else ([], [("value", [])])
+        details = {term.id for term, _ in st.labels if term.test == test}
+        found = total_of(scale, points, said[0] if said else None, details)
+        return ([(test, found)], []) if isinstance(found, str) else ([], [found])
+
+    def _worded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
+        """Beside a value word, a measure of the same test is a detail of it."""
+        worded = {
+            test
+            for test, value in hits
+            if any(beside_word(self.grammar, test, value, said.grade) for said in st.values)
+        }
+        return [
+            (test, value)
+            for test, value in hits
+            if test not in worded or value in self.grammar.tests[test].values
+        ]
 
     def _graded_first(self, hits: list[tuple[str, str]], st: Statement) -> list[tuple[str, str]]:
         """Beside a grade, "normal" or "symmetric" of the same test is a qualifier of it."""

@@ -24,6 +24,8 @@ from dictate.web.answer_keys import Key, answer_keys
 
 Data = dict[str, Any]
 
+#: Outputs that somebody reads, which stand first.
+FOR_PEOPLE = ("note", "word", "html")
 #: In the place of draft or signed, until that is known.
 OPENING = "Being opened"
 
@@ -58,7 +60,7 @@ def shown(examination: Examination) -> Data:
             {"name": p.name, "title": p.title, "drawing": tree(p.drawing)}
             for p in pictures(live, grammar)
         ],
-        "outputs": [{"name": r.name, "purpose": r.purpose} for r in RENDERERS.values()],
+        "outputs": _outputs(live),
         "steps": [
             {"number": s.number, "sentence": s.sentence, "undone": s.undone}
             for s in examination.steps()
@@ -132,6 +134,16 @@ def _status(record: Record) -> Data:
     if last is not None:
         words += "; addendum signed" if last.signature is not None else "; addendum is a draft"
     return {"status": "signed", "status_words": words}
+
+
+def _outputs(record: Record) -> list[Data]:
+    """Those that can be made of it; the first are for people, the others for programs."""
+    spoken = any(utterance.start is not None for utterance in record.utterances)
+    return [
+        {"name": one.name, "purpose": one.purpose, "first": one.name in FOR_PEOPLE}
+        for one in RENDERERS.values()
+        if spoken or not one.timed
+    ]
 
 
 def _utterance(utterance: Utterance) -> Data:

@@ -212,6 +212,20 @@ def test_repeat_says_it_again(bedside: Bedside, words: str) -> None:
     assert len(bedside.findings) == 2
 
 
+def test_what_can_i_say_tells_the_answers_and_waits_on(bedside: Bedside) -> None:
+    bedside.say("deltoid four plus", 1.0)
+    bedside.wait(2.0)
+    bedside.until_silent()
+    assert isinstance(bedside.say("what can I say", 1.0), Request)
+    bedside.wait(3.0)
+    told = bedside.voice.said[-1]
+    for answer in ("right, left or both", "not tested", "not sure", "neither"):
+        assert answer in told
+    bedside.until_silent()
+    bedside.say("both", 0.5)
+    assert len(bedside.findings) == 2
+
+
 def test_later_lets_it_rest_and_skip_ends_it(bedside: Bedside) -> None:
     bedside.say("deltoid four plus", 1.0)
     bedside.wait(4.0)

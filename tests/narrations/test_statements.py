@@ -12,11 +12,13 @@ import yaml
 from dictate.model import Record, Utterance
 from dictate.session import Session
 
-CASES: list[dict[str, Any]] = yaml.safe_load(
-    (Path(__file__).parent / "statements.yaml").read_text("utf-8")
-)
+CASES: list[dict[str, Any]] = [
+    case
+    for name in ("statements", "lists")
+    for case in yaml.safe_load((Path(__file__).parent / f"{name}.yaml").read_text("utf-8"))
+]
 #: Cases may be added, not lost.
-AT_LEAST = 1250
+AT_LEAST = 1275
 
 
 def _hear(case: dict[str, Any]) -> Record:

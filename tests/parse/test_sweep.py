@@ -14,11 +14,16 @@ from dictate.parse.session import ParseSession
 WAYS: dict[str, list[str]] = yaml.safe_load(
     (Path(__file__).parent / "sweep.yaml").read_text("utf-8")
 )
-#: Signs that are there or not, by the first name of each in the grammar; every third of them.
+#: Signs that are there or not, by the first name of each in the grammar; every third of them. One
+#: whose absence is the abnormal (a reflex) is asked for its side, so it is no case of this.
 SIGNS = [
     spec.spoken[0]
     for name, spec in load_grammar().tests.items()
-    if spec.named == "present" and spec.denied == "absent" and spec.spoken and not spec.everyday
+    if spec.named == "present"
+    and spec.denied == "absent"
+    and spec.spoken
+    and not spec.everyday
+    and spec.values[spec.denied].normal
 ][::3]
 #: Of a hundred plain denials, so many at least are recorded and not asked.
 RECORDED = 85

@@ -37,12 +37,12 @@ def test_a_no_is_no_other_answer():
     assert "n" not in others.values() and "y" not in others.values()
 
 
-@pytest.mark.parametrize(
-    "said",
-    ["Knee jerk three plus.", "Vibration is, um.", "Right biceps two.", "Deltoid six of five.",
+SAID = ["Knee jerk three plus.", "Vibration is, um.", "Right biceps two.", "Deltoid six of five.",
      "Four out of five on the left.", "Same on the other side.", "Right deltoid one to two.",
-     "Glasgow coma scale fourteen: eyes four, verbal four, motor five."],
-)  # fmt: skip
+     "Glasgow coma scale fourteen: eyes four, verbal four, motor five."]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", SAID)
 def test_every_key_means_one_answer(said):
     session = Session()
     session.take(Utterance("u1", said))
@@ -53,11 +53,11 @@ def test_every_key_means_one_answer(said):
     for key in (*choices, *others):
         if key.key.isdigit() or key.key in "rl":
             assert key.label.startswith(key.key)
-    assert {"not tested", "not sure"} <= {key.label for key in others}
+    assert "not sure" in {key.label for key in others}
 
 
-@pytest.mark.parametrize("said", ["Knee jerk three plus.", "Vibration is, um."])
-def test_each_answer_is_taken(said):
+@pytest.mark.parametrize("said", SAID)
+def test_each_answer_that_is_shown_is_taken(said):
     session = Session()
     session.take(Utterance("u1", said))
     (question,) = session.record().questions

@@ -37,28 +37,47 @@ def listening(tmp_path, demo):
     process.communicate(timeout=60)
 
 
-def test_a_dictation_is_followed_and_nothing_is_lost(listening, review, window):
+def add(page, words):
+    page.keyboard.press("a")
+    page.locator("#add-words").fill(words)
+    page.keyboard.press("Enter")
+
+
+def test_two_windows_on_a_dictation_lose_nothing(listening, review, window, wait):
     folder, process = listening
     address = review(folder)
     show = window(address + "show")
-    page = window(address, expected=["409"])
+    page, other = window(address, expected=["409"]), window(address, (1024, 768), ["409"])
     # the class sees each finding as it is spoken
     show.locator("#caption p", has_text="Right biceps").first.wait_for(timeout=60_000)
     assert show.locator("#section").inner_text() == "Motor"
     assert process.poll() is None, "the dictation should still be going on"
     # what is done by hand meanwhile goes through the dictation
-    page.keyboard.press("a")
-    page.locator("#add-words").fill("left triceps jerk brisk")
-    page.keyboard.press("Enter")
-    page.locator(".finding", has_text="Left triceps jerk brisk").wait_for(timeout=20_000)
+    add(page, "left triceps jerk brisk")
+    add(other, "right triceps jerk absent")
+    for one in (page, other):
+        for words in ("Left triceps jerk brisk", "Right triceps jerk absent"):
+            one.locator(".finding", has_text=words).wait_for(timeout=20_000)
     # and the rest of the dictation still comes
-    page.locator(".finding", has_text="Left biceps 5/5").wait_for(timeout=60_000)
+    for one in (page, other):
+        one.locator(".finding", has_text="Left biceps 5/5").wait_for(timeout=60_000)
     process.wait(60)
     with Examination.open(folder, write=False) as examination:
         found = {(f.test, f.site, f.side): f.value for f in examination.live().findings}
+        events = examination.events()
+        ids = [one.id for one in examination.live().utterances]
+    assert [event["n"] for event in events] == list(range(1, len(events) + 1))
     assert found["stretch_reflex", "triceps", "left"] == "brisk"
+    assert found["stretch_reflex", "triceps", "right"] == "absent"
     assert (found["strength", "biceps", "right"], found["strength", "biceps", "left"]) == ("3", "5")
-    # afterwards the page writes by itself
+    shown = "rows => rows.map((row) => row.dataset.id)"
+    for one in (page, other):  # every event has come to both
+        wait(one, f"document.querySelectorAll('.utterance').length === {len(ids)}")
+        assert one.locator(".utterance").evaluate_all(shown) == ids
+    # afterwards the page writes by itself, and the recording can be played
     page.keyboard.press("Escape")
     page.keyboard.press("z")
-    page.locator(".finding", has_text="Left triceps jerk brisk").wait_for(state="detached")
+    for one in (page, other):
+        gone = one.locator(".finding", has_text="Right triceps jerk absent")
+        gone.wait_for(state="detached")
+    assert page.locator("audio").count() == 1

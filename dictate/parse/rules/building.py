@@ -98,7 +98,7 @@ def begin(claim: Claim, item: Item) -> Claim:
     claim.end = item.end
     claim.sep = ""
     claim.pprep = ""
-    claim.soft = False
+    claim.soft = claim.meant = False
     return claim
 
 

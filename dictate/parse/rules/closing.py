@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim, Types
 from dictate.parse.rules.building import limb
+
+#: What every claim begins as; a copy costs a fifth of a new one.
+BLANK = Claim()
 
 
 def shares(types: Types, claim: Claim) -> float:
@@ -38,7 +42,11 @@ def shares(types: Types, claim: Claim) -> float:
             odd += 0.3
         ok = mask
         for val in claim.values:
-            if not val.notdone and not val.deny and not val.alike and not (mask & val.mask):
+            word = val.item.readings if val.item is not None and val.item.grade is None else ()
+            plain = bool(name.sign) and not name.side
+            yes_no = plain and any(r.id in ("present", "absent") and not r.test for r in word)
+            free = val.notdone or val.deny or val.alike or yes_no
+            if not free and not mask & val.mask:
                 odd += 1
             elif (
                 claim.mode == "NV"
@@ -91,7 +99,13 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         deny = any(v.deny for v in claim.values)
         if claim.link == "waits" or claim.fix or claim.those:
             return cost + w["waits"]
+        if _strange_name(claim):
+            return cost + w["strange name"]
         cost += w["ellipsis"] if has_before else w["no name"]
+        if has_before and claim.side in OTHER_SIDE and claim.link in ("next", "comma", "and"):
+            before = named_before(claim)
+            if before is not None and before.values and not _sided(before):
+                cost += w["one side alone"]  # "finger tapping slow, left normal"
         if not has_before and any(p.smask & v.mask for p in claim.places for v in claim.values):
             cost -= w["names by place"]
         toward = any(r.kind == "direction" for it, _ in claim.details for r in it.readings)
@@ -103,12 +117,23 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
     return cost + w["type mismatch"] * shares(types, claim)
 
 
+def _sided(claim: Claim) -> bool:
+    names = (*claim.names, *claim.places)
+    return bool(claim.side or claim.pside) or any(x.side or x.both for x in names)
+
+
 def _sideless(types: Types, claim: Claim) -> bool:
     """A paired site with a value, and no side."""
     if claim.side or claim.pside:
         return False
     names = (*claim.names, *claim.places)
     return any(x.sites for x in names) and not any(x.side or x.both for x in names)
+
+
+def _strange_name(claim: Claim) -> bool:
+    """A word that nobody knows, and then its value."""
+    first = min((v.span[0] for v in claim.values), default=0)
+    return bool(claim.unknown) and claim.unknown[0][0] < first and not claim.places
 
 
 def named_before(claim: Claim) -> Claim | None:
@@ -127,7 +152,7 @@ def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
     bare = claim.empty and not claim.unknown and not claim.asides and not claim.talk
     if bare and (claim.start < 0 or not claim.sep):
         return claim.copy()
-    new = Claim()
+    new = BLANK.copy()
     new.held = claim.held
     new.cost = (
         claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)

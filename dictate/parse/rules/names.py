@@ -33,7 +33,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         placed = True
         c.cost += 0.3 if c.link == "next" else 0.0
     if c.pneg is not None:
-        c.cost += 0.1 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
+        c.cost += 0.3 * (c.link == "but" and role == "TEST" and "SITE" in item.roles)
         val = Val(None, c.pneg, types.deniable)
         val.deny = True
         c.values = (val,)
@@ -52,6 +52,7 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
+    c.announced = placed and bool(name.tests) and not name.tests & ~types.summary
     c.cost += 0.06 * name.dual
     return c
 
@@ -274,6 +275,9 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
         if not opens or c.places:
             return None
         c.cost += 1.0  # "three plus, left knee"
+    first = c.values[0].item if c.values else None
+    if name.placed and first is not None and "FILLER" in first.roles and name.tests & types.summary:
+        c.cost += 1.2  # "okay, moving on to motor"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)

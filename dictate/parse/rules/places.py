@@ -165,9 +165,10 @@ def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not c.sep:  # "oriented to person place and time"
         own = all(r.test for r in name.sites) and not c.pprep
-        if not own:
+        bare = not (c.pprep or c.pside or limb(name) or limb(c.places[-1]) or c.mode == "N")
+        if not own and not bare:
             return None
-        c.cost += 0.1
+        c.cost += 0.1 if own else 0.4
     if not name.smask & c.places[-1].smask:
         return None
     if c.sep == "comma" and limb(name) != limb(c.places[-1]):

@@ -100,7 +100,7 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if c.side and c.side == side:
         return None
-    c.side_far = c.sep == "comma"
+    c.side_far = c.sep == "comma" or c.meant
     begin(c, item)
     alone = (
         side == "both"

@@ -59,6 +59,7 @@ RULES: tuple[Rule, ...] = (
     Rule("value opens", "S", "VALUE TROUBLE ALIKE", values.value_first),
     Rule("value of names", "N", "VALUE TROUBLE ALIKE", values.value_of_names),
     Rule("value denied", "VN", "VALUE TROUBLE", values.value_denied),
+    Rule("denied too", "VN", "VALUE SIGN", values.denied_too),
     Rule("another value", "V NV", "VALUE TROUBLE", values.value_more),
     Rule("alike, then value", "VN", "VALUE", values.value_new),
     Rule("both alike", "NV VN V", "ALIKE", values.alike_trails),

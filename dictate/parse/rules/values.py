@@ -42,8 +42,8 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         c.cost += 0.6
     if "and" in c.sep:
         c.cost += 0.8
-    if c.sep == "comma" and _ends_list(c):
-        c.cost += 0.8
+    if _ends_list(c) and (c.sep == "comma" or not c.names[0].side):
+        c.cost += 0.8 if c.sep == "comma" else 0.4
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
     toward = any(r.kind == "direction" for it, _ in c.details for r in it.readings)
@@ -54,7 +54,10 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     val = value_said(types, c, item)
     if val.negated and item.grade is not None:
         return None
+    if c.pside == "neither":
+        c.pside = None
     if c.pside:
+        c.cost += 0.6 * (bool(c.names) and all(n.sign for n in c.names))
         if not c.side:
             c.side, c.side_placed = c.pside, True
         c.pside = None
@@ -68,11 +71,11 @@ def _ends_list(c: Claim) -> bool:
     """ "Reduced at C6 and C7, normal at ...": before the comma the list of places ended."""
     old, name = c.prev, c.names[0] if c.names else None
     return (
-        c.link == "and"
+        c.link in ("and", "comma")
         and old is not None
         and old.last == "place"
+        and bool(old.values)
         and name is not None
-        and len(c.names) == 1
         and not name.tests
         and bool(old.places[-1].smask & name.smask)
     )
@@ -141,6 +144,19 @@ def _pair(c: Claim, one: Item, two: Item) -> bool:
     grades = [v for v in c.values if v.item is not None and v.item.grade is not None]
     apart = c.sep in ("", "and") and not sided and len(grades) == 1
     return apart and bool(c.names) and (c.sep == "and" or two.start == one.end)
+
+
+def denied_too(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Without papilledema or pallor": another word for what the same test would show."""
+    if "and" not in c.sep or not c.names or not all(v.deny for v in c.values) or c.pside:
+        return None
+    name = c.names[-1]
+    same = types.of({r.test for r in item.readings if r.kind in ("value", "sign") and r.test})
+    if item.grade is not None or not name.tests & same or not name.sign or c.places:
+        return None
+    c.details = (*c.details, (item, (item.start, item.end)))
+    begin(c, item)
+    return c
 
 
 def value_new(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -220,6 +236,8 @@ def denied_names(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def not_done(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A part was not examined, or could not be."""
+    if item.verb and c.mode == "N" and not c.soft and item.text.split(" ")[0] in types.active:
+        return None  # "the toes don't do a thing": nobody says that they were not tested
     val = Val(item, (item.start, item.end), types.all)
     if item.verb:
         val.notdone = "unable" if item.able else "not_tested"

@@ -87,6 +87,9 @@ def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "The same": the last run once more."""
     c.repeat = True
+    if item.text in types.so_too and c.mode == "S":
+        c.start, c.end, c.sep = item.start, item.end, ""
+        return c  # "and so was pinprick": what it is said of comes next
     if c.start < 0:
         c.start = item.start
     c.end = item.end
@@ -158,6 +161,7 @@ def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A word that changes nothing; a pronoun may begin another clause."""
     if any(r.kind in ("clause", "first", "pronoun", "definite") for r in item.readings):
         c.soft = True
+    c.meant = c.meant or item.text in types.meant
     return c
 
 

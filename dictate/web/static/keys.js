@@ -32,7 +32,9 @@ export class Keys {
 
   press(event) {
     if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
-    const target = event.target;
+    // a window that was just closed keeps the focus until the next frame; its keys are the page's
+    const dialog = event.target.closest("dialog");
+    const target = dialog && !dialog.open ? document.body : event.target;
     if (target.closest("input, textarea, select, dialog")) return;
     if (!this.on && event.key.length === 1 && event.key !== " ") return;
     if (event.key.length === 1 && this.first(event.key)) { event.preventDefault(); return; }

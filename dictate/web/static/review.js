@@ -114,8 +114,11 @@ function show(new_state) {
   showSound();
   questions.show(state);
   showNote(state, does);
-  fill(byId("files"), state.outputs.map(({ name, purpose }) =>
-    make("a", { class: "button", href: address(`output/${name}`), download: true, title: purpose }, name)));
+  const file = ({ name, purpose }) =>
+    make("a", { class: "button", href: address(`output/${name}`), download: true, title: purpose }, name);
+  fill(byId("files"), state.outputs.filter((one) => one.first).map(file));
+  fill(byId("more-files"), state.outputs.filter((one) => !one.first).map((one) =>
+    make("li", {}, file(one), make("span", {}, one.purpose))));
   fill(byId("silent"), state.silent.map((words) => make("li", {},
     make("button", { type: "button", disabled: state.closed, onclick: () => dialogs.add(`${words} `) }, words))));
   byId("silent-part").hidden = !state.silent.length;
@@ -201,7 +204,7 @@ byId("sign").addEventListener("click", () => dialogs.sign());
 const chosen = () => state?.utterances.find((one) => one.id === said.chosen);
 const finding = () => state?.findings.find((one) => one.key === said.finding);
 const keys = new Keys([
-  { keys: ["ArrowDown", "j"], shown: "↓ ↑", words: "next and last utterance", strip: "utterance", run: () => said.move(1) },
+  { keys: ["ArrowDown", "j"], shown: "↓ ↑", words: "next and previous utterance", strip: "utterance", run: () => said.move(1) },
   { keys: ["ArrowUp", "k"], run: () => said.move(-1) },
   { keys: ["ArrowRight"], shown: "→ ←", words: "along its words and findings", strip: "word, finding", run: () => said.along(1) },
   { keys: ["ArrowLeft"], run: () => said.along(-1) },
@@ -212,7 +215,7 @@ const keys = new Keys([
   { keys: ["c"], shown: "c", words: "change the chosen finding", strip: "change", run: () => finding() && does.change(finding()) },
   { keys: ["x"], shown: "x", words: "take the chosen finding out", strip: "take out", run: () => finding() && does.takeOut(finding()) },
   { keys: ["a"], shown: "a", words: "add a finding in words", run: () => !state.closed && dialogs.add() },
-  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question, then the key of the answer", run: () => questions.next() },
+  { keys: ["q"], shown: "q", words: "go to the open question, and to the next", strip: "question", run: () => questions.next() },
   { keys: [], shown: "…", words: "in a question: the key beside each answer; digits are grades, r and l are sides", strip: null, run: () => {} },
   { keys: ["w"], shown: "w", words: "answer in your own words", run: () => byId("own-words")?.focus() },
   { keys: ["z"], shown: "z", words: "undo", run: () => tryIt("undo", {}, "Undone.") },

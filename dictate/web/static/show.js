@@ -77,7 +77,7 @@ function showList(findings, questions, fresh) {
   const list = byId("so-far");
   fill(list, [...areas].flatMap(([area, found]) => [
     make("h3", {}, area),
-    found.map((one) => make("p", { class: fresh.includes(one) ? "newest" : null }, one.label)),
+    found.map((one) => make("p", { class: [one.normal === false ? "abnormal" : "", fresh.includes(one) ? "newest" : ""].join(" ").trim() || null }, one.label)),
   ].flat()), questions.length ? make("p", { class: "ask" }, `${questions.length} to be settled`) : null);
   const newest = list.querySelector(".newest");
   newest?.scrollIntoView({ block: "nearest" });
