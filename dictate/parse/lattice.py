@@ -85,7 +85,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
                     else (role,)
                 )
                 items.append(Item(i, found.end, found.text, roles, grade=found))
-            elif found is not None:
+            elif found is not None and found.form not in MARKS:
                 items.append(self._term(found, tokens))
             else:
                 items.append(self._plain_item(tokens, i))

@@ -183,7 +183,7 @@ class Narration(Repeats):
             or c.details
         ]
         if talk:
-            claims = [c for c in claims if self._stands_alone(c)]
+            claims = self._standing(claims)
         spread(self.grammar, lattice, claims)
         last = claims[-1] if claims else None
         if (
@@ -246,6 +246,13 @@ class Narration(Repeats):
             for f in said
         )
 
+    def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
+        """A side by itself beside words to the patient, or after a question to him."""
+        lone = not (claim.names or claim.places or claim.values or claim.sections or claim.repeat)
+        before = (it for it in items if it.start < max(claim.start, 1))
+        talked = self.s.replying or any(it.roles[0] == "TALK" for it in before)
+        return lone and bool(claim.side or claim.pside) and talked
+
     def _may_fill(self) -> bool:
         """Nothing was said since the name that waits for its value."""
         now = len(self.s.utterances)
@@ -278,6 +285,19 @@ class Narration(Repeats):
             return False
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
+
+    def _standing(self, claims: list[Claim]) -> list[Claim]:
+        """The complete claims, and values with a side that go on with them."""
+        out: list[Claim] = []
+        for claim in claims:
+            bare = not (claim.names or claim.places or claim.unknown or claim.talk or claim.fix)
+            on = out and out[-1] is claim.prev and claim.link in ("comma", "and")
+            if self._stands_alone(claim) or (on and bare and claim.values and claim.side):
+                out.append(claim)
+            elif out and out[-1] is claim.prev and claim.link == "next" and claim.values:
+                last = out[-1]  # a value that is left over may be that of what was kept
+                last.leftover = (*last.leftover, (claim.start, claim.end))
+        return out
 
     def _stands_alone(self, claim: Claim) -> bool:
         """After talk only a complete claim counts: a name with its value and nothing unknown."""
@@ -370,6 +390,8 @@ class Narration(Repeats):
             return "finding"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
+        if self._side_of_talk(items, claim):
+            return "to_patient"  # "now look left"
         if is_heading(self.types, claim, len(claims) > 1):
             after = claims[i + 1] if i + 1 < len(claims) else None
             if after is not None and after.link == "next" and _bare_limb(claim):

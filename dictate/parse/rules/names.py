@@ -226,8 +226,12 @@ def names_run_on(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if c.sep or c.last != "name" or not c.names or c.hesitant or c.pprep or c.pside or c.places:
         return None
     old, name = c.names[-1], make_name(types, item, role)
-    if not alike(types, old, name) or old.side or limb(old) or limb(name) or name.side:
+    if not alike(types, old, name) or limb(old) or limb(name) or name.side:
         return None
+    if old.side and c.mode != "VN":
+        return None
+    if old.sites and name.sites and all(r.test for r in name.sites):
+        c.cost -= 0.35  # "V1 V2 V3"
     if old.sites and name.sites and _holds(types, old, name):
         return None
     apart = types.general | types.summary

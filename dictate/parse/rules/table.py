@@ -38,6 +38,7 @@ RULES: tuple[Rule, ...] = (
     Rule("limb and part", "N", "SITE", names.site_narrows),
     Rule("names listed", "N VN", "TEST SITE SIGN", names.name_lists),
     Rule("names run on", "N", "TEST SITE", names.names_run_on),
+    Rule("names run on", "VN", "SITE", names.names_run_on),
     Rule("range of sites", "N V VN NV", "SITE", places.name_ranges),
     Rule("value, then name", "V", "TEST SITE SIGN", names.name_after_value),
     Rule("place", "N VN NV", "SITE", places.place_attaches),
