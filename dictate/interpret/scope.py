@@ -70,23 +70,6 @@ def _own_values(item: Item) -> dict[str, str]:
     return {r.test: r.id for r in item.of_kind("value", "sign") if r.test}
 
 
-def halves(row: list[Item]) -> list[Item]:
-    """ "Biceps five and five": a grade twice is that of both sides.
-
-    Args:
-        row: The items of one sentence.
-    """
-    for i in range(1, len(row) - 1):
-        one, other = row[i - 1], row[i + 1]
-        alike = one.kind == other.kind == "grade" and one.text == other.text
-        plain = alike and one.grade is not None and one.grade.until is None
-        ends = i + 2 >= len(row) or row[i + 2].kind in _BREAKS
-        if plain and ends and row[i].kind == "and" and "either" not in row[i].others:
-            both = Item("side", row[i].start, other.end, (Reading("side", "both"),), text="both")
-            return [*row[:i], both, *halves(row[i + 2 :])]
-    return row
-
-
 def _limb(item: Item) -> bool:
     """An arm or a leg, and the name of no test."""
     limb = any(reading.group == "limb" for reading in item.of_kind("site"))

@@ -36,12 +36,11 @@ from dictate.interpret.scope import (
     denials,
     either_side,
     fillers,
-    halves,
     in_brackets,
     led,
     marks,
-    not_the_other,
     not_moved,
+    not_the_other,
     sought,
     the_one,
 )
@@ -80,7 +79,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = halves(as_values(_announced(_corrections(_openings(row)), grammar)))
+    row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = pauses(not_the_other(row))
     lone_parts(row)
     row = losses(row)
