@@ -48,7 +48,11 @@ def _settle(types: Types, row: list[tuple[int, int, str]], out: dict[int, str]) 
     shared = types.all
     for _, mask, _ in row:
         shared &= mask
-    names = types.names(shared)
-    scale = types.grammar.tests[names[0]].scale if len(names) == 1 else None
-    if scale is not None and types.grammar.scales[scale].unnamed:
+    grammar = types.grammar
+    names = [
+        name
+        for name in types.names(shared)
+        if (scale := grammar.tests[name].scale) is None or grammar.scales[scale].unnamed
+    ]
+    if len(names) == 1:
         out.update({start: names[0] for start, _, _ in row})

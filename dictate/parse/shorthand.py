@@ -163,4 +163,5 @@ def _apart(items: Sequence[Item], i: int) -> bool:
 def _takes(items: Sequence[Item], item: Item) -> bool:
     """A test that counts its own things so ("oriented x2") stands in the sentence."""
     own = {r.test for r in item.readings if r.kind == "site" and r.test}
-    return any(r.test in own for it in items if it is not item for r in it.readings)
+    named = (it for it in items if {"TEST", "SIGN"} & set(it.roles))
+    return any(r.test in own for it in named for r in it.readings)
