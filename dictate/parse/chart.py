@@ -240,7 +240,7 @@ class Chart:
         bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
         sites = self.types.sites(item.of_kind("site"))
         free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
-        return bare and edge.last == "value" and free
+        return bare and edge.last in ("value", "side") and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:
         """A value right after names that it fits, of which nothing was said yet."""

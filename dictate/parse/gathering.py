@@ -172,6 +172,12 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.details += claim.details
             last.end = max(last.end, claim.end)
             continue
+        lone = bool(both) and not (claim.names or claim.places or claim.values or claim.repeat)
+        denied = bool(out) and any(v.deny or v.negated for v in out[-1].values)
+        if lone and denied and claim.link == "next" and not claim.colon:
+            sides = {n.side for n in out[-1].names} | {out[-1].side} - {None}
+            if both in OTHER_SIDE and OTHER_SIDE[both] in sides:
+                out[-1].leftover = (*out[-1].leftover, (claim.start, claim.end))
         out.append(claim)
     out = _topic(_named_first(_enumerated(out)))
     _shares_name(out)

@@ -43,7 +43,8 @@ class Where(Found):
         site = reading.id if reading is not None else None
         kept = (reading.kept or None) if reading is not None else None
         if site == WHOLE and self._throughout(lattice, target):
-            if holds.item_site is not None and holds.item_side is not None:
+            one = holds.item_side is not None and holds.item_side.id != "both"
+            if holds.item_site is not None and one:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"
                 return
             if hold is not None or holds.side is not None:

@@ -51,9 +51,8 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
             return None
         if not types.lifted(test.tests) & site.smask:
             if not (
-                a is site
-                and limb(site)
-                and (site.side or site.both)
+                limb(site)
+                and (site.side or (a is site and site.both))
                 and not test.tests & ~types.siteless
             ):
                 return None
