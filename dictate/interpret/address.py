@@ -42,9 +42,9 @@ def address_of(
     if _has(told, "elsewhere") or _has(told, "reported") or _has(body, "account"):
         return "remark", len(row)
     if body[0].others & {"ask"}:
-        return "to_patient", _after_talk(row, start)
+        return "to_patient", _after_talk(row, start, lay)
     if body[0].others & {"instruct"} and not _is_name(body):
-        return "to_patient", _after_talk(row, start)
+        return "to_patient", _after_talk(row, start, lay)
     if any(_own(body, i) for i in range(len(body))) or _speaks_for_self(body, lay):
         return "by_patient", len(row)
     if _is_account(body, lay):
@@ -76,19 +76,44 @@ def _is_account(body: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
     return any(item.kind == "deny" or "you" in item.others for item in body)
 
 
-def _complete(row: Sequence[Item], start: int) -> int | None:
-    """Where a target with its value begins after the talk ("... my fingers, grip five")."""
+def _complete(
+    row: Sequence[Item], start: int, lay: Collection[tuple[str, ...]], graded: bool = False
+) -> int | None:
+    """Where a target with its value begins after the talk ("... my fingers, grip five").
+
+    Args:
+        row: The sentence's items.
+        start: Where the talk may end.
+        lay: Names that anybody uses.
+        graded: No value but a grade is looked for.
+    """
+    first = start
     for i in range(start, len(row)):
-        if row[i].kind in {"value", "grade"}:
-            for j in range(i - 1, start - 1, -1):
-                named = row[j].of_kind("test", "after_site")
-                muscle = row[i].kind == "grade" and _is_muscle(row[j])
-                if row[j].kind == "target" and (named or muscle):
-                    side = j > start and row[j - 1].kind == "side"
-                    return j - 1 if side else j
-            if all(item.kind != "comma" for item in row[i:]):
-                return None  # else "push down, hip flexion five": the first value was an order's
+        if row[i].kind not in {"value", "grade"} or (graded and row[i].kind == "value"):
+            continue
+        for j in range(i - 1, first - 1, -1):
+            named = row[j].of_kind("test", "after_site")
+            muscle = row[i].kind == "grade" and _is_muscle(row[j])
+            if row[j].kind != "target" or not (named or muscle) or _ordered(row, j, i):
+                continue
+            if row[i].kind == "value" and first > start and norms(row[j].text) in lay:
+                continue  # after an order's own value only a name of the trade is sure
+            side = j > start and row[j - 1].kind == "side"
+            return j - 1 if side else j
+        first = i + 1  # "push down, hip flexion five": the first value was an order's
     return None
+
+
+def _ordered(row: Sequence[Item], j: int, i: int) -> bool:
+    """ "Pull your toes up": what the patient is told to move, and where to."""
+    k = j - 1
+    while k >= 0 and row[k].kind == "glue" and row[k].text.isalpha():
+        if row[k].others & {"you", "own", "instruct", "filler"}:
+            break
+        k -= 1
+    theirs = k > 0 and bool(row[k].others & {"you", "own"})
+    told = k >= 0 and "instruct" in row[k - theirs].others
+    return told and row[i].kind == "value" and all(x.kind == "glue" for x in row[j + 1 : i])
 
 
 def _absent(row: Sequence[Item], start: int) -> int | None:
@@ -187,16 +212,21 @@ def _is_name(body: Sequence[Item]) -> bool:
     return len(said) > 1 and body[0].kind in {"target", "value"} and not _has(body, "you")
 
 
-def _after_talk(row: Sequence[Item], start: int) -> int:
+def _after_talk(row: Sequence[Item], start: int, lay: Collection[tuple[str, ...]]) -> int:
     """Where a graded statement begins after the last word to the patient, if one does."""
     if row[-1].text == "?":
         return len(row)
-    last = start
+    last = spoken = start
     for i, item in enumerate(row):
-        if item.others & {"you", "own", "instruct", "ask"} or item.kind == "unknown":
+        if item.others & {"you", "own", "instruct", "ask"}:
+            last = spoken = i
+        elif item.kind == "unknown":
             last = i
     rest = row[last + 1 :]
-    nearest = _complete(row, last + 1)
+    nearest = _complete(row, last + 1, lay)
+    early = _complete(row, spoken + 1, lay, graded=True)
+    if early is not None and (nearest is None or early < nearest):
+        nearest = early  # words that nobody knows among what is said after it make it doubtful
     if nearest is None:
         nearest = _absent(row, last + 1)
     if nearest is not None:

@@ -51,15 +51,17 @@ def closes_list(row: list[Item]) -> list[Item]:
 
 
 def both_alike(row: list[Item], grammar: Grammar) -> list[Item]:
-    """ "Grip five and five", "deltoid five five": a grade for either side, where both are the same.
+    """ "Grip five and five": a grade for either side, where both are the same.
+
+    Without the "and" it may be one word said twice.
 
     Args:
         row: The items of one sentence.
         grammar: For the sides that a name needs.
     """
     for i in range(1, len(row)):
-        second = i + 1 + (i + 1 < len(row) and row[i + 1].kind == "and")
-        if second >= len(row) or not _same(row[i], row[second]):
+        second = i + 2
+        if second >= len(row) or row[i + 1].text != "and" or not _same(row[i], row[second]):
             continue
         ends = second + 1 == len(row) or row[second + 1].kind in _ENDS
         if not ends or not _one_paired(row, i, grammar):

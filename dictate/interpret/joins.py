@@ -28,9 +28,16 @@ from dictate.interpret.lists import (
     share_limb,
     share_name,
     takes_list,
+    values_first,
 )
 from dictate.interpret.statement import Span, Statement
-from dictate.interpret.wheres import lend_side, opens_place, own_place, take_places
+from dictate.interpret.wheres import (
+    lend_side,
+    opens_place,
+    own_place,
+    take_places,
+    trailing_limb,
+)
 
 
 def join_pieces(pieces: list[Statement]) -> list[Statement]:
@@ -43,6 +50,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
     idle: list[Statement] = []
     ahead: list[Statement] = []
     gone_together(pieces)
+    trailing_limb(pieces)
+    values_first(pieces)
     for i, piece in enumerate(pieces):
         if piece.empty and piece.hesitant and (pending or out):
             (pending or out)[-1].hesitant = True

@@ -72,6 +72,36 @@ def gone_together(pieces: list[Statement]) -> None:
                 piece.values = [replace(value, spans=list(value.spans)) for value in said]
 
 
+def values_first(pieces: list[Statement]) -> None:
+    """ "Three plus, left knee; two plus, right knee": each value with the name after it.
+
+    Args:
+        pieces: Those of one sentence. Only where every part between two stops is a value by itself
+            and then names of which nothing more is said.
+    """
+    parts: list[list[Statement]] = []
+    for piece in pieces:
+        if not parts or piece.link in {"start", "stop"}:
+            parts.append([])
+        parts[-1].append(piece)
+    if not all(map(_value_then_names, parts)):
+        return
+    for value, first, *_ in parts:
+        first.values, first.value_first, first.apart = value.values, True, True
+        first.link, first.spans = value.link, [*value.spans, *first.spans]
+        pieces.remove(value)
+
+
+def _value_then_names(part: list[Statement]) -> bool:
+    if len(part) < 2 or part[0].targets or not part[0].values:
+        return False
+    value, *names = part
+    alone = not (value.side or value.denied or value.not_done or value.details or value.labels)
+    plain = alone and not any(p.unknown or p.doubts or p.talk or p.repeat or p.rest for p in part)
+    named = all(p.targets and not p.has_value and p.link in {"comma", "and"} for p in names)
+    return plain and named
+
+
 def _bare_sign(piece: Statement) -> bool:
     """A sign, or a name that waits for what is said of it, and nothing more."""
     more = piece.values or piece.denied or piece.not_done or piece.side or piece.parts

@@ -9,6 +9,7 @@ whether it was written.
 from __future__ import annotations
 
 from dictate.interpret.items import Item
+from dictate.interpret.pairs import closed
 from dictate.interpret.qualifiers import to_break
 from dictate.interpret.runs import BREAKS, VALUED
 
@@ -25,7 +26,7 @@ def pauses(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence.
     """
-    at = {*_leading_places(row), *(_before(row, i) for i in range(len(row)))}
+    at = {*_leading_places(row), *closed(row), *(_before(row, i) for i in range(len(row)))}
     out: list[Item] = []
     for i, item in enumerate(row):
         if i in at and out and out[-1].kind not in BREAKS and item.kind not in BREAKS:
@@ -39,7 +40,8 @@ def _before(row: list[Item], i: int) -> int | None:
     if _of_the_rest(row, i):
         opens = i
     elif row[i].kind == "repeat":
-        opens = _with_side(row, i)
+        named = _own_name(row, i)
+        opens = _with_side(row, i) if named is None else named
     elif (_denies_more(row, i) and not _of_reason(row, i)) or _strange_with_value(row, i):
         opens = i
     elif _muscle_of_limb(row, i) or _after_strange(row, i) or _degree_of_side(row, i):
@@ -72,6 +74,28 @@ def _with_side(row: list[Item], i: int) -> int:
     if j <= 0 or row[j].kind != "side" or row[j - 1].kind not in SAID:
         return i
     return j
+
+
+def _own_name(row: list[Item], i: int) -> int | None:
+    """ "... five left | triceps the same": the name of which it is said goes with the repetition."""
+    j = i - 1
+    while j >= 0 and row[j].kind == "glue" and "place" not in row[j].others:
+        j -= 1
+    if j <= 0 or row[j].kind != "target":
+        return None
+    if row[j].of_kind("after_site") and row[j - 1].kind == "target":
+        j -= 1  # "ankle jerks"
+    test = bool(row[j].of_kind("test", "after_site")) and not row[j].of_kind("site")
+    groups = {reading.group for reading in row[j].of_kind("site")}
+    if not test and ("limb" in groups or not groups & {"muscle", "reflex"}):
+        return None  # "left arm the same": the run again, on the other side
+    if row[j - 1].kind == "side" and j not in set(closed(row)):
+        j -= 1
+    before = row[j - 1] if j else None
+    led = before is None or before.kind in {"place", "edge"} or "place" in before.others
+    if led or (before is not None and before.kind == "target" and not test):
+        return None
+    return j if any(x.kind in SAID for x in _since_break(row, j, BREAKS - {"and"})) else None
 
 
 def _denies_more(row: list[Item], i: int) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Collection
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.runs import BREAKS
 
 #: The text of a comparison of both sides.
 BOTH_COMPARED = "both compared"
@@ -161,6 +162,34 @@ def reasons(row: list[Item]) -> list[Item]:
                 first = i if "opinion" in item.others else i + 1
                 joined = Item("because", row[first].start, row[j - 1].end, text="reason")
                 return [*row[:first], joined, *reasons(row[j:])]
+    return row
+
+
+#: What may stand in a reason that no word announces, and what may come before it.
+_WHY = frozenset({"unknown", "glue", "place", "value", "quality", "degree", "unable", "talk"})
+_WHERE = frozenset({"place", "glue", "side", "direction"})
+
+
+def bare_reasons(row: list[Item]) -> list[Item]:
+    """ "Gait not tested high fall risk": words after it that are no statement say why.
+
+    Args:
+        row: The items of one sentence.
+    """
+    for i, item in enumerate(row):
+        start = next((j for j in range(i, 0, -1) if row[j - 1].kind in BREAKS), 0)
+        named = any(x.kind in {"target", "side"} for x in row[start:i])
+        if item.kind not in {"not_tested", "unable"} or not named:
+            continue  # "could not juggle": what could not be done, and not why
+        end = next((j for j in range(i + 1, len(row)) if row[j].kind in BREAKS), len(row))
+        first = i + 1
+        sides = [j for j in range(i + 1, end) if row[j].kind == "side"]
+        if sides and all(x.kind in _WHERE for x in row[i + 1 : sides[0]]):
+            first = sides[0] + 1
+        words = row[first:end]
+        if any(x.kind == "unknown" for x in words) and all(x.kind in _WHY for x in words):
+            because = Item("because", words[0].start, words[-1].end, text="reason")
+            return [*row[:first], because, *bare_reasons(row[end:])]
     return row
 
 

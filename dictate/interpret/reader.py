@@ -155,7 +155,8 @@ class Reader:
         rest = settle(without_other_parts(row[after:]), self.grammar, words)
         statements = statements_of(self._coloured(rest)) if rest else []
         question = talk == "to_patient" and not statements and is_question(row)
-        return Sentence(start, end, settled, talk, question, statements)
+        # where a statement follows, what was said to the patient before it is no part of it
+        return Sentence(start, end, rest if statements else settled, talk, question, statements)
 
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import both_alike, two_sides
@@ -10,6 +11,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.pauses import pauses
 from dictate.interpret.qualifiers import (
+    bare_reasons,
     circumstances,
     compared,
     directions,
@@ -76,7 +78,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(row, grammar)
-    row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar)))))
+    row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
@@ -90,7 +92,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = becomes(worded_ranges(row))
     row = directions(row)
     row = circumstances(compared(qualifiers(requests(row)), grammar))
-    row = reasons(row)
+    row = bare_reasons(reasons(row))
     row = edges(row, grammar)
     for item in row:
         if item.kind == "target" and any(whole_limb(r, grammar) for r in item.of_kind("site")):
@@ -103,16 +105,24 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
 _THERE, _NOT_THERE = "(+)", "(-)"
 
 
-def signs_as_values(row: list[Item], grammar: Grammar) -> list[Item]:
+def signs_as_values(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
     """A lone plus or minus after a sign is what the sets of values have in brackets."""
-
-    if not any(item.text in SIGNS for item in row):
-        return row
 
     def of(form: str) -> tuple[Reading, ...]:
         return tuple(
             Reading("value", name) for name, forms in grammar.sets.items() if form in forms
         )
+
+    for i in range(1, len(row)):
+        plus = row[i].kind == "grade" and words[row[i].start : row[i].end] == ["+"]
+        tests = {r.test for r in row[i - 1].of_kind("test", "sign")}
+        if plus and tests and not any(grammar.tests[test].scale for test in tests):
+            there = frozenset({"value"})  # no grade of these
+            row[i] = replace(
+                row[i], kind="value", grade=None, readings=of(_THERE), text="+", others=there
+            )
+    if not any(item.text in SIGNS for item in row):
+        return row
 
     return marks(row, of(_THERE), of(_NOT_THERE))
 

@@ -72,6 +72,7 @@ class Statement:
     ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
     ``every``: its value was said of each thing named, or of the whole ("all absent").
+    ``apart``: a comma stands between its value and the name after it.
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
@@ -89,6 +90,7 @@ class Statement:
     copied: bool = False
     both_after: bool = False
     every: bool = False
+    apart: bool = False
     symmetric: bool = False
     repeat: bool = False
     sections: list[str] = field(default_factory=list)

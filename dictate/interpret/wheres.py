@@ -38,6 +38,30 @@ def lend_side(limb: Statement, follows: Statement) -> None:
     follows.link = limb.link
 
 
+def trailing_limb(pieces: list[Statement]) -> None:
+    """ "Five for hip flexion, five for knee flexion, both legs": a limb at the end says the side.
+
+    Args:
+        pieces: Those of one sentence; a limb after a list of muscles with their values becomes the
+            side of the last one.
+    """
+    last = pieces[-1] if pieces else None
+    if last is None or len(pieces) < 3 or len(last.targets) != 1 or last.link != "comma":
+        return
+    limb = last.targets[0]
+    side = limb.side or ("both" if _plural(limb) else None)
+    more = last.has_value or last.unknown or last.doubts or last.repeat or last.rest or limb.tests
+    if side is None or more or not _limb(limb) or limb.signs:
+        return
+    for piece in pieces[:-1]:
+        sided = piece.side or any(target.side for target in piece.targets)
+        muscles = all(t.sites and not (t.tests or t.signs or _limb(t)) for t in piece.targets)
+        if not (piece.targets and piece.values and muscles) or sided:
+            return
+    last.targets, last.side, last.lone_side = [], side, True
+    last.spans.extend(limb.spans)
+
+
 def _headed(piece: Statement) -> bool:
     """ "Power in the upper limbs": a test and a limb, and nothing said of them."""
     target = piece.targets[0]

@@ -18,12 +18,13 @@ from dictate.examination import Examination
 from dictate.grammar.wording import finding_phrase
 from dictate.journal.writing import JOURNAL_NAME
 from dictate.library.place import Library
-from dictate.model import Finding
+from dictate.model import Finding, Record
+from dictate.render.standing import all_signed, is_signed
 
 #: Its file, in the folder of the library.
 INDEX_NAME = "index.sqlite"
 #: Of these tables; an index of another number is built again.
-_VERSION = 1
+_VERSION = 2
 _TABLES = """
 CREATE TABLE examination (
   id INTEGER PRIMARY KEY, folder TEXT UNIQUE, stamp TEXT, patient TEXT, at TEXT, state TEXT,
@@ -41,8 +42,8 @@ CREATE VIRTUAL TABLE said USING fts5 (text, examination UNINDEXED, tokenize = 'p
 class Entry:
     """One examination of the library.
 
-    ``state``: ``signed by ...``, ``draft``, ``broken off`` or ``cannot be read``. ``at``: when it
-    began (ISO 8601, UTC). ``words``: what was looked for, as it was found.
+    ``state``: ``signed by ...``, ``draft``, ``broken off`` or ``cannot be read``, for people.
+    ``at``: when it began (ISO 8601, UTC). ``words``: what was looked for, as it was found.
     """
 
     folder: Path
@@ -224,10 +225,9 @@ def _read(base: sqlite3.Connection, name: str, folder: Path, stamp: str) -> None
         _add(base, (name, stamp, "", "", "cannot be read", 0, 0), [], [])
         return
     record, live, known = examination.record(), examination.live(), examination.facts
-    signature = record.examined.signature if record.examined is not None else None
-    state = f"signed by {signature.by}" if signature else "draft" if known.ended else "broken off"
     row = (
-        name, stamp, known.patient, known.at, state, len(live.findings), len(live.questions),
+        name, stamp, known.patient, known.at, _state(record, known.ended),
+        len(live.findings), len(live.questions),
     )  # fmt: skip
     findings = [
         (f.test, f.site, f.side, f.value, finding_phrase(examination.grammar, f))
@@ -235,6 +235,16 @@ def _read(base: sqlite3.Connection, name: str, folder: Path, stamp: str) -> None
     ]
     texts = [utterance.text for utterance in live.utterances]
     _add(base, row, findings, [*texts, *(finding[-1] for finding in findings)])
+
+
+def _state(record: Record, ended: bool) -> str:
+    """In the list: signed and by whom, and what of it is not (any more)."""
+    signature = record.examined.signature if record.examined is not None else None
+    if signature is None:
+        return "draft" if ended else "broken off"
+    if not is_signed(record):
+        return f"draft: changed since {signature.by} signed it"
+    return f"signed by {signature.by}" + ("" if all_signed(record) else "; an addendum is a draft")
 
 
 def _add(

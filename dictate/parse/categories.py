@@ -37,6 +37,9 @@ class Types:
         )
         self.headable = self.of(n for n, t in grammar.tests.items() if t.heading)
         self.named = self.of(n for n, t in grammar.tests.items() if t.named)
+        self.graded = self.of(
+            n for n, t in grammar.tests.items() if t.scale and grammar.scales[t.scale].unnamed
+        )
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
         self.summary = self.of(
             n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs

@@ -231,6 +231,10 @@ class Chart:
             return 0.0
         if role == "SITE" and edge.mode == "NV" and self._lacks(edge, item):
             return self.w["site refused"]
+        if role == "SITE" and edge.mode == "N" and edge.names and edge.last == "name":
+            name = edge.names[-1]
+            fits = name.tests & ~self.types.siteless & self.types.sites(item.of_kind("site"))
+            return self.w["site refused"] * (bool(fits) and not name.sites)
         if role == "VALUE" and edge.mode == "N" and self._takes(edge, item):
             return self.w["value refused"]
         return 0.0
@@ -240,7 +244,8 @@ class Chart:
         bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
         sites = self.types.sites(item.of_kind("site"))
         free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
-        return bare and edge.last in ("value", "side") and free
+        after = edge.last == "value" or (edge.last == "side" and not edge.side_placed)
+        return bare and after and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:
         """A value right after names that it fits, of which nothing was said yet."""

@@ -278,10 +278,11 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
         n.ask(lattice, claim, Draft(), ("referent", []))
         return "finding"
     here = n.spoken(lattice, claim)
-    if claim.values and not any(_fits(n, e.finding, v) for e in entries for v in claim.values):
+    if claim.values and not any(value_of(n, e.finding, v) for e in entries for v in claim.values):
         recent = [
             e for e in n.s.entries
-            if any(_fits(n, e.finding, v) for v in claim.values) and side in (None, e.finding.side)
+            if any(value_of(n, e.finding, v) for v in claim.values)
+            and side in (None, e.finding.side)
         ]  # fmt: skip
         if recent:
             entries = [e for e in recent if e.claim == recent[-1].claim]
@@ -305,10 +306,10 @@ def _revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None
             if claim.more and not of_side:
                 return _as_well(n, lattice, claim, entries, side)
             entries = of_side or entries
-        meant = [e for e in entries if any(_fits(n, e.finding, v) for v in claim.values)]
+        meant = [e for e in entries if any(value_of(n, e.finding, v) for v in claim.values)]
         for entry in meant or entries:
             old = entry.finding
-            value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
+            value = next((x for v in reversed(claim.values) if (x := value_of(n, old, v))), None)
             if value is None:
                 _ask_value(n, lattice, claim, entry)
                 continue
@@ -353,7 +354,7 @@ def _of_both_sides(
     for spot in dict.fromkeys((e.finding.test, e.finding.site) for e in entries):
         row = [e for e in n.s.entries if (e.finding.test, e.finding.site) == spot]
         old = row[-1].finding
-        value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
+        value = next((x for v in reversed(claim.values) if (x := value_of(n, old, v))), None)
         for entry in row:
             remove(n, entry, "corrected")
             if value is None:
@@ -374,7 +375,7 @@ def _as_well(
     """ "..., I mean dysmetric, and the right was fine": the other side of what was corrected."""
     for entry in entries:
         old = entry.finding
-        value = next((x for v in reversed(claim.values) if (x := _fits(n, old, v))), None)
+        value = next((x for v in reversed(claim.values) if (x := value_of(n, old, v))), None)
         if value is None:
             _ask_value(n, lattice, claim, entry)
             continue
@@ -397,7 +398,7 @@ def _all_of_it(n: Stating, lattice: Lattice) -> bool:
     return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
 
 
-def _fits(n: Stating, old: Finding, val: Val) -> str | None:
+def value_of(n: Stating, old: Finding, val: Val) -> str | None:
     if val.notdone:
         return str(val.notdone)
     if val.deny or val.item is None:

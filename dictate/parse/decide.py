@@ -39,7 +39,7 @@ def asides(claims: list[Claim], lattice: Lattice, meant: bool = False) -> list[b
         if not spans[i]:
             continue
         own = bool(claim.values or claim.names)
-        if not own and i and claim.link != "but":
+        if not own and i and claim.link != "but" and not _goes_on(claim, claims[i + 1 : i + 2]):
             out[i - 1] = True  # "absent, according to the letter"
         first = spans[i][0][0] <= _first(claim)
         if first or not own:
@@ -56,6 +56,13 @@ def _asides(claim: Claim, lattice: Lattice, meant: bool) -> list[tuple[int, int]
         (it.start, it.end) for it in lattice.items if {r.kind for r in it.readings} <= _WHO_TELLS
     }
     return [span for span in claim.asides if not (meant and span in told)]
+
+
+def _goes_on(claim: Claim, later: list[Claim]) -> bool:
+    """ "Gait antalgic, he says his back hurts": what follows is told, and not what was found."""
+    last = claim.asides[-1][1]
+    more = any(a >= last for a, _ in (*claim.unknown, *claim.talk, *claim.strange))
+    return more or any(c.link == "next" for c in later)
 
 
 def _of_today(claim: Claim, lattice: Lattice) -> bool:

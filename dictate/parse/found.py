@@ -201,12 +201,6 @@ class Found(Targets):
                 out[id(a)] = out[id(b)] = both
         return out
 
-    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
-        """A value word of the test was said beside its measure."""
-        words = [v for t, v in hits if t == test]
-        grades = [v.item.grade for v in vals if v.item is not None]
-        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
-
     def _own_word(self, test: str, val: Val) -> str | None:
         """ "Not seen" said of a test that has it as a value of its own."""
         if val.item is None:
@@ -215,6 +209,12 @@ class Found(Targets):
             if val.item.text in value.spoken:
                 return name
         return None
+
+    def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
+        """A value word of the test was said beside its measure."""
+        words = [v for t, v in hits if t == test]
+        grades = [v.item.grade for v in vals if v.item is not None]
+        return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
 
     def _undone(self, test: str, val: Val, claim: Claim) -> str:
         """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""

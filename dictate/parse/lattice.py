@@ -148,8 +148,13 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
 
     def _plain_item(self, tokens: list[Token], i: int) -> Item:
         token = tokens[i]
+        spaced = 0 < i < len(tokens) - 1 and not token.glued and not tokens[i + 1].glued
+        if token.norm in {"-", "–", "—"} and spaced and tokens[i + 1].text.isalpha():
+            return Item(i, i + 1, ",", ("COMMA",))
         if token.norm in MARKS:
             role = MARKS[token.norm]
+            if token.norm == "." and "." in {t.norm for t in tokens[max(0, i - 1) : i + 2 : 2]}:
+                role = "COMMA"  # "left... equivocal"
             if token.norm == "?" and i + 1 < len(tokens) and tokens[i + 1].glued:
                 role = "DOUBT"
             single = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isupper()

@@ -83,6 +83,7 @@ class Meaning(Where):
                     )
                 ):
                     mask |= self.types.bit[name]
+        mask = self._of_lines(claim, mask)
         if claim.parts:
             mask = self.types.of({claim.parts[0][0].of_kind("part")[0].test})
         soft = holds.item_test or holds.test
@@ -100,6 +101,16 @@ class Meaning(Where):
         ghost = Name()
         ghost.tests = mask
         return [Target(ghost, True, claim.side or claim.pside)]
+
+    def _of_lines(self, claim: Claim, mask: int) -> int:
+        """ "20/40" by itself is a line of a chart, and no score."""
+        charts = 0
+        for name in self.types.names(mask):
+            scale = self.grammar.tests[name].scale
+            if scale is not None and self.grammar.scales[scale].kind == "acuity":
+                charts |= self.types.bit[name]
+        sided = bool(claim.side or claim.pside)
+        return charts if charts and sided else mask
 
     def _one(
         self,
@@ -210,13 +221,28 @@ class Meaning(Where):
     def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
         """A site without a test: of the test that holds, if it takes the site and the value."""
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in cand:
+            if hold is not None and hold.id in cand and not self._of_another(claim, hold.id, cand):
                 bit = self.types.bit[hold.id]
                 fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
                 good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
                 if good or not claim.values:
                     return [hold.id]
         return cand
+
+    def _of_another(self, claim: Claim, held: str, cand: list[str]) -> bool:
+        """A grade that is said without its test names another one than that which holds."""
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        if not graded or self._counts_unnamed(held):
+            return False
+        return any(
+            self._counts_unnamed(t) and self.types.bit[t] & v.mask
+            for t in cand
+            for v in claim.values
+        )
+
+    def _counts_unnamed(self, test: str) -> bool:
+        scale = self.grammar.tests[test].scale
+        return scale is not None and self.grammar.scales[scale].unnamed
 
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:

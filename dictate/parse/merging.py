@@ -9,6 +9,9 @@ from dictate.interpret.lexicon import Reading
 from dictate.parse.items import Item, both, folded, roles
 from dictate.parse.senses import Senses
 
+#: Signs between two unlike sides.
+_MORE = frozenset("<>")
+
 
 class Merging(Senses):
     """Neighbouring items as one, where only together they mean something."""
@@ -226,6 +229,13 @@ class Merging(Senses):
                         item.start, items[i + 2].end, words, ("SIDE",), (Reading("trails", "both"),)
                     )
                 )
+                i += 3
+                continue
+            after = items[i + 2] if i + 2 < len(items) else None
+            unlike = nxt is not None and nxt.text in _MORE
+            if side and unlike and after is not None and nxt and "SIDE" in after.roles:
+                words = f"{item.text} {nxt.text} {after.text}"  # "increased R > L"
+                out.append(Item(item.start, after.end, words, ("UNEVEN",)))
                 i += 3
                 continue
             if side:

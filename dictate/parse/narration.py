@@ -33,8 +33,10 @@ def _kinds_said(lattice: Lattice) -> set[str]:
     """The kinds of senses in an utterance; a detail of a test that it names is no correction."""
     named = {r.test for it in lattice.items for r in it.of_kind("test")}
     kinds: set[str] = set()
-    for item in lattice.items:
-        if "CUE" in item.roles and any(d.test in named for d in item.of_kind("detail")):
+    for i, item in enumerate(lattice.items):
+        own = any(d.test in named for d in item.of_kind("detail"))
+        line = lattice.items[i - 1].grade if i and item.of_kind("detail") else None
+        if "CUE" in item.roles and (own or (line is not None and line.of is not None)):
             item.roles = tuple(role for role in item.roles if role != "CUE")
             continue
         if any(r.kind == "all_of_it" for r in item.readings) and _of_both(lattice, item):
@@ -48,6 +50,12 @@ def _of_both(lattice: Lattice, item: Item) -> bool:
     after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
     before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
     return before and bool(after) and both(after[0])
+
+
+def _also(items: list[Item], claim: Claim) -> bool:
+    """A word such as "too" stands in a claim or right after it."""
+    near = [it for it in items if claim.start <= it.start <= claim.end]
+    return any(r.kind == "also" for it in near for r in it.readings)
 
 
 def _bare_limb(claim: Claim) -> bool:
@@ -183,7 +191,7 @@ class Narration(Repeats):
             or c.details
         ]
         if talk:
-            claims = self._standing(claims)
+            claims = self._beside_talk(claims)
         spread(self.grammar, lattice, claims)
         last = claims[-1] if claims else None
         if (
@@ -209,6 +217,8 @@ class Narration(Repeats):
         if (test := self._test_of_list(claims)) is not None:
             here = self.spoken(lattice, claims[0])
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if len(claims) == 2 and self._not_that_value(*claims):
+            claims[0].fix, claims = "replace", claims[:1]
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -253,6 +263,18 @@ class Narration(Repeats):
         talked = self.s.replying or any(it.roles[0] == "TALK" for it in before)
         return lone and bool(claim.side or claim.pside) and talked
 
+    def _not_that_value(self, one: Claim, other: Claim) -> bool:
+        """ "That's a four, not a three plus": the last finding had the second value."""
+        bare = not any(c.names or c.places or c.unknown or c.doubts or c.fix for c in (one, other))
+        if not bare or len(one.values) != 1 or len(other.values) != 1 or not self.s.entries:
+            return False
+        new, old = one.values[0], other.values[0]
+        last = self.s.entries[-1].finding
+        plain = old.copy()
+        plain.negated = False
+        same = corrections.value_of(self, last, plain) == last.value
+        return old.negated and not new.negated and same
+
     def _may_fill(self) -> bool:
         """Nothing was said since the name that waits for its value."""
         now = len(self.s.utterances)
@@ -268,7 +290,7 @@ class Narration(Repeats):
             for name in (*claim.names, *claim.places):
                 if name.tests or not name.sites or not grades or claim.unknown:
                     return None
-                masks.append(name.smask & grades[0].mask)
+                masks.append(name.smask & grades[0].mask & self.types.graded)
         both_ = self.types.all
         for mask in masks:
             both_ &= mask
@@ -286,15 +308,19 @@ class Narration(Repeats):
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
-    def _standing(self, claims: list[Claim]) -> list[Claim]:
-        """The complete claims, and values with a side that go on with them."""
+    def _beside_talk(self, claims: list[Claim]) -> list[Claim]:
+        """After talk: complete claims, and those that go on with one by a side of their own."""
         out: list[Claim] = []
         for claim in claims:
-            bare = not (claim.names or claim.places or claim.unknown or claim.talk or claim.fix)
-            on = out and out[-1] is claim.prev and claim.link in ("comma", "and")
-            if self._stands_alone(claim) or (on and bare and claim.values and claim.side):
+            first = min((s for n in claim.names for s in n.spans), default=(0, 0))
+            if claim.unknown and all(b <= first[0] for _, b in claim.unknown):
+                claim = claim.copy()
+                claim.unknown = ()  # the end of what was said to the patient
+            goes_on = bool(out) and claim.prev is not None and out[-1].end == claim.prev.end
+            more = goes_on and claim.values and not claim.unknown and not claim.names
+            if self._stands_alone(claim) or (more and (claim.side or claim.pside)):
                 out.append(claim)
-            elif out and out[-1] is claim.prev and claim.link == "next" and claim.values:
+            elif out and goes_on and claim.link == "next" and claim.values:
                 last = out[-1]  # a value that is left over may be that of what was kept
                 last.leftover = (*last.leftover, (claim.start, claim.end))
         return out
@@ -388,6 +414,9 @@ class Narration(Repeats):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
+        bare = bool(claim.names) and not claim.values and not any(n.sign for n in claim.names)
+        if bare and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+            return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
         if self._side_of_talk(items, claim):

@@ -45,7 +45,8 @@ class Repeats(Stating):
             return False
         also = any(r.kind == "also" for item in items[:3] for r in item.readings)
         opens = items[0].roles[0] == "AND" or also
-        return side == "other" or (opens if i == 0 else claim.link == "and")
+        told = bool(claim.details) and claim.link in ("comma", "and")
+        return side == "other" or (opens if i == 0 else claim.link == "and" or told)
 
     def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
         """ "Hamstrings likewise", "gait the same": what was found last, of this one."""
@@ -183,6 +184,9 @@ class Repeats(Stating):
             for n in (*c.names, *c.places)
             for r in n.sites
         }
+        if claim.details and any(e.finding.normal for e in source):
+            self.ask(lattice, claim, Draft(tests=[source[-1].finding.test]), ("value", []))
+            return "finding"  # "no clonus at the right ankle, three beats on the left"
         self.do("set", run=())
         done: list[Finding] = []
         for e in source:

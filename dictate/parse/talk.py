@@ -94,13 +94,16 @@ def split_talk(
         if colon is not None and any({"TEST", "SIGN", "SITE"} & set(it.roles) for it in after):
             return None, body[colon + 1 :]  # "Watch how I do it: the tone is increased"
         return "to_patient", _after_talk(grammar, body)
-    if first_person(body) and not any(
-        it.grade is not None and is_trade(grammar, it) for it in body
+    undone = any(it.roles[0] == "NOTDONE" for it in body) and "TEST" in body[0].roles
+    if (
+        first_person(body)
+        and not undone
+        and not any(it.grade is not None and is_trade(grammar, it) for it in body)
     ):
         return "by_patient", []
     spoken_to = any("you" in _kinds(it) for it in body)
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
-        return "to_patient", []
+        return "to_patient", _after_talk(grammar, body)
     tells = any("tells" in _kinds(it) for it in body)
     if (
         tells
@@ -146,8 +149,11 @@ def _after_talk(grammar: Grammar, items: list[Item]) -> list[Item]:
         )
         if named and is_trade(grammar, first) and not _to_patient(first):
             return items[i:]
-    comma = next((i for i, it in enumerate(items) if it.roles[0] == "COMMA"), None)
-    return items[comma + 1 :] if comma is not None and items[comma].end > items[comma].start else []
+    commas = [i for i, it in enumerate(items) if it.roles[0] == "COMMA" and it.end > it.start]
+    if commas:
+        return items[commas[0] + 1 :]
+    graded = any(it.grade is not None and not it.grade.counts for it in items[last + 1 :])
+    return items[last + 1 :] if graded else []
 
 
 def _to_patient(item: Item) -> bool:

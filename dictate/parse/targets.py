@@ -86,7 +86,9 @@ class Targets:
                 other = n.copy()  # "A&O times three": the one has sites, the other has none
                 other.tests, other.sites, other.smask = apart, (), 0
                 out.append(Target(other, own, n.side, False, listed=n.joined, carried=carried))
-        if claim.side_cut and out and before:
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        goes_on = graded and claim.link in ("comma", "and") and bool(claim.side)
+        if (claim.side_cut or goes_on) and out and before and not claim.places:
             _site_before(out, before)
         if claim.places:
             out = self._placed(claim, out, before)
@@ -95,15 +97,7 @@ class Targets:
             for target in before:
                 t = replace(target, name=target.name.copy())
                 t.name.spans = ()
-                turns = any(
-                    v.deny
-                    or (
-                        v.item is not None
-                        and any(r.id in ("present", "absent") for r in v.item.readings)
-                    )
-                    for v in claim.values
-                )
-                if not turns:
+                if not _turns(claim):
                     t.name.sign = ()
                 given = claim.side or claim.pside
                 if given == "other" and t.side in OTHER_SIDE:
@@ -141,6 +135,8 @@ class Targets:
             ghost = Name()
             ghost.tests = tests
             ghost.spans = spans
+            if before and _turns(claim) and len({t.name.sign for t in before}) == 1:
+                ghost.sign = before[0].name.sign  # "wasting of both hands, none in the arms"
             named = [Target(ghost, bool(tests))]
         out: list[Target] = []
         for target in named:
@@ -190,6 +186,15 @@ class Targets:
             if not took:
                 out.append(target)
         return out
+
+
+def _turns(claim: Claim) -> bool:
+    """Says that something is there, or that it is not."""
+    return any(
+        v.deny
+        or (v.item is not None and any(r.id in ("present", "absent") for r in v.item.readings))
+        for v in claim.values
+    )
 
 
 def types_taking(types: Types, name: Name) -> int:

@@ -42,7 +42,8 @@ class Where(Found):
         hold = holds.item_site or holds.site
         site = reading.id if reading is not None else None
         kept = (reading.kept or None) if reading is not None else None
-        if site == WHOLE and self._throughout(lattice, target):
+        denied = normal and any(v.deny for v in claim.values)
+        if site == WHOLE and not denied and self._throughout(lattice, target):
             one = holds.item_side is not None and holds.item_side.id != "both"
             if holds.item_site is not None and one:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"

@@ -42,7 +42,7 @@ def _names_no_item(grammar: Grammar, target: Target, st: Statement) -> bool:
         return held or st.link == "heading" or target.section
     limb = target.on_limb
     if target.sites and (not tests or target.dual):
-        return limb or (st.link == "heading" and not tests)
+        return limb or st.link == "heading"
     signs = any(grammar.tests[test].named for test in tests)
     bare = limb and bool(tests) and not signs and not target.placed
     return st.link == "heading" or bare
@@ -71,7 +71,8 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             # "sensory." opens its section; which of its tests follows is not said by it
             holds.test = None if general else Hold(tests[0], place(reading, target.spans[0]))
         limb = next((r for r in target.sites if r.group == "limb"), None)
-        site = limb or next((r for r in target.sites if st.link == "heading"), None)
+        placed = st.link == "heading" and not target.dual  # "toes: right up" is of no place
+        site = limb or next((r for r in target.sites if placed), None)
         if site is not None:
             more = tuple(name for name in named if name != site.id)
             named.append(site.id)

@@ -153,6 +153,10 @@ class Resolver:
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
+        listed = self.drafter.test_of_list(statements)
+        if listed is not None and self.holds.item_test is None and self.holds.test is None:
+            test, named = listed
+            self.holds.item_test = Hold(test, place(reading, named.spans[0]))
         open_before = len(self.pending)
         replaces = any(st.link == "take_back" and not st.empty for st in statements)
         for i, st in enumerate(statements):
@@ -221,6 +225,8 @@ class Resolver:
             colon = st.link == "heading" and any(target.tests for target in st.targets)
             self.opened = self.opened or (alone and (colon or bool(st.sections)))
             return headings.take(self, reading, st, told=speaks_to(sentence))
+        if self._why_not(st, earlier):
+            return None
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         self._other_side(st, earlier)
@@ -230,6 +236,8 @@ class Resolver:
             st.targets = [replace(t, sites=[]) for t in st.targets if t.tests or t.signs]
         if st.targets and not any(target.sites for target in st.targets):
             st.lost_place |= _place_lost(earlier) or waiting.at_place(waited)
+        if st.apart and waited is not None:
+            st.unclear = True  # the value may be of what was named before
         alone = not st.targets and st.has_value and waited is not None
         if alone and waited is not None and waiting.fill(self, reading, st, waited):
             return "finding"
@@ -275,6 +283,14 @@ class Resolver:
             st.side = source.side
         st.both_after = st.both_after or source.both_after
         st.doubts = st.doubts or source.doubts
+
+    def _why_not(self, st: Statement, earlier: list[Statement]) -> bool:
+        """ "Left side unable, too weak": a word that the test does not take is the reason."""
+        undone = bool(earlier) and earlier[-1].not_done and not (st.side or st.denied)
+        if not undone or not st.copied or st.not_done or not st.values:
+            return False
+        tests = {r.test for target in earlier[-1].targets for r in (*target.tests, *target.signs)}
+        return not any(said.grade or self._fits(t, said) for t in tests for said in st.values)
 
     def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
         """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
@@ -392,7 +408,11 @@ class Resolver:
 
     def _hold_items(self, reading: Reading, st: Statement, draft: Draft) -> None:
         """A side, limb or test of an item holds for what follows in the same utterance."""
-        for target in st.targets:
+        held = self.holds.item_side
+        turned = st.copied and held is not None and OTHER_SIDE.get(held.id) == st.side
+        if turned:  # "deltoid right four left five | biceps five": neither side is that of the list
+            self.holds.item_side = None
+        for target in st.targets if not turned else ():
             side = target.side or st.side
             if side in {"right", "left", "both"}:
                 spans = target.spans if target.side else st.spans or target.spans

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.grammar.load import Grammar
@@ -173,6 +173,27 @@ class Targets(Naming):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
 
+    def test_of_list(self, statements: Sequence[Statement]) -> tuple[str, Target] | None:
+        """ "Biceps two plus, triceps two plus, knee two plus": the one test that takes them all.
+
+        Args:
+            statements: Those of one sentence.
+
+        Returns:
+            The test, and the target that only it takes; None where all may be of another as well.
+        """
+        listed = [st for st in statements if st.targets and st.has_value]
+        plain = len(listed) > 1 and all(map(_graded_site, listed))
+        if not plain or any(st.link not in {"start", "comma", "and"} for st in listed):
+            return None
+        empty = Holds()
+        takers = [self._held_test(st.targets[0], st, empty, {}) for st in listed]
+        sure = next((k for k, tests in enumerate(takers) if len(tests) == 1), None)
+        if sure is None or all(len(tests) == 1 for tests in takers):
+            return None
+        test = takers[sure][0]
+        return (test, listed[sure].targets[0]) if all(test in t for t in takers) else None
+
     def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
         """Every test that takes this site; one that takes it only where it was named, if it was."""
         own = {r.test for said in st.values for r in said.readings} | set(held)
@@ -198,3 +219,10 @@ class Targets(Naming):
         if spec.named is not None:
             return spec.denied
         return "absent" if "absent" in spec.values else None
+
+
+def _graded_site(st: Statement) -> bool:
+    """A site without the name of a test, and its grade."""
+    sites = all(t.sites and not (t.tests or t.signs) for t in st.targets)
+    graded = bool(st.values) and all(said.grade is not None for said in st.values)
+    return sites and graded and not (st.doubts or st.unknown)

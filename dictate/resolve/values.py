@@ -73,7 +73,7 @@ class Values(Targets):
                 problems.append(
                     ("scale" if any(self.grammar.tests[t].scale for t in tests) else "value", [])
                 )
-        if not hits and not problems and st.copied and st.values and combo.signs:
+        if not hits and not problems and st.copied and st.side and st.values and combo.signs:
             return [], [("value", [])]  # "spasticity on the left, down on the right"
         if not hits and not problems and all(_qualifies(v) for v in st.values):
             hits = self._unsaid(st, combo, tests)

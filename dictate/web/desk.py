@@ -34,7 +34,7 @@ class Situation:
 
     ``reading``: what is being done with the recording, empty where nothing is. ``words``: heard
     just now and not yet taken in. ``seconds``: of sound that can be drawn; ``sound``: what can be
-    played.
+    played. ``listening``: whether a dictation that goes on does; None where none does.
     """
 
     reading: str = ""
@@ -138,6 +138,7 @@ class Desk:
             "reading": now.reading,
             "trouble": now.trouble,
             "listening": now.listening,
+            "words": now.words,
             "sound": {"seconds": now.seconds, "video": now.video} if now.sound else None,
         }
 
@@ -213,7 +214,7 @@ class Desk:
             self.situation = replace(self.situation, trouble=str(event["sentence"]))
         elif kind == "ended":
             sound = self.examination.sound  # it is whole now, and can be played
-            self.situation = replace(self.situation, listening=False, words="", sound=sound)
+            self.situation = replace(self.situation, listening=None, words="", sound=sound)
 
     async def end(self) -> None:
         """Wake everybody for the last time."""

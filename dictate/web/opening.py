@@ -88,7 +88,11 @@ class Opened:
         if sound is None:
             return
         live = self.desk.examination.held_by == "listen"
-        self.desk.tell_from_thread(sound=None if live else sound, video=has_picture(sound))
+        self.desk.tell_from_thread(
+            sound=None if live else sound,
+            video=has_picture(sound),
+            listening=_listens(self.desk.examination) if live else None,
+        )
         self._start(self._draw_growing if live else self._draw, sound)
         if self._narration is not None:
             self._start(self._read, sound)
@@ -212,6 +216,12 @@ def _opened(folder: Path, third: bool) -> Opened:
         narration = Narration(folder, sound, None, PROGRAM)
         return Opened(Desk(narration.examination, Peaks()), folder, narration, third)
     return Opened(Desk(examination, Peaks()), folder)
+
+
+def _listens(examination: Examination) -> bool:
+    """Whether the dictation that holds it is listening now."""
+    states = [event for event in examination.events() if event["event"] == "state"]
+    return bool(states[-1]["listening"]) if states else True
 
 
 def _typed(path: Path, folder: Path, grammar: Path | None) -> Examination:

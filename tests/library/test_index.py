@@ -54,6 +54,10 @@ def test_every_examination_is_listed_with_what_it_is(library: Library) -> None:
     again = {entry.folder.name: entry for entry in Index(library).entries()}
     assert again["one"].state == "signed by A. Example" and again["one"].patient == patient
     assert Index(library).folder_of(patient) == library.root / "one"
+    with Examination.open(library.root / "one") as examination:
+        examination.type("left toe up")
+    (after,) = (one for one in Index(library).entries() if one.folder.name == "one")
+    assert after.state == "signed by A. Example; an addendum is a draft"
     with pytest.raises(UsageError, match="no examination"):
         Index(library).folder_of("nobody")
 

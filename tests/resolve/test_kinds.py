@@ -1,4 +1,4 @@
-"""Kinds of saying, one case each: what must come of them by both readers, and no question.
+"""Kinds of saying, one case each: what must come of them, and no question.
 
 The cases are of our own, judged by the contract's rules; common practice where they are silent, no
 source.
@@ -53,20 +53,43 @@ CASES = [
         ["stretch_reflex knee right 1+", "stretch_reflex knee left 1+"],
     ),
     ("Neither ankle shows clonus.", ["clonus ankle right absent", "clonus ankle left absent"]),
+    ("Speech is dysarthric, not aphasic.", ["speech - - dysarthric"]),
+    (
+        "Deltoid five out of five on the right versus four out of five on the left.",
+        ["strength deltoid right 5", "strength deltoid left 4"],
+    ),
+    (
+        "Left leg now. | Five for hip flexion, four for knee flexion.",
+        ["strength hip_flexion left 5", "strength knee_flexion left 4"],
+    ),
+    (
+        "Three plus, left knee; two plus, right knee.",
+        ["stretch_reflex knee left 3+", "stretch_reflex knee right 2+"],
+    ),
+    (
+        "Right arm now, there's a drift. | Deltoid three, grip four.",
+        ["pronator_drift - right present", "strength deltoid right 3", "strength grip right 4"],
+    ),
     ("Tone normal throughout, bulk likewise.", ["tone all - normal", "bulk all - normal"]),
 ]
 
 
-@pytest.mark.parametrize(("said", "found"), CASES, ids=[said for said, _ in CASES])
-def test_what_is_said_plainly_is_recorded(said: str, found: list[str]) -> None:
-    """Both readers come to it, and nothing is asked."""
-    session = Session()
+def _rows(said: str, alone: bool) -> tuple[list[str], int]:
+    session = Session(alone=alone)
     for n, line in enumerate(said.split(" | "), 1):
         session.take(Utterance(str(n), line))
     record = session.record()
     rows = [" ".join(x or "-" for x in (f.test, f.site, f.side, f.value)) for f in record.findings]
+    return rows, len(record.questions)
+
+
+@pytest.mark.parametrize(("said", "found"), CASES, ids=[said for said, _ in CASES])
+def test_what_is_said_plainly_is_recorded(said: str, found: list[str]) -> None:
+    """The first reader comes to it and asks nothing; both together record nothing else."""
+    rows, asked = _rows(said, alone=True)
     assert sorted(rows) == sorted(found)
-    assert not record.questions
+    assert not asked
+    assert set(_rows(said, alone=False)[0]) <= set(found)
 
 
 #: What was said, and what must not be recorded of it, whatever is asked.
@@ -75,6 +98,9 @@ NEVER = [
     ("Nystagmus, skew and ptosis all absent.", "eye_alignment - - skew"),
     ("Spasticity in the left arm, down in the right.", "tone upper_limb right spastic"),
     ("Strength: right triceps four, the left side is all five.", "strength triceps left 5"),
+    ("Right toe is neither up nor down.", "plantar - right extensor"),
+    ("Both discs are sharp, without papilloedema or pallor.", "fundi - right pallor"),
+    ("Pinprick reduced in the right arm but not the face.", "pinprick face right absent"),
     ("In 2019 tone was normal but reflexes were brisk.", "stretch_reflex all - brisk"),
 ]
 
@@ -82,10 +108,5 @@ NEVER = [
 @pytest.mark.parametrize(("said", "never"), NEVER)
 def test_what_was_not_said_is_not_recorded(said: str, never: str) -> None:
     """By neither reader."""
-    session = Session()
-    session.take(Utterance("1", said))
-    rows = [
-        " ".join(x or "-" for x in (f.test, f.site, f.side, f.value))
-        for f in session.record().findings
-    ]
-    assert never not in rows
+    assert never not in _rows(said, alone=True)[0]
+    assert never not in _rows(said, alone=False)[0]

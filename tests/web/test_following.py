@@ -48,6 +48,8 @@ def test_two_windows_on_a_dictation_lose_nothing(listening, review, window, wait
     address = review(folder)
     show = window(address + "show")
     page, other = window(address, expected=["409"]), window(address, (1024, 768), ["409"])
+    # the page says that it is beside a dictation, also where that had begun before
+    wait(page, "document.querySelector('#reading').textContent.length > 0", seconds=60)
     # the class sees each finding as it is spoken
     show.locator("#caption p", has_text="Right biceps").first.wait_for(timeout=60_000)
     assert show.locator("#section").inner_text() == "Motor"
@@ -62,6 +64,7 @@ def test_two_windows_on_a_dictation_lose_nothing(listening, review, window, wait
     for one in (page, other):
         one.locator(".finding", has_text="Left biceps 5/5").wait_for(timeout=60_000)
     process.wait(60)
+    wait(page, "document.querySelector('#reading').hidden")
     with Examination.open(folder, write=False) as examination:
         found = {(f.test, f.site, f.side): f.value for f in examination.live().findings}
         events = examination.events()

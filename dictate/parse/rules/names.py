@@ -52,7 +52,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return c
     c.names = (name,)
     c.mode, c.last = "N", "name"
-    c.announced = placed and bool(name.tests) and not name.tests & ~types.summary
+    heads = types.summary | types.general | types.headable
+    c.announced = placed and bool(name.tests) and not name.tests & ~heads
     c.cost += 0.06 * name.dual
     return c
 
@@ -265,7 +266,7 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     """V: a value said first, and then what it is the value of."""
     if c.places and role == "SITE" and not c.pprep:
         return None
-    if (c.sep == "and" and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
+    if ("and" in c.sep and not c.pprep) or (c.last == "side" and c.side_placed and not c.sep):
         return None
     name = make_name(types, item, role)
     if not any(v.notdone or v.deny or (name.mask(types) & v.mask) for v in c.values):

@@ -62,6 +62,8 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.pside == "neither":
         c.pside = None
+    if c.pside and any(n.side not in (None, c.pside) for n in c.names):
+        c.cost += 1.0  # "R great toe, L ok"
     if c.pside:
         c.cost += 0.6 * (bool(c.names) and all(n.sign for n in c.names))
         if not c.side:

@@ -172,9 +172,17 @@ function news(now) {
     byId("clock").textContent = `${clock(player.now)} of ${clock(seconds)}`;
   }
   const reading = byId("reading");
-  const words = now.trouble || now.reading || (state?.closed && state.held_by ? `“dictate ${state.held_by}” is writing.` : "");
+  const words = now.trouble || now.reading || dictation(now)
+    || (state?.closed && state.held_by ? `“dictate ${state.held_by}” is writing.` : "");
   reading.textContent = words;
   reading.hidden = !words;
+}
+
+/** A dictation that goes on: whether it listens, and what it hears just now. */
+function dictation(now) {
+  if (now.listening === null) return "";
+  if (!now.listening) return "The dictation does not listen now.";
+  return now.words ? `Heard: “${now.words} …”` : "The dictation listens.";
 }
 
 byId("play").addEventListener("click", () => player?.toggle());
