@@ -128,6 +128,22 @@ def _sideless(name: Name) -> Name:
     return twin
 
 
+def _sided_colon(claims: list[Claim]) -> list[Claim]:
+    """ "L: same", "the right: flexor": a side before a colon is that of what has no name."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        side = claim.side or claim.pside
+        lone = not (claim.names or claim.places or claim.values or claim.unknown or claim.sections)
+        bare = not (after.names or after.places or after.side or after.pside or after.unknown)
+        if not (lone and bare and claim.colon and after.link == "colon" and side):
+            continue
+        if after.repeat or (after.values and claim is claims[0] and after is claims[-1]):
+            after.side, after.link = side, "start"
+            after.start = claim.start
+            out.remove(claim)
+    return out
+
+
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     """Doubts and qualifiers by themselves belong to the claim before.
 
@@ -135,7 +151,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     beside it leaves unexplained.
     """
     out: list[Claim] = []
-    for claim in claims:
+    for claim in _sided_colon(claims):
         if (
             out
             and claim.compare

@@ -97,7 +97,8 @@ class Pauses:
             elif said & _VALUES and not said & (_NAMES - {"SIGN"}):
                 last = beats[-1] if beats else None
                 one = "ONE" in said and last is not None and last.kind == "S"
-                if one or "FILLER" in said:
+                filler = "FILLER" in said and (last is None or last.kind != "S")
+                if one or filler:
                     continue  # "the left one is sluggish", "well, the left ..."
                 if last is not None and last.kind == "V" and item.grade is None:
                     last.end = i + 1
@@ -128,7 +129,8 @@ class Pauses:
                     return []
                 if named and _prepared(items, beat.end, beats[i + 1].start):
                     continue  # "brisk on the right at biceps and knee"
-                if ends_placed or (named and self._placed(items, beats, i)):
+                of_place = named and (self._placed(items, beats, i) or _alone(items, beats, i))
+                if ends_placed or of_place:
                     end = i + 1
             elif not (beat.kind == "V" and beats[i + 1].kind == "S" and way[i + 1] == "L"):
                 continue
@@ -194,6 +196,21 @@ def _cost(beats: Sequence[_Beat], way: Sequence[str]) -> float | None:
             cost += _MIXED * any(one != sided for one in known)
             known.append(sided)
     return cost
+
+
+def _alone(items: Sequence[Item], beats: Sequence[_Beat], i: int) -> bool:
+    """ "Reduced left big toe, right fine": the site after a side, before another side.
+
+    The value before it is that of a test whose site was not said.
+    """
+    side, site = items[beats[i].start], items[beats[i + 1].start]
+    follows = beats[i + 2].kind if i + 2 < len(beats) else "S"
+    if "SITE" not in site.roles or site.start != side.end or follows != "S":
+        return False
+    name = next((b for b in reversed(beats[:i]) if b.kind == "N"), None)
+    roles = items[name.start].roles if name is not None else ()
+    before = items[name.start - 1].roles if name is not None and name.start else ()
+    return "TEST" in roles and "SITE" not in roles and "SITE" not in before
 
 
 def _prepared(items: Sequence[Item], start: int, stop: int) -> bool:

@@ -90,14 +90,11 @@ class Shorthand(Senses):
                 return k, Item(item.start, items[k - 1].end, ",", ("COMMA",))
         if item.text == "w" and nxt is not None and nxt.text == "/" and glued:
             return self._with(tokens, items, i)
-        if _side(item) and nxt is not None and nxt.text in {">", "<", "/"} and i + 2 < len(items):
+        if _side(item) and nxt is not None and nxt.text in {">", "<"} and i + 2 < len(items):
             other = items[i + 2]
-            apart = nxt.text == "/" and _apart(items, i + 3)
-            if _side(other) and _side(item) != _side(other) and not apart:
+            if _side(other) and _side(item) != _side(other):
                 words = f"{item.text} {nxt.text} {other.text}"
-                uneven = Item(item.start, other.end, words, ("UNEVEN",))
-                pair = Item(item.start, other.end, "both", ("SIDE",), (Reading("trails", "both"),))
-                return i + 3, pair if nxt.text == "/" else uneven
+                return i + 3, Item(item.start, other.end, words, ("UNEVEN",))
         if norms(item.text) in self._classes.get("twice", ()) and not _takes(items, item):
             return i + 1, Item(
                 item.start, item.end, "both", ("SIDE",), (Reading("trails", "both"),)
@@ -152,12 +149,6 @@ def _side(item: Item) -> str:
     sides = {r.id for r in item.readings if r.kind == "side"}
     alone = item.roles[0] == "SIDE" and not both(item) and len(sides) == 1
     return sides.pop() if alone else ""
-
-
-def _apart(items: Sequence[Item], i: int) -> bool:
-    """ "R/L 4/5": a slash may part the sides as well as the total."""
-    grade = items[i].grade if i < len(items) else None
-    return grade is not None and grade.slash and grade.number != grade.of
 
 
 def _takes(items: Sequence[Item], item: Item) -> bool:

@@ -104,7 +104,8 @@ def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if bool(old.tests) == bool(name.tests) or (old.sites and name.sites) or old.sign or name.sign:
         return None
     c.sep = ""
-    return name_joins(types, c, item, role)
+    merged = name_joins(types, c, item, role)
+    return merged if merged is not None and merged.names[-1].sites else None
 
 
 def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
