@@ -77,7 +77,7 @@ def _with_side(row: list[Item], i: int) -> int:
 
 
 def _own_name(row: list[Item], i: int) -> int | None:
-    """ "... five left | triceps the same": the name of which it is said goes with the repetition."""
+    """ "... five left | triceps the same": the name of which it is said goes with it."""
     j = i - 1
     while j >= 0 and row[j].kind == "glue" and "place" not in row[j].others:
         j -= 1
