@@ -258,8 +258,8 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
         if follows is not None and follows.link == "next" and not head and follows.values:
             follows.leftover = (*follows.leftover, span)
         listed = len(claim.names) > 1 and i and out[i - 1].mode == "VN"
-        last = follows is None and not listed  # "five shoulders elbows and wrists": of all of them?
-        if i and claim.link == "next" and out[i - 1].values and not head and not last:
+        ends = follows is None and not listed  # "five shoulders elbows and wrists": of all of them?
+        if i and claim.link == "next" and out[i - 1].values and not head and not ends:
             out[i - 1].leftover = (*out[i - 1].leftover, span)
     return out
 

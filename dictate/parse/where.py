@@ -44,8 +44,8 @@ class Where(Found):
         kept = (reading.kept or None) if reading is not None else None
         denied = normal and any(v.deny for v in claim.values)
         if site == WHOLE and not denied and self._throughout(lattice, target):
-            one = holds.item_side is not None and holds.item_side.id != "both"
-            if holds.item_site is not None and one:
+            of_one = holds.item_side is not None and holds.item_side.id != "both"
+            if holds.item_site is not None and of_one:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"
                 return
             if hold is not None or holds.side is not None:
