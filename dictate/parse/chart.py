@@ -230,7 +230,8 @@ class Chart:
         if edge.sep:
             return 0.0
         if role == "SITE" and edge.mode == "NV" and self._lacks(edge, item):
-            return self.w["site refused"]
+            arm = edge.last == "side" and any(r.group == "limb" for r in item.readings)
+            return self.w["site refused"] * (1.75 if arm else 1.0)  # "increased both legs"
         if role == "SITE" and edge.mode == "N" and edge.names and edge.last == "name":
             name = edge.names[-1]
             fits = name.tests & ~self.types.siteless & self.types.sites(item.of_kind("site"))

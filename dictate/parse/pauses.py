@@ -129,8 +129,11 @@ class Pauses:
                     return []
                 if named and _prepared(items, beat.end, beats[i + 1].start):
                     continue  # "brisk on the right at biceps and knee"
-                of_place = named and (self._placed(items, beats, i) or _alone(items, beats, i))
-                if ends_placed or of_place:
+                placeless = named and _placeless(items, beats, i)
+                follows = beats[i + 2].kind if i + 2 < len(beats) else "S"
+                if placeless and follows != "S":
+                    return []  # "tone increased both legs reflexes brisk both": of which one?
+                if ends_placed or placeless or (named and self._placed(items, beats, i)):
                     end = i + 1
             elif not (beat.kind == "V" and beats[i + 1].kind == "S" and way[i + 1] == "L"):
                 continue
@@ -198,14 +201,10 @@ def _cost(beats: Sequence[_Beat], way: Sequence[str]) -> float | None:
     return cost
 
 
-def _alone(items: Sequence[Item], beats: Sequence[_Beat], i: int) -> bool:
-    """ "Reduced left big toe, right fine": the site after a side, before another side.
-
-    The value before it is that of a test whose site was not said.
-    """
+def _placeless(items: Sequence[Item], beats: Sequence[_Beat], i: int) -> bool:
+    """ "Reduced left big toe": a site right after a side, and the test before it has none yet."""
     side, site = items[beats[i].start], items[beats[i + 1].start]
-    follows = beats[i + 2].kind if i + 2 < len(beats) else "S"
-    if "SITE" not in site.roles or site.start != side.end or follows != "S":
+    if "SITE" not in site.roles or site.start != side.end:
         return False
     name = next((b for b in reversed(beats[:i]) if b.kind == "N"), None)
     roles = items[name.start].roles if name is not None else ()
