@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from dictate import __version__
@@ -32,7 +33,6 @@ class Examination(Hands):
 
     What was changed is on disk when a call returns. What cannot be done raises UsageError and
     changes nothing. What can be done by hand stands in ``Hands``.
-
     """
 
     def __init__(self, folder: Path, fold: Fold, lock: FileLock, tail: Tail, program: str) -> None:
@@ -173,16 +173,15 @@ class Examination(Hands):
             return self._with_facts(self._fold)
 
     def record(self) -> Record:
-        """The record for every output: as it was signed, with what came later as addenda; where
-        nobody signed, as it is now."""
+        """The record for every output: as it was signed, with addenda; unsigned, as it is now."""
         with self._turn:
             signed = [e for e in self._fold.events if e["event"] == "signed"]
             if not signed:
                 return self.live()
             for event in signed:
-                if event["n"] not in self._frozen:
-                    again = self._with_facts(self._until(int(event["n"])))
-                    self._frozen[event["n"]] = frozen(self.folder, event, again)
+                number = int(event["n"])
+                if number not in self._frozen:
+                    self._frozen[number] = frozen(self.folder, event, partial(self._until, number))
             rows = [(event, *self._frozen[event["n"]]) for event in signed]
             return with_addenda(rows, self.live(), self._fold.events)
 
@@ -213,11 +212,7 @@ class Examination(Hands):
         return NotedJournal(self._may_write(), self._fold, self._turn)
 
     def hear(self, utterance: Utterance) -> Heard:
-        """Take one utterance of the narration.
-
-        Args:
-            utterance: As a recogniser or a typed line gave it.
-        """
+        """Take one utterance of the narration, as a recogniser or a typed line gave it."""
         with self._turn:
             self._may_write()
             settled = self._fold.session.settle(utterance)

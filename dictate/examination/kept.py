@@ -90,11 +90,11 @@ class Kept:
             fold.record(), examined=Examined(facts.patient, facts.at, facts.sound_sha256)
         )
 
-    def _until(self, number: int) -> Fold:
-        """The examination as it was before a line."""
+    def _until(self, number: int) -> Record:
+        """The record as it was before a line."""
         fold = Fold(self.grammar)
         fold.load([line for line in self._fold.events if line["n"] < number])
-        return fold
+        return self._with_facts(fold)
 
     def _begin_writing(self, notices: Sequence[str] = ()) -> None:
         """This program holds the lock and knows every line."""

@@ -7,7 +7,7 @@ whoever can write to the folder can write new hashes.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -47,13 +47,14 @@ def sign(folder: Path, number: int, record: Record, grammar: Grammar) -> Data:
     return {**hashes, "files": names}
 
 
-def frozen(folder: Path, event: Data, again: Record) -> tuple[Record, bool]:
+def frozen(folder: Path, event: Data, again: Callable[[], Record]) -> tuple[Record, bool]:
     """The record as it was signed, and whether all that is kept still is what was signed.
 
     Args:
         folder: Of the examination.
         event: The line that says so.
-        again: The record at that line, worked out again: shown where the file has gone.
+        again: Works out the record at that line again, which takes long: it is shown where the
+            file has gone.
     """
     texts: dict[str, bytes] = {}
     for name in ("record", "note"):
@@ -63,7 +64,7 @@ def frozen(folder: Path, event: Data, again: Record) -> tuple[Record, bool]:
     try:
         return read_record(texts["record"].decode()), holds
     except (InputError, UnicodeDecodeError):
-        return again, False
+        return again(), False
 
 
 def with_addenda(

@@ -92,6 +92,11 @@ class Grammar:
         """The sites that a test takes, by id; empty where it takes none."""
         return self._sites[test]
 
+    def is_pattern(self, group: str, site: str) -> bool:
+        """Whether a site of a group is no place but how several are affected ("glove")."""
+        entry = self.groups[group].sites.get(site) if group in self.groups else None
+        return entry is not None and entry.pattern
+
     def takes_site(self, test: str, group: str, site: str) -> bool:
         """Whether a site of a group of sites, its own or one that its group takes, is a test's."""
         return (group, site) in self._owned[test] and site in self._sites[test]

@@ -35,6 +35,7 @@ class Site(Shape):
     keeps although the record's site is this one ("iliopsoas" under hip_flexion). ``narrowed_by``:
     words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
     ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
+    ``pattern``: not a place but how several are affected ("glove"); beside a place it is a detail.
     ``named_only``: see SiteGroup.
     """
 
@@ -49,6 +50,7 @@ class Site(Shape):
     part_of: Words = ()
     narrowed_by: Words = ()
     halves: dict[str, Words] = {}
+    pattern: bool = False
     named_only: bool = False
 
 
@@ -390,6 +392,7 @@ class Speech(Shape):
     ``aside``: words of sentences that say nothing of what is found today.
     ``request``: what follows was asked of somebody and says nothing of what he did.
     ``only_capitals``: abbreviations that are ordinary words where they stand in small letters.
+    ``there``/``not_there``: after a sign and its side, that it is there, or is not ("left yes").
     ``opinion``: words before what the examiner makes of a finding.
     ``circumstance``: words before what went on meanwhile ("during"): detail, no finding.
     ``limb_part``: "distally". ``pronoun``: words that go on with what was named.
@@ -411,6 +414,8 @@ class Speech(Shape):
     opinion: Words = ()
     skip: Words = ()
     only_capitals: Words = ()
+    there: Words = ()
+    not_there: Words = ()
     exception: Words
     contrast: Words
     also: Words

@@ -84,10 +84,16 @@ def of_one_side(last: Statement, piece: Statement) -> bool:
     return (before or led) and piece.side in {"right", "left"} and piece.link in {"and", "comma"}
 
 
+def _of_its_own_condition(last: Statement, piece: Statement) -> bool:
+    """ "Five at first, four minus after repetition": a second grade, and what tells it apart."""
+    graded = all(any(v.grade is not None for v in st.values) for st in (last, piece))
+    return graded and any(reading.kind == "detail" for reading, _ in piece.labels)
+
+
 def one_more_word(last: Statement, piece: Statement) -> bool:
     """ "equal, round and reactive", "fourteen: eyes four": more of the same statement."""
     other = of_unknown(piece) and not piece.talk
-    if piece.part or other or (piece.rest and not last.rest):
+    if _of_its_own_condition(last, piece) or piece.part or other or (piece.rest and not last.rest):
         return False  # "3/5 proximally, 2/5 distally", "grip four, otherwise five"
     if piece.parts and not piece.values:
         return True

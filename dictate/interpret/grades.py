@@ -112,7 +112,9 @@ class GradeReader:
         """Whether a number with a unit measures the test named near it, or only adds to it."""
         if grade.unit is None:
             return grade
-        named = [(t.start, t.of_kind("test", "sign", "after_site")) for t in terms]
+        # a word that names a place as well ("great toe") may stand for that place alone
+        plain = [t for t in terms if not t.of_kind("site")]
+        named = [(t.start, t.of_kind("test", "sign", "after_site")) for t in plain]
         before = [tests for start, tests in named if tests and start < grade.start]
         after = [tests for start, tests in named if tests and start >= grade.end]
         near = {r.test for r in (before[-1] if before else after[0] if after else ())}

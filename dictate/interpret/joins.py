@@ -76,7 +76,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
                 absorb(out[-1], piece)
                 continue
-            if follows is not None and _of_the_side(piece, follows):
+            if follows is not None and _of_the_side(piece, follows, i + 2 == len(pieces)):
                 follows.side, follows.spans = piece.side, [*piece.spans, *follows.spans]
                 follows.link = piece.link
                 continue
@@ -133,7 +133,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             (pending or out)[-1].doubts.extend(piece.doubts)
             continue
         follows = pieces[i + 1] if i + 1 < len(pieces) else None
-        if not pending and opens_place(piece, follows, i == 0):
+        more = bool(out) and piece.link == "and" and _at_limb(out[-1])
+        if not pending and not more and opens_place(piece, follows, i == 0):
             if strong and follows is not None:  # "... but the left hand, where grip is three"
                 lend_side(piece, follows)
                 continue
@@ -203,6 +204,11 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             free = free or bool(piece.unknown and not piece.values and not piece.not_done)
             free = free or bool(piece.part and out and out[-1].targets and not _limbs(out[-1]))
             free = free or of_unknown(piece)
+            if alone and out and not free and _only_named(out[-1], piece):
+                out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
+                out[-1].link = "start" if out[-1].link == "heading" else out[-1].link
+                absorb(out[-1], piece, values=True)
+                continue
             if alone and out and not free:
                 piece.copied = True
                 piece.unclear = piece.unclear or _strange_heading(out[-1], piece)
@@ -241,6 +247,27 @@ def _listed_before(out: list[Statement], pending: list[Statement]) -> bool:
     return True
 
 
+def _at_limb(last: Statement) -> bool:
+    """ "Normal in the arms": a limb after "and" is one more of the same, and heads nothing."""
+    where = last.targets[-1] if last.targets and last.has_value else None
+    return where is not None and where.placed and where.on_limb and not where.tests
+
+
+def _only_named(last: Statement, piece: Statement) -> bool:
+    """ "Babinski right present, left absent", "toes: up on the left": the name says nothing yet."""
+    plain = not (last.values or last.denied or last.not_done or last.side or last.unknown)
+    sided = piece.side in {"right", "left"} and not any(t.side for t in last.targets)
+    if not (plain and sided and piece.values and len(last.targets) == 1) or piece.doubts:
+        return False
+    target = last.targets[0]
+    told = all(
+        any(r.id in {"present", "absent"} and not r.test for r in value.readings)
+        for value in piece.values
+    )
+    sign = bool(target.signs) and not target.sites and told
+    return sign or (last.link == "heading" and target.dual and not target.signs)
+
+
 def _own_grade(piece: Statement) -> list[Statement]:
     """ "Biceps and flurbs 4/5": the grade is of the word that nobody knows as well."""
     if not of_unknown(piece) or piece.doubts or piece.talk:
@@ -276,10 +303,13 @@ def _last_side_for_all(piece: Statement) -> None:
         piece.side = last.side
 
 
-def _of_the_side(piece: Statement, follows: Statement) -> bool:
+def _of_the_side(piece: Statement, follows: Statement, last: bool) -> bool:
     """ "... but on the left, four", "on the left the same": what follows is said of the side."""
     bare = not follows.targets and not follows.side
     goes_on = piece.link == "but" and follows.link == "comma" and follows.has_value
+    # "Left: normal.", "Left, dysmetric.": nothing else stands in the sentence
+    alone = last and piece.link in {"start", "heading"} and follows.link in {"comma", "colon"}
+    goes_on = goes_on or (alone and follows.has_value and not (piece.unknown or follows.unknown))
     return bare and (follows.repeat or goes_on)
 
 

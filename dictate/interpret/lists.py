@@ -181,6 +181,7 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
     sites_only = not any((t.tests or t.signs) and not (dual and t.dual) for t in piece.targets)
     placed = last.placed or (not last.tests and any(t.placed and t.sites for t in out[-1].targets))
     sites_go_on = placed and (sites_only or (tests_only and bool(last.tests)))
+    sites_go_on = sites_go_on or (last.placed and bool(last.tests) and _tests_at(piece))
     if any(target.odd and (target.placed or target.edge) for target in piece.targets):
         return False  # "and some paraesthesia below L1" is no item of the list
     spoken = {r.test for t in out[-1].targets for r in t.tests}
@@ -194,19 +195,11 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
         return False
     if sites_go_on and piece.link == "and" and _contrast(out[-1], pieces, i + 1):
         return True  # "four in the left arm and leg, five on the right"
-    follows = pieces[i + 1] if i + 1 < len(pieces) else None
-    begun = out[-1].value_first or out[-1].targets[0].sign_first
-    named = follows is not None and bool(follows.targets) and bool(follows.values)
-    if (
-        piece.link == "and"
-        and begun
-        and named
-        and not out[-1].denied
-        and _same_kind(out[-1], piece)
-    ):
-        assert follows is not None
-        if follows.link == "comma" and not follows.value_first:
-            return True  # "oriented to person and place, time impaired"
+    led = last.placed  # "intact to light touch and pin, vibration reduced"
+    begun = out[-1].value_first or out[-1].targets[0].sign_first or led
+    alike = _same_kind(out[-1], piece) or (tests_only and bool(last.tests))
+    if begun and alike and not out[-1].denied and _list_ends(pieces, i):
+        return True  # "oriented to person and place, time impaired"
     for later in pieces[i + 1 :]:
         if later.link in {"but", "except", "replace", "take_back", "stop", "colon"}:
             break
@@ -219,6 +212,31 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
                 break
             return _deniable(out[-1], piece)
     return True
+
+
+def _tests_at(piece: Statement) -> bool:
+    """ "(Normal to light touch) and pin in the arms": a test, and where all of them were made."""
+    first, *places = piece.targets
+    if first.tests and first.sites and not (first.signs or first.dual):
+        return not places
+    bare = bool(first.tests) and not (first.sites or first.signs)
+    return bare and bool(places) and all(t.sites and t.placed and not t.tests for t in places)
+
+
+def _list_ends(pieces: list[Statement], i: int) -> bool:
+    """ "..., B and C, D reduced": the list ends with its "and", and the next name has its value."""
+    while i < len(pieces) and pieces[i].link == "comma" and _waits(pieces[i]):
+        i += 1
+    if i + 1 >= len(pieces) or pieces[i].link != "and" or not _waits(pieces[i]):
+        return False
+    follows = pieces[i + 1]
+    own = bool(follows.targets and follows.values) and not follows.value_first
+    return follows.link == "comma" and own
+
+
+def _waits(piece: Statement) -> bool:
+    """A name of which nothing is said."""
+    return bool(piece.targets) and not (piece.has_value or piece.repeat or piece.unknown)
 
 
 def _same_kind(last: Statement, piece: Statement) -> bool:

@@ -29,6 +29,9 @@ def closed(row: Sequence[Item]) -> Iterator[int]:
     for i, item in enumerate(row):
         if item.kind != "target" or (i and row[i - 1].kind == "side"):
             continue
+        between = _between(row, i)
+        if between is not None:
+            yield between
         end = _pair(row, i) or _both(row, i)
         if end is not None and _begins(row, end):
             yield end
@@ -54,6 +57,19 @@ def _pair(row: Sequence[Item], i: int) -> int | None:
         return None
     first, second = (_side(row[j]) for j in sides)
     return at[-1] + 1 if OTHER_SIDE.get(first) == second else None
+
+
+def _between(row: Sequence[Item], i: int) -> int | None:
+    """ "Pin reduced left hand | right hand normal": each place has its own value."""
+    if row[i].of_kind("site") or i + 6 >= len(row):
+        return None
+    kinds = [x.kind for x in row[i : i + 7]]
+    value, place = row[i + 1].kind, ["side", "target"]
+    if value not in _VALUES or kinds[2:6] != place * 2 or kinds[6] != value:
+        return None
+    sites = all(x.of_kind("site") and not x.of_kind("test") for x in (row[i + 3], row[i + 5]))
+    other = OTHER_SIDE.get(_side(row[i + 2])) == _side(row[i + 4])
+    return i + 4 if sites and other else None
 
 
 def _both(row: Sequence[Item], i: int) -> int | None:

@@ -44,7 +44,12 @@ def _before(row: list[Item], i: int) -> int | None:
         opens = _with_side(row, i) if named is None else named
     elif (_denies_more(row, i) and not _of_reason(row, i)) or _strange_with_value(row, i):
         opens = i
-    elif _muscle_of_limb(row, i) or _after_strange(row, i) or _degree_of_side(row, i):
+    elif (
+        _muscle_of_limb(row, i)
+        or _after_strange(row, i)
+        or _degree_of_side(row, i)
+        or _test_after_list(row, i)
+    ):
         return i
     elif _test_after_sign(row, i):
         opens = i - (row[i - 1].kind == "side")
@@ -193,6 +198,28 @@ def _test_after_sign(row: list[Item], i: int) -> bool:
         return False
     chunk = _since_break(row, i, BREAKS)
     return any(_is_sign(x) for x in chunk) and not any(x.kind in SAID - {"deny"} for x in chunk)
+
+
+def _test_after_list(row: list[Item], i: int) -> bool:
+    """ "Intact to light touch and pin | vibration reduced": a name right after the last of a list
+    that has its value already, with a value of its own."""
+    if i < 2 or not (_is_test(row[i]) and _is_test(row[i - 1])) or row[i - 2].kind != "and":
+        return False
+    led = False
+    for x in reversed(_since_break(row, i - 2, BREAKS - {"and"})):
+        if x.kind in {"value", "grade"}:
+            break
+        led = led or x.kind in {"edge", "place"} or "place" in x.others
+        if x.kind not in {"target", "glue", "edge", "place", "and"}:
+            return False
+    else:
+        return False
+    after = next((x.kind for x in row[i + 1 :] if x.kind not in _IDLE), "")
+    return led and after in VALUED
+
+
+def _is_test(item: Item) -> bool:
+    return item.kind == "target" and bool(item.of_kind("test")) and not item.of_kind("site", "sign")
 
 
 def _since_break(row: list[Item], end: int, breaks: set[str]) -> list[Item]:

@@ -212,8 +212,13 @@ def _contrasts(chunk: list[Item], i: int, run: list[Item]) -> bool:
     """
     absent = any(r.id == "absent" and not r.test for r in chunk[i].of_kind("value"))
     sign = any(r.id for x in run for r in x.of_kind("test")) and any(map(_is_place, run))
-    after = next((x for x in chunk[i + 1 :] if x.kind in CONTENT or _is_place(x)), None)
-    return absent and sign and after is not None and _is_place(after)
+    rest = [x for x in chunk[i + 1 :] if x.kind in CONTENT or x.kind == "degree" or _is_place(x)]
+    after = rest[0] if rest else None
+    # "ptosis right none, left mild": each side has its own word after it
+    told = [x.kind for x in rest if x.kind != "target"][:2]
+    own = told in (["side", "value"], ["side", "degree"])
+    leads = own and [x.kind for x in run[1:]] in (["side"], ["side", "target"])
+    return absent and sign and not leads and after is not None and _is_place(after)
 
 
 def _is_place(item: Item) -> bool:

@@ -84,12 +84,15 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
         words: The folded words of the utterance, by token.
         pronouns: Numbers that stand for a thing.
     """
-    for i in range(2, len(row)):
+    named = any(item.kind == "target" for item in row)
+    for i in range(1, len(row)):
         item, side = row[i], row[i - 1]
         if item.kind != "grade" or item.end - item.start > 1 or words[item.start] not in pronouns:
             continue
-        led_in = "definite" in row[i - 2].others and side.kind == "side"
-        after = next((x.kind for x in row[i + 1 :] if x.kind not in {"glue", "degree"}), "")
+        opens = i == 1 and not named  # "Left one, normal."
+        led_in = (opens or "definite" in row[i - 2].others) and side.kind == "side"
+        idle = {"glue", "degree", "comma"} if opens else {"glue", "degree"}
+        after = next((x.kind for x in row[i + 1 :] if x.kind not in idle), "")
         if led_in and after in _VALUED | {"denied", "doubt"}:
             item.kind, item.grade = "glue", None
     return row

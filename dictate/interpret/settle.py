@@ -47,6 +47,7 @@ from dictate.interpret.scope import (
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.yesno import yes_and_no
 
 
 def as_values(row: list[Item]) -> list[Item]:
@@ -77,7 +78,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     classes = grammar.closed.classes
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
-    row = two_sides(row, grammar)
+    row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = repaired(not_moved(sought(denials(row))))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
@@ -97,7 +98,22 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     for item in row:
         if item.kind == "target" and any(whole_limb(r, grammar) for r in item.of_kind("site")):
             item.others |= {"whole_limb"}
-    _mark_placed(row)
+    _mark_placed(_patterns(row, grammar))
+    return row
+
+
+def _patterns(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""
+
+    def pattern(item: Item) -> bool | None:
+        sites = [r for r in item.of_kind("site") if r.group]
+        if not item.kind.endswith(("target", "site")) or not sites:
+            return None
+        return all(grammar.is_pattern(r.group, r.id) for r in sites)
+
+    if any(pattern(item) is False for item in row):
+        for item in row:
+            item.kind = "quality" if pattern(item) else item.kind
     return row
 
 

@@ -7,13 +7,14 @@ import itertools
 from dictate.interpret.statement import Said
 from dictate.model import QuestionKind
 from dictate.parse.categories import Claim, Val
+from dictate.parse.denying import Denying
 from dictate.parse.items import Lattice
-from dictate.parse.targets import Target, Targets
+from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, alike, beside_word, fit, is_normal, takes
 from dictate.resolve.totals import total_of
 
 
-class Found(Targets):
+class Found(Denying):
     """What was found of a target, as values of its tests."""
 
     def _values(
@@ -102,6 +103,9 @@ class Found(Targets):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
+                looked = val.item is not None and val.item.verb == "seek"
+                if looked and claim.why_not and claim.reasons:
+                    found = [(t, "unable" if v == "absent" else v) for t, v in found]
                 if found:
                     hits += found if joint else found[:1]
                 else:
@@ -201,50 +205,11 @@ class Found(Targets):
                 out[id(a)] = out[id(b)] = both
         return out
 
-    def _own_word(self, test: str, val: Val) -> str | None:
-        """ "Not seen" said of a test that has it as a value of its own."""
-        if val.item is None:
-            return None
-        for name, value in self.grammar.tests[test].values.items():
-            if val.item.text in value.spoken:
-                return name
-        return None
-
     def _with_word(self, test: str, hits: list[tuple[str, str]], vals: list[Val]) -> bool:
         """A value word of the test was said beside its measure."""
         words = [v for t, v in hits if t == test]
         grades = [v.item.grade for v in vals if v.item is not None]
         return any(beside_word(self.grammar, test, w, grade) for w in words for grade in grades)
-
-    def _undone(self, test: str, val: Val, claim: Claim) -> str:
-        """ "Cannot smile": what the patient could not do is a finding; what nobody tried is not."""
-        spec = self.grammar.tests[test]
-        words = set((val.item.text if val.item else "").split())
-        tried = val.item is not None and (val.item.verb or words & self._examining)
-        if (
-            val.notdone == "unable"
-            and not tried
-            and not claim.reasons
-            and "weak" in spec.values
-            and spec.scale is None
-        ):
-            return "weak"
-        return val.notdone
-
-    def _kept_from(self, test: str, value: str, val: Val, claim: Claim) -> str:
-        """ "Not obtainable because of the oedema": looking was not possible."""
-        words = (val.item.text if val.item else "").split()
-        denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
-        denied = denied or " ".join(words) in self._not_got
-        return (
-            "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value
-        )
-
-    def _movement(self, test: str, value: str | None) -> bool:
-        """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
-        spec = self.grammar.tests[test]
-        plain = {"normal", "absent", "negative", "impaired", "abnormal"}
-        return value == spec.denied and value not in plain and len(spec.values) > 2
 
     def _careful(self, target: Target, test: str, val: Val) -> bool:
         """An ordinary word for a test counts only beside a value word of the test's own."""
@@ -280,36 +245,6 @@ class Found(Targets):
                 turned = self._denied(test, value, False)
                 return [(test, turned)] if turned else []
         return good
-
-    def _denied(self, test: str, sign: str | None, placed: bool) -> str | None:
-        """What denying a test's name or sign says."""
-        spec = self.grammar.tests[test]
-        if sign is not None and sign in spec.values:
-            if spec.denied and spec.values[sign].normal is not True:
-                return spec.denied
-            others = [v for v in spec.values if v != sign]
-            if len(others) == 1 and spec.scale is None:
-                return others[0]
-            return "absent" if "absent" in spec.values and sign != "absent" else None
-        if spec.denied:  # "no sensory signs" is no absent sensation
-            return "absent" if spec.denied == "absent" else None
-        if "absent" in spec.values:
-            return "absent"
-        return None
-
-    def _joint(self, lattice: Lattice, target: Target) -> bool:
-        """One form that names several tests ("gait and station")."""
-        words = set(self.grammar.speech.join) | {","}
-        return any(
-            len(names := {r.test for r in target.name.kinds}) > 1
-            and names
-            and words & set(lattice.text(a, b).lower().replace(",", " , ").split())
-            for a, b in target.name.spans
-        ) or any(
-            "&" in lattice.text(a, b) or lattice.text(a, b).isupper()
-            for a, b in target.name.spans
-            if len({r.test for r in target.name.sign}) > 1
-        )
 
     def _total(
         self, claim: Claim

@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.model import OTHER_SIDE, UtteranceKind
+from dictate.parse.amending import close, remove
 from dictate.parse.categories import Claim, Name
-from dictate.parse.corrections import close, remove
 from dictate.parse.entering import enter
 from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.state import Entry

@@ -139,6 +139,11 @@ class Lattice:
         return self.utterance.text[self.tokens[start].start : self.tokens[end - 1].end]
 
 
+def replace_items(lattice: Lattice, items: list[Item]) -> Lattice:
+    """The same utterance with some of its items."""
+    return Lattice(lattice.utterance, lattice.tokens, items, lattice.speaker)
+
+
 def both(item: Item) -> bool:
     return any(r.kind in ("side", "trails") and r.id == "both" for r in item.readings)
 

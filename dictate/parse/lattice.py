@@ -6,6 +6,7 @@ value, a denial) is settled by the chart; a word that nobody knows stays one, an
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -42,8 +43,23 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         grades = self._grades.find(tokens, strong, terms)
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = self.pauses.paused(_measures(self.pointed(items)))
-        return Lattice(utterance, tokens, items, who)
+        items = _measures(self._patterns(self.pointed(items)))
+        return Lattice(utterance, tokens, self.pauses.paused(items), who)
+
+    def _patterns(self, items: list[Item]) -> list[Item]:
+        """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""
+        of = [self._pattern_of(item) for item in items]
+        starts = [0, *(i + 1 for i, item in enumerate(items) if "STOP" in item.roles), len(items)]
+        for a, b in itertools.pairwise(starts):
+            if False in of[a:b]:
+                for item, pattern in zip(items[a:b], of[a:b], strict=True):
+                    item.roles = ("DETAIL",) if pattern else item.roles
+        return items
+
+    def _pattern_of(self, item: Item) -> bool | None:
+        """Whether a site is a pattern (True) or a place (False); None where it is no site."""
+        sites = [r for r in item.of_kind("site") if r.group] if "SITE" in item.roles else []
+        return all(self.grammar.is_pattern(r.group, r.id) for r in sites) if sites else None
 
     def _opened(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         """ "They are both extensor": "both" is the side of the value after it."""
@@ -73,7 +89,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items: list[Item] = []
         i = 0
         while i < len(tokens):
-            found = starts.get(i)
+            found = starts.get(i) if not _ends_question(tokens, i) else None
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
                 oh = tokens[i].norm == "oh" and found.end == i + 1
@@ -203,6 +219,12 @@ def _measures(items: list[Item]) -> list[Item]:
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
     return items
+
+
+def _ends_question(tokens: list[Token], i: int) -> bool:
+    """A question mark at the end of a word, and a space or nothing after it."""
+    after = i + 1 < len(tokens) and tokens[i + 1].glued
+    return tokens[i].norm == "?" and tokens[i].glued and not after
 
 
 def _shouted(tokens: list[Token]) -> bool:

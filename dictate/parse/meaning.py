@@ -70,7 +70,11 @@ class Meaning(Where):
                 line = (
                     line
                     and val.item.grade is not None
-                    and val.item.grade.of not in (None, *self.grammar.denominators)
+                    and val.item.grade.of is not None
+                    and (
+                        val.item.grade.of not in self.grammar.denominators
+                        or (bool(claim.side or claim.pside) and self._of_chart(val))
+                    )
                 )
                 if (
                     settles_scale(self.grammar, name, said)
@@ -102,6 +106,16 @@ class Meaning(Where):
         ghost.tests = mask
         return [Target(ghost, True, claim.side or claim.pside)]
 
+    def _of_chart(self, val: Val) -> bool:
+        """The second number is that of no grade ("six over twelve", and not "four of five")."""
+        scales = [self.grammar.scales[t.scale] for t in self.grammar.tests.values() if t.scale]
+        grades = {str(s.of) for s in scales if s.unnamed and s.of}
+        return (
+            val.item is not None
+            and val.item.grade is not None
+            and (val.item.grade.of not in grades)
+        )
+
     def _of_lines(self, claim: Claim, mask: int) -> int:
         """ "20/40" by itself is a line of a chart, and no score."""
         charts = 0
@@ -129,6 +143,17 @@ class Meaning(Where):
             return
         cand = self.types.names(mask)
         own = target.own
+        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
+        if not named:
+            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
+            needy = [t for t in cand if self._needs_name(t, claim, target, kept)]
+            shared = claim.names and any(
+                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
+            )
+            if needy and not shared:
+                cand = [t for t in cand if t not in needy]
+                if not cand:
+                    return
         if not own:
             softly = self._softly(claim, target, cand, holds)
             held = softly != cand or (
@@ -138,17 +163,6 @@ class Meaning(Where):
             cand = softly
         else:
             held = False
-        named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
-        if not named:
-            kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if t not in kept and self._needs_name(t, claim, target)]
-            shared = claim.names and any(
-                any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
-            )
-            if needy and not shared:
-                cand = [t for t in cand if t not in needy]
-                if not cand:
-                    return
         if given.get("test") in cand:
             cand, own = [given["test"]], True
         loose = (
@@ -196,14 +210,29 @@ class Meaning(Where):
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
 
-    def _needs_name(self, test: str, claim: Claim, target: Target) -> bool:
+    def _needs_name(self, test: str, claim: Claim, target: Target, held: set[str]) -> bool:
         """The test takes the site only where it was named, or one of its own value words was."""
         if self.grammar.tests[test].sites_need_name:
-            return True
+            return test not in held
         sites = self.grammar.sites_of(test)
         entries = [sites[r.id] for r in target.name.sites if r.id in sites]
         own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
-        return bool(entries) and all(e.named_only for e in entries) and not own
+        if not entries or not all(e.named_only for e in entries) or own:
+            return False
+        return test not in held or self._rivals(claim, target)
+
+    def _rivals(self, claim: Claim, target: Target) -> bool:
+        """A part of the body that some test grades by itself, or a grade: a name that held before
+        does not reach it ("tone spastic in the right leg, right hip flexion four")."""
+        if any(v.item is not None and v.item.grade is not None for v in claim.values):
+            return True
+        for test in self.types.names(self.types.sites(target.name.sites)):
+            scale = self.grammar.tests[test].scale
+            sites = self.grammar.sites_of(test)
+            free = any(r.id in sites and not sites[r.id].named_only for r in target.name.sites)
+            if free and scale and self.grammar.scales[scale].unnamed:
+                return True
+        return False
 
     def _of_area(self, claim: Claim, cand: list[str]) -> list[str]:
         """A general test with a grade: the test of its area that the grade names."""

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
 from dictate.parse.items import Item, both, folded, roles
-from dictate.parse.senses import Senses
+from dictate.parse.numbering import Numbering
 
 #: Signs between two unlike sides.
 _MORE = frozenset("<>")
 
 
-class Merging(Senses):
+class Merging(Numbering):
     """Neighbouring items as one, where only together they mean something."""
 
     def _fillers(self, items: list[Item]) -> list[Item]:
@@ -27,106 +24,6 @@ class Merging(Senses):
             if after & {"first", "clause", "pronoun", "own"} or apart:
                 item.roles = ("MISC",)
         return items
-
-    def _nerves(self, items: list[Item]) -> list[Item]:
-        """ "CN II-XII", "cranial nerves two to twelve": numbers of nerves, and no grades."""
-        numbered, numerals = self.numbered, self.numerals
-        if not any(r.test in numbered for it in items for r in it.of_kind("test")):
-            return items
-        out: list[Item] = []
-        i = 0
-        while i < len(items):
-            out.append(items[i])
-            item = items[i]
-            i += 1
-            if not any(r.test in numbered for r in item.of_kind("test")):
-                continue
-            j, end = i, i
-            while j < len(items):
-                it = items[j]
-                if (
-                    (it.grade is not None and not it.grade.sign and not it.grade.slash)
-                    or it.text in numerals
-                    or all(w in numerals for w in it.text.split())
-                ):
-                    end = j + 1
-                elif it.text not in (
-                    "-",
-                    "–",
-                    "to",
-                    "through",
-                    "and",
-                    ",",
-                    "thru",
-                    "nerves",
-                    "the",
-                ):
-                    break
-                j += 1
-            if end > i:
-                words = " ".join(it.text for it in items[i:end])
-                out.append(Item(items[i].start, items[end - 1].end, words, ("DETAIL",)))
-                i = end
-        return out
-
-    def _charts(self, items: list[Item]) -> list[Item]:
-        """ "Six nine" beside a test on a chart: its line; "V2" beside a coma scale: a part."""
-        scales = self._scales
-        named = {
-            scales[r.test].kind for it in items for r in it.of_kind("test") if r.test in scales
-        }
-        if not named & {"acuity", "total"}:
-            return items
-        acuity = [sc for sc in scales.values() if sc.kind == "acuity"]
-        parts = {t: sc.parts for t, sc in scales.items() if sc.parts}
-        out: list[Item] = []
-        for it in items:
-            last = out[-1] if out else None
-            pair = (
-                last is not None
-                and last.grade is not None
-                and it.grade is not None
-                and last.end == it.start
-            )
-            if (
-                pair
-                and "acuity" in named
-                and last is not None
-                and last.grade is not None
-                and it.grade is not None
-            ):
-                a, b = last.grade, it.grade
-                line = any(
-                    a.number in map(str, sc.first) and b.number in map(str, sc.second)
-                    for sc in acuity
-                )
-                if line and not (a.of or b.of or a.sign or b.sign or a.unit or b.unit):
-                    grade = replace(a, of=b.number, end=b.end)
-                    out[-1] = Item(
-                        last.start, it.end, f"{a.text}/{b.text}", ("VALUE",), grade=grade
-                    )
-                    continue
-            words = it.text.split(" ")
-            if "total" in named and "SITE" in it.roles and len(words) == 2 and words[1].isdigit():
-                test, label = next(
-                    ((t, k) for t, ps in parts.items() for k in ps if k.lower() == words[0]),
-                    ("", ""),
-                )
-                if test:
-                    out.append(
-                        Item(
-                            it.start,
-                            it.start + 1,
-                            words[0],
-                            ("PART",),
-                            (Reading("part", label, test),),
-                        )
-                    )
-                    grade = Grade(words[1], "", it.start + 1, it.end)
-                    out.append(Item(it.start + 1, it.end, words[1], ("VALUE",), grade=grade))
-                    continue
-            out.append(it)
-        return out
 
     def _merged(self, items: list[Item]) -> list[Item]:
         """ "Right gaze", "gaze to the left": a direction; "left more than right": unlike sides."""
@@ -144,6 +41,7 @@ class Merging(Senses):
                 if j < len(items) and "SIDE" in items[j].roles and not both(items[j]):
                     word = self.lexicon.readings.get((item.text.split(" ")[0],), ())
                     worse = tuple(r for r in word if r.kind == "value")
+                    worse = worse if any(not r.test for r in worse) else ()
                     k = len(out) - 1
                     while (
                         k >= 0
@@ -193,6 +91,13 @@ class Merging(Senses):
                 words = f"{item.text} {nxt.text}"
                 out.append(Item(item.start, nxt.end, words, ("DETAIL",)))
                 i += 2
+                continue
+            toward = nxt is not None and any(r.kind == "direction" for r in nxt.readings)
+            sided = i + 2 < len(items) and "SIDE" in items[i + 1].roles
+            toward = toward or (sided and any(r.kind == "direction" for r in items[i + 2].readings))
+            if both(item) and toward:
+                out.append(Item(item.start, item.end, item.text, ("MISC",)))
+                i += 1
                 continue
             side = "SIDE" in item.roles
             if side and nxt is not None and any(r.kind == "direction" for r in nxt.readings):

@@ -21,10 +21,10 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice, both
+from dictate.parse.items import Item, Lattice, both, replace_items
+from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
-from dictate.parse.repeats import Repeats
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 
@@ -69,7 +69,7 @@ def _bare_limb(claim: Claim) -> bool:
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
-class Narration(Repeats):
+class Narration(Judging):
     """Works on one state; every change goes through ``do`` as an event."""
 
     def hear(self, utterance: Utterance, meant: bool = False) -> UtteranceKind:
@@ -85,7 +85,7 @@ class Narration(Repeats):
         held = self.s.holds.side.id if self.s.holds.side is not None else None
         with_that_side(lattice, held if held in OTHER_SIDE else last)
         said = _kinds_said(lattice)
-        self.correcting = bool(said & CORRECTING)
+        self.correcting = False
         self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
@@ -126,7 +126,7 @@ class Narration(Repeats):
         self.told = ()
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
-        self.lost = self.fixing = self.placed = self.murky = False
+        self.lost = self.fixing = self.placed = self.murky = self.unsided = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
@@ -149,8 +149,8 @@ class Narration(Repeats):
             return {"remark"}
         fixes = said_kinds & {"cue", "flip", "swap", "replace", "take_back"}
         talked = any(it.roles[0] in ("UNKNOWN", "TALK") for it in items)
-        if self.correcting and not said_kinds & CORRECTING and self.strayed:
-            self.correcting = False
+        fixing = bool(self.kinds_of(items) & CORRECTING)
+        self.correcting = fixing or (self.correcting and not self.strayed)
         self.strayed = talked and bool(said_kinds & CORRECTING)
         if talk == "by_patient" and fixes and not self.s.replying:
             talk, body = None, items
@@ -240,22 +240,6 @@ class Narration(Repeats):
             self.do("set", replying=False)
         return kinds or {"remark"}
 
-    def _other_sign_denied(self, claim: Claim) -> bool:
-        """ "Speech is dysarthric, not aphasic": what it is not, beside what it is."""
-        denied = claim.values and all(v.deny for v in claim.values)
-        if not denied or len(claim.names) != 1 or not claim.names[0].sign or claim.places:
-            return False
-        name = claim.names[0]
-        now = len(self.s.utterances)
-        said = [e.finding for e in self.s.entries if e.utterance == now]
-        return any(
-            self.types.bit[f.test] & name.tests
-            and f.normal is False
-            and f.value not in {r.id for r in name.sign if r.test == f.test}
-            and name.side in (None, f.side)
-            for f in said
-        )
-
     def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
         """A side by itself beside words to the patient, or after a question to him."""
         lone = not (claim.names or claim.places or claim.values or claim.sections or claim.repeat)
@@ -263,75 +247,11 @@ class Narration(Repeats):
         talked = self.s.replying or any(it.roles[0] == "TALK" for it in before)
         return lone and bool(claim.side or claim.pside) and talked
 
-    def _not_that_value(self, one: Claim, other: Claim) -> bool:
-        """ "That's a four, not a three plus": the last finding had the second value."""
-        bare = not any(c.names or c.places or c.unknown or c.doubts or c.fix for c in (one, other))
-        if not bare or len(one.values) != 1 or len(other.values) != 1 or not self.s.entries:
-            return False
-        new, old = one.values[0], other.values[0]
-        last = self.s.entries[-1].finding
-        plain = old.copy()
-        plain.negated = False
-        same = corrections.value_of(self, last, plain) == last.value
-        return old.negated and not new.negated and same
-
-    def _may_fill(self) -> bool:
-        """Nothing was said since the name that waits for its value."""
-        now = len(self.s.utterances)
-        return not self.heard or any(
-            o.question.id == self.waited and o.utterance == now for o in self.s.open
-        )
-
-    def _test_of_list(self, claims: list[Claim]) -> str | None:
-        """ "Biceps two plus, knee two plus": one of the list can only be of one test."""
-        masks = []
-        for claim in claims:
-            grades = [v for v in claim.values if v.item is not None and v.item.grade is not None]
-            for name in (*claim.names, *claim.places):
-                if name.tests or not name.sites or not grades or claim.unknown:
-                    return None
-                masks.append(name.smask & grades[0].mask & self.types.graded)
-        both_ = self.types.all
-        for mask in masks:
-            both_ &= mask
-        tests = self.types.names(both_) if len(masks) > 1 else []
-        return tests[0] if len(tests) == 1 and both_ in masks else None
-
-    def _speaks_on(self, items: list[Item], claim: Claim) -> bool:
-        """ "The left is sluggish", "they are reactive": a sentence goes on with the one before."""
-        if claim.names or claim.places or claim.unknown or claim.fix or claim.rest or claim.parts:
-            return False
-        if claim.pneg is not None and not claim.values and (claim.side or claim.pside):
-            return True  # "Left drifts. Right doesn't."
-        if claim.repeat or claim.those or not claim.values or any(v.notdone for v in claim.values):
-            return False
-        opens = {r.kind for it in items[:3] for r in it.readings}
-        return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
-
-    def _beside_talk(self, claims: list[Claim]) -> list[Claim]:
-        """After talk: complete claims, and those that go on with one by a side of their own."""
-        out: list[Claim] = []
-        for claim in claims:
-            first = min((s for n in claim.names for s in n.spans), default=(0, 0))
-            if claim.unknown and all(b <= first[0] for _, b in claim.unknown):
-                claim = claim.copy()
-                claim.unknown = ()  # the end of what was said to the patient
-            goes_on = bool(out) and claim.prev is not None and out[-1].end == claim.prev.end
-            more = goes_on and claim.values and not claim.unknown and not claim.names
-            if self._stands_alone(claim) or (more and (claim.side or claim.pside)):
-                out.append(claim)
-            elif out and goes_on and claim.link == "next" and claim.values:
-                last = out[-1]  # a value that is left over may be that of what was kept
-                last.leftover = (*last.leftover, (claim.start, claim.end))
-        return out
-
-    def _stands_alone(self, claim: Claim) -> bool:
-        """After talk only a complete claim counts: a name with its value and nothing unknown."""
-        named = bool(claim.names) and (bool(claim.values) or all(n.sign for n in claim.names))
-        own = any(n.tests for n in claim.names) or any(
-            v.item and v.item.grade for v in claim.values
-        )
-        return named and own and not claim.unknown and not claim.talk
+    def kinds_of(self, items: list[Item]) -> set[str]:
+        """The kinds of senses in a sentence that count for corrections."""
+        lattice = self.lattice
+        assert lattice is not None
+        return _kinds_said(replace_items(lattice, items))
 
     def _claim(
         self, lattice: Lattice, items: list[Item], claim: Claim, claims: list[Claim], i: int
@@ -397,6 +317,7 @@ class Narration(Repeats):
             and (claim.values or claim.side or claim.pside)
             and not claim.rest
             and not claim.parts
+            and not any(c.unknown for c in claims)
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
@@ -414,8 +335,8 @@ class Narration(Repeats):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
-        bare = bool(claim.names) and not claim.values and not any(n.sign for n in claim.names)
-        if bare and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+        named = claim.names and not claim.values and not any(n.sign for n in claim.names)
+        if named and self.taken and _also(items, claim) and self._likewise(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
@@ -425,6 +346,9 @@ class Narration(Repeats):
             after = claims[i + 1] if i + 1 < len(claims) else None
             if after is not None and after.link == "next" and _bare_limb(claim):
                 return "remark"  # "head turning strong": no heading
+            trails = i and after is None and not claim.colon and not claim.sections
+            if trails and not (claim.names or claim.places):
+                return "remark"  # a side after words that were not understood heads nothing
             return take_heading(self, lattice, claim, alone=len(claims) == 1)
         whole = len(claims) == 1 or not any(v.notdone or v.deny for v in claim.values)
         if (

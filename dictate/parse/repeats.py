@@ -50,6 +50,8 @@ class Repeats(Stating):
 
     def _likewise(self, lattice: Lattice, claim: Claim) -> bool:
         """ "Hamstrings likewise", "gait the same": what was found last, of this one."""
+        if claim.unknown or claim.strange:
+            return False
         if not self.s.entries or all(
             any(r.group == "limb" for r in n.sites) and not n.tests for n in claim.names
         ):

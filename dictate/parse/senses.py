@@ -18,7 +18,7 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
-    "there_is", "also_denied", "active", "out_of",
+    "there_is", "also_denied", "active", "out_of", "of_him",
 }  # fmt: skip
 
 
@@ -203,8 +203,9 @@ class Senses:
             j = i + n + m
         while (k := self._at(words, j, "between")) and j < len(words):
             j += k
+        longest = max(self._at(words, j, verb) for verb in VERBS)
         for verb in VERBS:
-            if k := self._at(words, j, verb):
+            if longest and (k := self._at(words, j, verb)) == longest:
                 while (k2 := self._at(words, j + k, verb)) and verb == "seek":
                     k += k2
                 return j + k, verb, "able" if able else ""

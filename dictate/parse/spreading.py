@@ -50,7 +50,8 @@ def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
         closed = _closed(lattice, claim)
         side = claim.side or (claim.places[-1].side if claim.places and not claim.names else None)
         late = claim.side_placed or claim.side_far or side in ("both", "alike") or closed
-        if row and late and side and all(not n.side for n in claim.names):
+        named = bool(claim.names or claim.places) and all(not n.side for n in claim.names)
+        if row and late and side and named:
             open_ = _goes_on(claims[i + 1 :])
             if side != "alike" or _graded(claim):
                 for one in (*row, claim):

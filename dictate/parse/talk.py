@@ -51,9 +51,12 @@ def trades(grammar: Grammar, items: list[Item]) -> int:
     return graded + sum(is_trade(grammar, item) for item in items)
 
 
-def first_person(items: list[Item]) -> bool:
-    """Somebody speaks of his own body ("my leg", "I'm numb")."""
-    return any("own" in _kinds(it) for it in items)
+def first_person(grammar: Grammar, items: list[Item]) -> bool:
+    """Somebody speaks of his own body ("my leg", "I'm numb"), and of nobody else."""
+    others = grammar.classes.get("of_him", ())
+    return any("own" in _kinds(it) for it in items) and not any(
+        it.text.split(" ")[0] in others for it in items
+    )
 
 
 def _kinds(item: Item) -> set[str]:
@@ -85,7 +88,8 @@ def split_talk(
         if "ask" in first or you or "instruct" in first:
             return "to_patient", []
     first = _kinds(body[0])
-    if "ask" in first and body[0].roles[0] in ("TALK",):
+    told = len(body) > 1 and "first" in _kinds(body[1]) and not asks  # "When I touch both, ..."
+    if "ask" in first and body[0].roles[0] in ("TALK",) and not told:
         return "to_patient", []
     name = any(role in ("TEST", "SITE", "SIGN", "VALUE") for role in body[0].roles)
     if "instruct" in first and not name and body[0].roles[0] == "TALK":
@@ -96,7 +100,7 @@ def split_talk(
         return "to_patient", _after_talk(grammar, body)
     undone = any(it.roles[0] == "NOTDONE" for it in body) and "TEST" in body[0].roles
     if (
-        first_person(body)
+        first_person(grammar, body)
         and not undone
         and not any(it.grade is not None and is_trade(grammar, it) for it in body)
     ):

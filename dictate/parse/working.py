@@ -56,6 +56,8 @@ class Working:
         self.fixing = False
         #: The claim before was not understood, so that what goes on with it is asked about too.
         self.murky = False
+        #: The claim before was a grade of which no side is known.
+        self.unsided = False
         #: The values of the claim before, and whether it said where.
         self.said: tuple[Val, ...] = ()
         self.placed = False

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from dictate.interpret.bothsides import spread_back
 from dictate.interpret.reader import Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Statement, Target
 
 #: A side that must be asked for: what was said gives two.
 ASK = "?"
@@ -31,11 +31,17 @@ def lend_denied(source: Statement, st: Statement) -> None:
             target.signs = list(own)
 
 
+def _joined(target: Target) -> bool:
+    """ "Pin in the arms": a test and its place, each in a word of its own."""
+    return bool(target.tests and target.sites) and not target.dual
+
+
 def lend_tests(source: Statement, st: Statement) -> None:
     """ "Light touch and pinprick normal in the arms, reduced in the legs": of both tests again."""
-    tests = [t for t in source.targets if t.tests and not (t.sites or t.signs)]
-    placed = any(t.sites and not t.tests for t in source.targets)
-    places = all(t.sites and not (t.tests or t.signs) for t in st.targets)
+    tests = [t for t in source.targets if t.tests and not t.signs and (_joined(t) or not t.sites)]
+    placed = any(t.sites and (not t.tests or _joined(t)) for t in source.targets)
+    dual = [t for t in st.targets if t.dual and t.placed and not t.signs]  # "at the toes"
+    places = all(t in dual or (t.sites and not (t.tests or t.signs)) for t in st.targets)
     if (
         len(tests) > 1
         and placed
@@ -44,7 +50,9 @@ def lend_tests(source: Statement, st: Statement) -> None:
         and st.value_first
         and not (st.unknown or st.side)
     ):
-        st.targets = [*(replace(t, side=None) for t in tests), *st.targets]
+        bare = (replace(t, side=None, sites=[], spans=t.spans[:1]) for t in tests)
+        here = [replace(t, tests=[], dual=False) if t in dual else t for t in st.targets]
+        st.targets = [*bare, *here]
 
 
 def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
@@ -57,7 +65,53 @@ def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
     first = next((item for item in sentence.row if item.kind != "comma"), None)
     if first is None or any(item.of_kind("test", "sign") for item in sentence.row):
         return False
-    return "pronoun" in first.others or first.kind == "rest"
+    if "pronoun" in first.others or first.kind == "rest":
+        return True
+    return before is not None and before.talk is None and _next_place(sentence, before)
+
+
+#: Kinds of a short sentence that says what was found at one more place.
+_PLACE_AND_WORD = frozenset(
+    {"target", "side", "value", "comma", "stop", "glue", "place", "degree", "and", "both_after"}
+)
+#: Groups of sites that one examines a whole body by, place after place.
+_PLACES = frozenset({"limb", "region", "dermatome"})
+
+
+def _next_place(sentence: Sentence, before: Sentence) -> bool:
+    """ "Tone normal in the right arm. Left leg, reduced.": of what was just examined elsewhere."""
+    row = sentence.row
+    if not all(item.kind in _PLACE_AND_WORD for item in row):
+        return False
+    names = [item for item in row if item.kind == "target"]
+    if not names or not any(item.kind == "value" for item in row):
+        return False
+    if not all(_PLACES & {r.group for r in item.of_kind("site")} for item in names):
+        return False
+    placed = [x for x in before.row if x.kind == "target" and x.of_kind("site")]
+    return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
+
+
+def lend_signs(source: Statement, st: Statement) -> None:
+    """ "Wasting of both hands, none in the arms": what is not there is the sign that was found."""
+    places = bool(st.targets) and all(t.sites and not (t.tests or t.signs) for t in st.targets)
+    gone = [{r.id for r in v.readings if not r.test} for v in st.values]
+    if (
+        not places
+        or st.unknown
+        or st.denied
+        or not all("absent" in ids for ids in gone)
+        or not gone
+    ):
+        return
+    signs = [sign for target in source.targets for sign in target.signs]
+    named = [r for target in source.targets for r in target.tests if r.id]
+    if source.values or not (signs or named):
+        return  # what was said of it was not that it is there
+    for target in st.targets:
+        target.signs, target.tests = list(signs), [] if signs else list(named)
+    if signs:
+        st.values, st.denied = [], True
 
 
 def speaks_to(sentence: Sentence) -> bool:
@@ -100,13 +154,18 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
     last = listed[-1]
     if last.side not in {"right", "left", "both"} or any(t.side for t in last.targets):
         return statements
-    if any(st.side or st.link in {"but", "except", "heading"} for st in statements[:-1]):
+    if any(st.side or st.link in {"but", "except"} or _heads(st) for st in statements[:-1]):
         return statements
     if any(target.side for st in listed for target in st.targets):
         return statements
     for st in listed[:-1]:
         st.list_side = last.side
     return statements
+
+
+def _heads(st: Statement) -> bool:
+    """A heading that says more than a number ("right arm:", but not "XI:")."""
+    return st.link == "heading" and bool(st.targets or st.side)
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

@@ -79,6 +79,21 @@ def with_held(grammar: Grammar, draft: Draft, choices: tuple[Choice, ...]) -> tu
     return (Choice(named, draft.held), *rest, Choice(NONE))
 
 
+def or_none(question: Question) -> Question:
+    """A question with a choice that nothing else is right.
+
+    Yes or no, the two sides, and two values of which one holds are all that there is; what
+    something refers to is said in words.
+
+    Args:
+        question: As it would be put.
+    """
+    whole = question.kind in {"heard", "side", "conflict", "referent"}
+    if whole or any(not choice.findings for choice in question.choices):
+        return question
+    return replace(question, choices=(*question.choices, Choice(NONE)))
+
+
 def options(
     grammar: Grammar,
     kind: QuestionKind,
@@ -102,7 +117,23 @@ def options(
         return _tried("site", list(sites), names, redo)[:MOST]
     if kind in {"value", "scale"} and len(draft.tests) == 1:
         return _tried("value", values_of(grammar, draft.tests[0]), {}, redo)
+    if kind == "value":
+        return _of_each(grammar, draft.tests, redo)
     return ()
+
+
+def _of_each(
+    grammar: Grammar, tests: list[str], redo: Callable[[dict[str, str]], Draft]
+) -> tuple[Choice, ...]:
+    """The words of each test that may have been meant, as many as are read out."""
+    found = []
+    for test in tests:
+        name = grammar.tests[test].name
+        for value in grammar.tests[test].values:
+            findings = tuple(redo({"test": test, "value": value}).findings)
+            if findings and all(f.test == test for f in findings):
+                found.append(Choice(f"{name} {value.replace('_', ' ')}", findings))
+    return tuple(found[:MOST])
 
 
 def values_of(grammar: Grammar, test: str) -> list[str]:

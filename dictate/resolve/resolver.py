@@ -33,6 +33,7 @@ from dictate.resolve.between import (
     after_unknown,
     goes_on,
     lend_denied,
+    lend_signs,
     lend_tests,
     speaks_to,
     spread_last_side,
@@ -268,6 +269,7 @@ class Resolver:
             source = self._last  # "oriented to person; but not to place"
         if source is not None and st.targets:
             lend_denied(source, st)
+            lend_signs(source, st)
         if st.targets and earlier and earlier[-1] is source:
             lend_tests(source, st)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
@@ -295,10 +297,13 @@ class Resolver:
     def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
         """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
         last, self._last = self._last, st if st.targets else self._last
-        words = bool(st.values or st.not_done) and all(v.grade is None for v in st.values)
-        bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts)
-        if last is None or not (words and bare and st.side in {"right", "left"}):
+        said = bool(st.values or st.not_done)
+        bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts or st.part)
+        if last is None or not (said and bare and st.side in {"right", "left"}):
             return
+        graded = [[v.grade is not None for v in one.values] for one in (st, last)]
+        if any(graded[0]) and graded[0] != graded[1]:
+            return  # a grade is of a name that had a grade too
         sides = {last.side, *(target.side for target in last.targets)} - {None}
         if sides == {OTHER_SIDE[st.side]}:
             st.targets = [replace(target, side=None, signs=[]) for target in last.targets]
@@ -451,7 +456,7 @@ class Resolver:
     def open_question(self, question: Question, reading: Reading | None = None) -> None:
         """Open a question whose choices hold all that it needs; it gets its id here."""
         self._questions += 1
-        named = replace(question, id=f"q{self._questions}")
+        named = replace(questions.or_none(question), id=f"q{self._questions}")
         self.pending.append(
             Pending(
                 named,
@@ -487,6 +492,7 @@ class Resolver:
                 self.grammar, draft, questions.options(self.grammar, kind, draft, offered, redo)
             ),
         )  # fmt: skip
+        question = questions.or_none(question)
         waits = {(f.test, f.site, f.side, f.value) for c in question.choices for f in c.findings}
         for entry in [e for e in self.entries if e.statement == self.statement]:
             found = entry.finding

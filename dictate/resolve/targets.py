@@ -87,7 +87,14 @@ class Targets(Naming):
         for target in lone:
             if id(target) in used or self._unnamed(target, holds, whole):
                 continue
-            near = next((w for w in whole if self._takes(self._tests_of(w), target)), None)
+            near = next(
+                (
+                    w for w in whole
+                    if self._takes(self._tests_of(w), target)
+                    and (self._freely(self._tests_of(w), target) or not _graded(st))
+                ),
+                None,
+            )  # fmt: skip
             tests = (
                 [t for t in self._tests_of(near) if self._takes([t], target)]
                 if near
@@ -173,6 +180,23 @@ class Targets(Naming):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
 
+    def _freely(self, tests: list[str], target: Target) -> bool:
+        """One of the tests takes the site wherever it is said."""
+        terms = self._site_terms(tests, target)
+        return any(not self._entry(t, term.id).named_only for t in tests for term in terms
+                   if term.id in self.grammar.sites_of(t))  # fmt: skip
+
+    def _rivals(self, target: Target, st: Statement) -> bool:
+        """A part of the body that some test grades by itself, or a grade: a name that held before
+        does not reach it ("tone spastic in the right leg, right hip flexion four")."""
+        return _graded(st) or any(
+            test_scale and self.grammar.scales[test_scale].unnamed
+            for term in target.sites
+            for name in self._takers.get((term.group, term.id), ())
+            if not self.grammar.sites_of(name)[term.id].named_only
+            and (test_scale := self.grammar.tests[name].scale)
+        )
+
     def test_of_list(self, statements: Sequence[Statement]) -> tuple[str, Target] | None:
         """ "Biceps two plus, triceps two plus, knee two plus": the one test that takes them all.
 
@@ -196,7 +220,8 @@ class Targets(Naming):
 
     def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
         """Every test that takes this site; one that takes it only where it was named, if it was."""
-        own = {r.test for said in st.values for r in said.readings} | set(held)
+        own = {r.test for said in st.values for r in said.readings}
+        own |= {test for test in held if not self._rivals(target, st)}
         return list(
             dict.fromkeys(
                 name
@@ -219,6 +244,10 @@ class Targets(Naming):
         if spec.named is not None:
             return spec.denied
         return "absent" if "absent" in spec.values else None
+
+
+def _graded(st: Statement) -> bool:
+    return any(said.grade is not None for said in st.values)
 
 
 def _graded_site(st: Statement) -> bool:

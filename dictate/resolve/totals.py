@@ -34,7 +34,7 @@ def total_of(
     left = [part for name, part in scale.parts.items() if name not in points]
     counted = [part for name, part in scale.parts.items() if name not in {*points, *untested}]
     own = sum(points.values())
-    if not counted and points:
+    if not counted and points and not (untested and said is None):
         # whether a part that could not be tested counts as nothing or as one differs by hospital
         known = {None, *(str(own + more) for more in range(len(untested) + 1))}
         return said or str(own) if said in known else ("conflict", [said or "", str(own)])

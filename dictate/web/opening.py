@@ -59,6 +59,8 @@ class Opened:
         self._narration, self._third = narration, third
         self._stopped = threading.Event()
         self._threads: list[threading.Thread] = []
+        if not desk.waits:
+            self._show_sound()
 
     def begin(self) -> None:
         """Begin to draw the recording, and to read it where nobody did."""
@@ -76,6 +78,7 @@ class Opened:
         except DictateError as fault:
             self.desk.fail(fault)
             return
+        self._show_sound()
         self._begin_sound()
 
     def _opened_so_far(self, done: int, whole: int) -> None:
@@ -83,16 +86,24 @@ class Opened:
             raise _Stopped
         self.desk.tell_from_thread(reading=f"Being opened: {done} of {whole}")
 
+    def _show_sound(self) -> None:
+        """Let the recording be played, or say that a dictation goes on."""
+        examination = self.desk.examination
+        sound = examination.sound
+        if sound is None:
+            return
+        live = examination.held_by == "listen"
+        self.desk.tell_from_thread(
+            sound=None if live else sound,
+            video=has_picture(sound),
+            listening=_listens(examination) if live else None,
+        )
+
     def _begin_sound(self) -> None:
         sound = self.desk.examination.sound
         if sound is None:
             return
         live = self.desk.examination.held_by == "listen"
-        self.desk.tell_from_thread(
-            sound=None if live else sound,
-            video=has_picture(sound),
-            listening=_listens(self.desk.examination) if live else None,
-        )
         self._start(self._draw_growing if live else self._draw, sound)
         if self._narration is not None:
             self._start(self._read, sound)

@@ -109,3 +109,11 @@ def test_a_name_for_the_patient_is_part_of_what_is_signed(begin):
     x.sign("A. Example")
     x.name_patient("bed eight")
     assert x.record().examined.patient == "bed seven" and x.live().examined.patient == "bed eight"
+
+
+def test_what_was_signed_is_read_from_its_files_and_not_worked_out_again(begin, monkeypatch):
+    x = begin()
+    x.sign("A. Examiner")
+    monkeypatch.setattr(x, "_until", lambda number: pytest.fail("it was worked out again"))
+    x.type("left toe up")
+    assert x.record().examined.signature.holds and len(x.record().examined.addenda) == 1

@@ -12,7 +12,7 @@ from dictate.model import Hearing, Utterance
 from dictate.recognise.ear import combined
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.judge import Judge
-from dictate.recognise.weighing import GAP, Gap, Weighing
+from dictate.recognise.weighing import WITH_ADAPTED, WITH_TAUGHT, Gap, Weighing
 from dictate.session import Session
 
 GRAMMAR = load_grammar()
@@ -70,14 +70,14 @@ def test_what_they_heard_apart_and_neither_is_likelier_is_one_question(
 
 
 def test_the_question_names_both() -> None:
-    _, asked = _record(_heard("left deltoid four", "right deltoid four.", 0.0))
+    _, asked = _record(_heard("left deltoid four", "right deltoid four.", 0.5))
     assert "right deltoid four" in asked[0][1]
     assert "left deltoid four" in asked[0][1]
 
 
 def test_the_adapted_one_confirms_the_taught_one_and_overrules_it_never() -> None:
     taught, adapted = "left deltoid four", "right deltoid four."
-    assert _record(_heard(taught, adapted, -GAP - 1)) == (
+    assert _record(_heard(taught, adapted, -0.5)) == (
         [("strength", "deltoid", "left", "4")],
         [],
     )
@@ -92,7 +92,7 @@ def test_beyond_a_fitted_gap_it_overrules_in_that_kind_alone() -> None:
     right = [("strength", "deltoid", "right", "4")]
     assert _record(_heard(taught, adapted, 4.5, weighing=fitted)) == (right, [])
     assert _record(_heard(taught, adapted, 3.5, weighing=fitted))[0] == []
-    assert _record(_heard(taught, adapted, -GAP - 1, weighing=fitted))[0] == []
+    assert _record(_heard(taught, adapted, -8.0, weighing=fitted))[0] == []
     grade = _heard("right deltoid five", "right deltoid four.", 50.0, weighing=fitted)
     assert _record(grade)[0] == []
     against_two = _heard(taught, adapted, 50.0, "left dell toy four", fitted)
@@ -119,15 +119,25 @@ def test_the_kind_of_a_difference(taught: str, adapted: str, kind: str) -> None:
 
 def test_two_of_three_settle_it() -> None:
     taught, adapted = "left deltoid four", "right deltoid four."
-    with_adapted = _heard(taught, adapted, 3.0, other="right dell toy four")
+    clear = WITH_ADAPTED.adapted
+    with_adapted = _heard(taught, adapted, clear, other="right dell toy four")
     assert _record(with_adapted) == ([("strength", "deltoid", "right", "4")], [])
     with_taught = _heard(taught, adapted, 3.0, other="left dell toy four")
     assert _record(with_taught) == ([("strength", "deltoid", "left", "4")], [])
 
 
+def test_two_of_three_do_not_settle_what_sounds_alike_to_the_adapted_one() -> None:
+    near = _heard("left deltoid four", "right deltoid four.", 3.0, "right dell toy four")
+    found, asked = _record(near)
+    assert not found
+    assert [kind for kind, _ in asked] == ["heard"]
+
+
 def test_what_two_heard_is_asked_where_the_adapted_one_is_far_from_it() -> None:
     found, asked = _record(
-        _heard("left deltoid four", "right deltoid four.", GAP + 1, "left dell toy four")
+        _heard(
+            "left deltoid four", "right deltoid four.", 1 - WITH_TAUGHT.taught, "left dell toy four"
+        )
     )
     assert not found
     assert [kind for kind, _ in asked] == ["heard"]

@@ -19,7 +19,7 @@ from dictate.recognise.spoken import Speaker
 from dictate.recognise.vosk import VoskModel, VoskRecogniser
 
 GRAMMARS = Path(__file__).resolve().parents[2] / "grammars"
-#: A test that no grammar of ours has; "zibzab" is in no dictionary.
+#: A test that no grammar of ours has; "bimbarb" is in no dictionary.
 NEW_AREA = """
 area: whistling
 place: 90
@@ -27,7 +27,7 @@ heading: {spoken: [whistling exam], note: Whistling}
 tests:
   whistling:
     name: whistling
-    spoken: [whistling tune, zibzab]
+    spoken: [whistling tune, bimbarb]
     side: none
     denied: absent
     values:
@@ -141,8 +141,8 @@ def test_words_of_every_kind_of_statement_stand_together_somewhere(made, said):
 
 def test_a_new_test_is_expected_with_no_other_change(wider):
     made = phrases_of(load_grammar(wider), everything)
-    assert {"whistling tune", "zibzab", "melodious"} <= set(made.phrases)
-    names = ("whistling tune", "zibzab")
+    assert {"whistling tune", "bimbarb", "melodious"} <= set(made.phrases)
+    names = ("whistling tune", "bimbarb")
     together = [p for p in made.phrases if any(name in p for name in names)]
     assert any("melodious" in phrase for phrase in together)
     assert {f"no {name}" for name in names} & set(together)
@@ -150,20 +150,20 @@ def test_a_new_test_is_expected_with_no_other_change(wider):
 
 def test_a_word_that_the_engine_lacks_is_named(wider):
     (wider / "common" / "heard_as.yaml").unlink()
-    made = phrases_of(load_grammar(wider), lambda word: word != "zibzab")
-    assert made.unheard == ("zibzab",)
-    assert not any("zibzab" in phrase for phrase in made.phrases)
+    made = phrases_of(load_grammar(wider), lambda word: word != "bimbarb")
+    assert made.unheard == ("bimbarb",)
+    assert not any("bimbarb" in phrase for phrase in made.phrases)
 
 
 def test_a_word_that_the_engine_lacks_is_spelt(wider):
-    (wider / "common" / "heard_as.yaml").write_text("heard_as: {zibzab: [zip zap, sip sap]}\n")
-    made = phrases_of(load_grammar(wider), lambda word: word != "zibzab")
+    (wider / "common" / "heard_as.yaml").write_text("heard_as: {bimbarb: [zip zap, sip sap]}\n")
+    made = phrases_of(load_grammar(wider), lambda word: word != "bimbarb")
     assert made.unheard == ()
-    assert made.back["zip", "zap"] == made.back["sip", "sap"] == "zibzab"
+    assert made.back["zip", "zap"] == made.back["sip", "sap"] == "bimbarb"
     assert {"zip zap", "sip sap"} <= set(made.phrases)
     # which spelling comes where is drawn
     assert any(phrase.startswith(("no zip zap", "no sip sap")) for phrase in made.phrases)
-    assert not any("zibzab" in phrase for phrase in made.phrases)
+    assert not any("bimbarb" in phrase for phrase in made.phrases)
 
 
 def test_words_of_a_form_of_the_grammar_are_never_turned_back(grammar, made):
@@ -188,9 +188,9 @@ def speak(text: str, path: Path) -> Path:
 
 
 def test_a_new_test_is_heard(wider, model, tmp_path):
-    (wider / "common" / "heard_as.yaml").write_text("heard_as: {zibzab: [zip zap]}\n")
+    (wider / "common" / "heard_as.yaml").write_text("heard_as: {bimbarb: [bim barb]}\n")
     made = phrases_of(load_grammar(wider), model.knows)
-    sound = speak("Whistling tune melodious. No zibzab.", tmp_path / "said.wav")
+    sound = speak("Whistling tune melodious. No bimbarb.", tmp_path / "said.wav")
     heard = VoskRecogniser(model, phrases=made.phrases).utterances(FileSource(sound))
     text = " ".join(restore_utterance(utterance, made.back).text for utterance in heard)
-    assert text == "whistling tune melodious no zibzab"
+    assert text == "whistling tune melodious no bimbarb"

@@ -23,9 +23,9 @@ GRAMMAR = load_grammar()
 #: The second line is the one that is added.
 OWN = """\
 area: gait
-also_called: {gait: [brindolex]}
+also_called: {gait: [gromdivole]}
 examples:
-  - say: brindolex normal
+  - say: gromdivole normal
     find: ["gait - - normal"]
 """
 
@@ -64,13 +64,13 @@ def test_what_a_person_wrote_stands(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_it_is_heard_in_a_voice_that_tests(model_folder: Path, tmp_path: Path) -> None:
     if shutil.which("flite") is None or shutil.which("espeak-ng") is None:
         pytest.skip("the speech synthesisers flite and espeak-ng are not installed")
-    assert "brindolex" not in dictionary()
+    assert "gromdivole" not in dictionary()
     model = VoskModel(model_folder)
-    assert not model.knows("brindolex")
+    assert not model.knows("gromdivole")
     (tmp_path / "own").mkdir()
     (tmp_path / "own" / "mine.yaml").write_text(OWN, encoding="utf-8")
     sound = tmp_path / "said.wav"
-    command = ["flite", "-voice", "kal16", "-t", "brindolex normal", "-o", str(sound)]
+    command = ["flite", "-voice", "kal16", "-t", "gromdivole normal", "-o", str(sound)]
     subprocess.run(command, check=True, capture_output=True)
 
     def found(grammar):  # type: ignore[no-untyped-def]

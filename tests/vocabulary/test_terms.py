@@ -18,7 +18,7 @@ TERMS: list[dict[str, Any]] = yaml.safe_load(
     (Path(__file__).parent / "terms.yaml").read_text("utf-8")
 )
 #: Terms may be added, not lost.
-AT_LEAST = 160
+AT_LEAST = 300
 WAYS = 3
 
 

@@ -90,6 +90,7 @@ def hunt(seconds):
                 Path(sys.executable).with_name("schemathesis"), "run", file,
                 "--url", address.rstrip("/"), "--header", f"Origin: {origin}",
                 "--checks", "not_a_server_error", "--max-time", str(seconds), "--no-color",
+                "--request-timeout", "60",
                 "--generation-deterministic", "--suppress-health-check", "all",
             ]  # fmt: skip
             return subprocess.run(command, check=False, cwd=folder).returncode

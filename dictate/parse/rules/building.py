@@ -50,11 +50,7 @@ def join(types: Types, a: Name, b: Name) -> Name | None:
         if test.sites:
             return None
         if not types.lifted(test.tests) & site.smask:
-            if not (
-                limb(site)
-                and (site.side or (a is site and site.both))
-                and not test.tests & ~types.siteless
-            ):
+            if not (limb(site) and (site.side or site.both) and not test.tests & ~types.siteless):
                 return None
             out = test.copy()
             out.side = site.side or test.side or ("both" if site.both else None)
@@ -117,3 +113,12 @@ def side_of(item: Item) -> str | None:
         if r.kind in ("side", "trails"):
             return r.id
     return None
+
+
+def within(types: Types, part: Name, whole: Name) -> bool:
+    """A site is part of a limb."""
+    limbs = {r.id for r in whole.sites if r.group == "limb"}
+    groups = types.grammar.groups
+    return any(
+        limbs & set(groups[r.group].sites[r.id].part_of) for r in part.sites if r.group in groups
+    )

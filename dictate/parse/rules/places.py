@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.items import Item
-from dictate.parse.rules.building import begin, limb, make_name, sided
+from dictate.parse.rules.building import begin, limb, make_name, sided, within
 
 
 def name_ranges(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -62,13 +62,15 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.names and all(_elsewhere(types, n, name) for n in c.names):
         c.cost += 1.6  # "ankles both sides and at the knees reduced": the knees are another place
+    if c.after_colon and c.names and all(limb(n) and not n.tests for n in c.names):
+        return None  # "right arm: five for the deltoid": the limb is a heading
     name = sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
         old = c.places[-1]
         if old.side and name.side and old.side != name.side:
             return None
-        if not old.side and _within(types, old, name):
+        if not old.side and within(types, old, name):
             old = old.copy()  # "up to mid shin on both legs": the part is where it is
             old.side, old.both = name.side, name.both or old.both
             old.spans = (*old.spans, *name.spans)
@@ -103,15 +105,6 @@ def _elsewhere(types: Types, name: Name, place: Name) -> bool:
             ):
                 return False
     return bool(name.smask & place.smask)
-
-
-def _within(types: Types, part: Name, whole: Name) -> bool:
-    """A site is part of a limb."""
-    limbs = {r.id for r in whole.sites if r.group == "limb"}
-    groups = types.grammar.groups
-    return any(
-        limbs & set(groups[r.group].sites[r.id].part_of) for r in part.sites if r.group in groups
-    )
 
 
 def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

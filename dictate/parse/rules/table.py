@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from dictate.parse.categories import Claim, Types
 from dictate.parse.items import Item
-from dictate.parse.rules import names, places, sides, values, words
+from dictate.parse.rules import names, places, refining, sides, values, words
 
 Do = Callable[[Types, Claim, Item, str], Claim | None]
 
@@ -50,13 +50,13 @@ RULES: tuple[Rule, ...] = (
     Rule("no meaning", "S V VN NV", "ANNOUNCE", words.stays),
     Rule("place of the side", "N VN NV", "SITE", places.place_of_side),
     Rule("place unmarked", "NV VN", "SITE", places.place_unmarked),
-    Rule("strange in a list", "S N VN", "UNKNOWN", names.strange_in_list),
+    Rule("strange in a list", "S N VN", "UNKNOWN", refining.strange_in_list),
     Rule("uneven", "N NV VN", "UNEVEN", sides.uneven),
     Rule("uneven alone", "S", "UNEVEN", words.waits("compare")),
     Rule("places listed", "N V VN NV", "SITE", places.place_lists),
     Rule("place, then test", "N", "TEST SIGN", places.test_at_place),
     Rule("place, then part", "N", "SITE", places.site_at_place),
-    Rule("modality", "N VN NV", "TEST SIGN", names.test_refines),
+    Rule("modality", "N VN NV", "TEST SIGN", refining.test_refines),
     Rule("value opens", "S", "VALUE TROUBLE ALIKE", values.value_first),
     Rule("value of names", "N", "VALUE TROUBLE ALIKE", values.value_of_names),
     Rule("value denied", "VN", "VALUE TROUBLE", values.value_denied),
@@ -70,7 +70,7 @@ RULES: tuple[Rule, ...] = (
     Rule("not done", "S N", "NOTDONE", values.not_done),
     Rule("reason", "V N VN NV", "REASON", values.reason),
     Rule("side waits", "S N V", "SIDE", sides.side_waits),
-    Rule("both of two", "N", "SIDE", names.both_of_two),
+    Rule("both of two", "N", "SIDE", refining.both_of_two),
     Rule("one is no number", "S N VN NV", "ONE", words.stays),
     Rule("side heads", "S", "SIDE", sides.side_heads),
     Rule("side waits", "NV VN", "SIDE", sides.side_waits_placed),

@@ -86,8 +86,10 @@ def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def repeat(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "The same": the last run once more."""
+    if item.text in types.so_too and c.mode != "S":
+        return None
     c.repeat = True
-    if item.text in types.so_too and c.mode == "S":
+    if item.text in types.so_too:
         c.start, c.end, c.sep = item.start, item.end, ""
         return c  # "and so was pinprick": what it is said of comes next
     if c.start < 0:

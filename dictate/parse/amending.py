@@ -1,0 +1,81 @@
+"""What every correction works with: the last statement, what is taken out, what it becomes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dictate.interpret.statement import Said
+from dictate.model import Finding
+from dictate.parse.categories import Claim, Val
+from dictate.parse.items import Lattice
+from dictate.parse.state import Entry, Open
+from dictate.resolve import questions
+from dictate.resolve.fit import fit
+
+if TYPE_CHECKING:
+    from dictate.parse.stating import Stating
+
+
+def last_claim(n: Stating) -> int:
+    """The number of the last claim that found or asked something; -1 for none."""
+    return max([e.claim for e in n.s.entries] + [o.number for o in n.s.open], default=-1)
+
+
+def remove(n: Stating, entry: Entry, why: str) -> None:
+    """Take one finding out of the record and into the history."""
+    n.do("removed", id=entry.id)
+    n.past(why, entry.finding)
+
+
+def close(n: Stating, one: Open, why: str) -> None:
+    """Close one question."""
+    n.do("closed", id=one.question.id)
+    n.past(why, question=one.question)
+
+
+def take_back(n: Stating) -> None:
+    """Remove the last statement: its findings and its question."""
+    last = last_claim(n)
+    n.prior = []
+    for entry in [e for e in n.s.entries if e.claim == last]:
+        remove(n, entry, "taken_back")
+    for one in [o for o in n.s.open if o.number == last]:
+        close(n, one, "taken_back")
+
+
+def side_of_claim(claim: Claim) -> str | None:
+    """The side that a claim says, of itself or of what it names."""
+    side = claim.side or claim.pside
+    if side in (None, "alike"):
+        side = next((x.side for x in (*claim.names, *claim.places) if x.side), None)
+    return side
+
+
+def ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:
+    remove(n, entry, "corrected")
+    about = (*entry.finding.said, n.spoken(lattice, claim))
+    n.open(questions.again(n.grammar, entry.finding, about))
+
+
+def all_of_it(n: Stating, lattice: Lattice) -> bool:
+    """ "All of that was the left": the correction is of the whole last run."""
+    return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
+
+
+def value_of(n: Stating, old: Finding, val: Val) -> str | None:
+    if val.notdone:
+        return str(val.notdone)
+    if val.deny or val.item is None:
+        return n.grammar.tests[old.test].denied
+    found = fit(
+        n.grammar,
+        old.test,
+        Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
+    )
+    return found.value if found is not None and not found.misfit else None
+
+
+def bare_value(val: Val) -> Val:
+    twin = val.copy()
+    twin.span = (0, 0)
+    return twin
