@@ -76,7 +76,7 @@ def split_talk(
     if lone and not any(it.roles[0] == "PREP" for it in items):
         return "by_patient", []
     replies = replying and start == 0 and "reply" in _kinds(body[0])
-    if replies and not trades(grammar, body) and not _states(body[1:]):
+    if replies and not trades(grammar, body) and not _states(grammar, body[1:]):
         return "by_patient", []
     asks = items[-1].text == "?"
     if asks and len(items) > 2 and folded(items[-2].text) in _tags(grammar):
@@ -128,9 +128,9 @@ def split_talk(
     ) else items
 
 
-def _states(items: list[Item]) -> bool:
+def _states(grammar: Grammar, items: list[Item]) -> bool:
     """After a comma a test comes, and later what was found of it; nobody's own body is named."""
-    if not items or items[0].roles[0] != "COMMA" or first_person(items):
+    if not items or items[0].roles[0] != "COMMA" or first_person(grammar, items):
         return False
     named = next((i for i, it in enumerate(items) if {"TEST", "SIGN"} & set(it.roles)), None)
     found = {"VALUE", "SITE", "NOTDONE"}
