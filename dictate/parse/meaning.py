@@ -168,7 +168,7 @@ class Meaning(Where):
         loose = (
             not own
             and not named
-            and any(v.item is not None and v.item.text in self._loose for v in claim.values)
+            and any(v.item is not None and v.item.text in self.loose for v in claim.values)
         )
         if loose and not (holds.item_test and holds.item_test.utterance == holds.now):
             out.tests += [t for t in cand[:8] if t not in out.tests]

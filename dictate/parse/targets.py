@@ -34,7 +34,8 @@ class Targets:
         closed = grammar.classes
         self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
         self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
-        self._loose = frozenset(
+        #: Ordinary words that stand for a set of values ("up", "off").
+        self.loose = frozenset(
             form for name, forms in closed.items() if name.startswith("as_") for form in forms
         )
         self._not_got = frozenset(closed.get("not_got", ()))

@@ -1,10 +1,12 @@
-"""Fit the weights of the composing reader to cases, and say what each change brings.
+"""Which weights of the composing reader are worth changing, by cross-validation over narrations.
 
-    python tests/parse/fit_weights.py [ROUND-FOLDER ...] [--passes 1] [--write]
+    python tests/parse/fit_weights.py ROUND-FOLDER ... [--folds 5] [--only NAME ...] [--write]
 
-Not collected by pytest. A wrong finding costs four captured ones, a needless question a half. Each
-weight is tried a step lower and higher, on a half of the cases; a change is kept where the other
-half does not lose by it. Prints the weights that changed; --write puts them into weights.yaml.
+Not collected by pytest. Every weight is tried a step lower and a step higher, once over all
+narrations of the rounds, and what each narration gains by it is kept. A wrong finding costs four
+captured ones, a question that is due counts as one, a needless one costs a half. For each fold the
+changes that the other folds gain by are taken, and it is printed what the fold itself, which had no
+say, gains by them (as if changes added up). --write puts in what every fold chose.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[2]), str(Path(__file__).resolve().parent)]
 
-from cases import Case, Score, examples, narrations, statements  # noqa: E402
+from cases import Case, Score, narrations  # noqa: E402
 
 from dictate.grammar.load import load_grammar  # noqa: E402
 from dictate.model import Utterance  # noqa: E402
@@ -24,55 +26,86 @@ from dictate.parse.session import ParseSession  # noqa: E402
 
 #: How much a wrong finding and a needless question cost, in captured findings.
 WRONG, NEEDLESS = 4.0, 0.5
-STEPS = (-0.2, 0.2)
+#: A step is this share of a weight, and at least so much.
+SHARE, LEAST = 0.5, 0.1
+#: A change must gain so much on the other folds to be taken: less is chance.
+GAIN = 2.0
 WEIGHTS = Path(chart.__file__).with_name("weights.yaml")
+Change = tuple[str, float]
 
 
-def worth(cases: list[Case]) -> float:
-    """What the weights as they stand make of some cases."""
-    score = Score()
+def worths(cases: list[Case]) -> list[float]:
+    """What the weights as they stand make of each case."""
+    grammar = load_grammar()
+    out = []
     for case in cases:
-        session = ParseSession()
+        session, score = ParseSession(grammar), Score()
         for i, text in enumerate(case.texts, 1):
             session.take(Utterance(f"u{i}", text))
         score.add(case, session.record())
-    c = score.count
-    return c["captured"] + c["asked"] - WRONG * c["silent"] - NEEDLESS * c["needless"]
+        c = score.count
+        out.append(c["captured"] + c["asked"] - WRONG * c["silent"] - NEEDLESS * c["needless"])
+    return out
+
+
+def gains(cases: list[Case], only: list[str]) -> dict[Change, list[float]]:
+    """What each case gains by each change of one weight."""
+    weights = chart.weights()
+    base = worths(cases)
+    print(f"before: {sum(base):.1f} of {len(cases)} narrations", flush=True)
+    out: dict[Change, list[float]] = {}
+    for name in only or list(weights):
+        old = weights[name]
+        step = max(LEAST, SHARE * old)
+        for new in {round(max(0.0, old - step), 3), round(old + step, 3)} - {old}:
+            weights[name] = new
+            out[name, new] = [b - a for a, b in zip(base, worths(cases), strict=True)]
+            weights[name] = old
+            if sum(out[name, new]) > 0:
+                print(f"{name}: {old} -> {new}  {sum(out[name, new]):+.1f}", flush=True)
+    return out
+
+
+def chosen(found: dict[Change, list[float]], of: list[int]) -> dict[str, float]:
+    """The best change of each weight that these cases gain by."""
+    best: dict[str, tuple[float, float]] = {}
+    for (name, new), row in found.items():
+        gain = sum(row[i] for i in of)
+        if gain >= GAIN and gain > best.get(name, (0.0, 0.0))[0]:
+            best[name] = gain, new
+    return {name: new for name, (_, new) in best.items()}
+
+
+def _line(line: str, agreed: dict[str, float]) -> str:
+    name = line.split(":")[0]
+    return f"{name}: {agreed[name]}" if name in agreed else line
 
 
 def main() -> None:
-    """Try every weight, keep what helps, print it."""
+    """Try every weight, print what is gained on cases that had no say, and write what all chose."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", 1)[0])
-    parser.add_argument("rounds", nargs="*", type=Path)
-    parser.add_argument("--passes", type=int, default=1)
+    parser.add_argument("rounds", nargs="+", type=Path)
+    parser.add_argument("--folds", type=int, default=5)
+    parser.add_argument("--only", nargs="*", default=[], help="weights to try, by name")
     parser.add_argument("--write", action="store_true")
     asked = parser.parse_args()
-    grammar = load_grammar()
-    cases = [*statements(), *(c for folder in asked.rounds for c in narrations(folder))]
-    cases += list(examples(grammar))[::3]
-    halves = cases[::2], cases[1::2]
-    weights = chart.weights()
-    best = [worth(half) for half in halves]
-    print("before:", best, flush=True)
-    for _ in range(asked.passes):
-        for name in list(weights):
-            for step in STEPS:
-                old = weights[name]
-                weights[name] = round(max(0.0, old + step), 3)
-                first = worth(halves[0])
-                now = [first, worth(halves[1])] if first > best[0] else [first, best[1]]
-                if (
-                    sum(now) > sum(best) + 1
-                    and min(n - b for n, b in zip(now, best, strict=True)) >= 0
-                ):
-                    best = now
-                    print(f"{name}: {old} -> {weights[name]}  {best}", flush=True)
-                    break
-                weights[name] = old
+    cases = [case for folder in asked.rounds for case in narrations(folder)]
+    found = gains(cases, asked.only)
+    picks, held_out = [], 0.0
+    for fold in range(asked.folds):
+        others = [i for i in range(len(cases)) if i % asked.folds != fold]
+        picks.append(chosen(found, others))
+        rows = [found[change] for change in picks[-1].items()]
+        gain = sum(row[i] for row in rows for i in range(fold, len(cases), asked.folds))
+        held_out += gain
+        print(f"fold {fold + 1}: {picks[-1]}  held out {gain:+.1f}")
+    print(f"all folds, held out: {held_out:+.1f}")
+    agreed = {n: v for n, v in picks[0].items() if all(p.get(n) == v for p in picks)}
+    print(f"chosen by every fold: {agreed}")
     if asked.write:
-        lines = [line for line in WEIGHTS.read_text("utf-8").splitlines() if line.startswith("#")]
-        body = [f"{name}: {value}" for name, value in weights.items()]
-        WEIGHTS.write_text("\n".join([*lines[:1], *body]) + "\n", "utf-8")
+        text = WEIGHTS.read_text("utf-8").splitlines()
+        new = [_line(line, agreed) for line in text]
+        WEIGHTS.write_text("\n".join(new) + "\n", "utf-8")
 
 
 if __name__ == "__main__":
