@@ -8,13 +8,15 @@ from pathlib import Path
 import pytest
 import yaml
 
+from dictate.grammar import load_grammar
 from dictate.model import Finding, Record
 from dictate.narrate import narrate
 from dictate.recognise.model_store import find_model
+from dictate.render.note import write_note
 from dictate.session import Session
 
 DEMO = Path(__file__).resolve().parents[1] / "audio_demo"
-SCRIPTS = sorted(DEMO.glob("*.txt"))
+SCRIPTS = sorted(p for p in DEMO.glob("*.txt") if not p.name.endswith(".note.txt"))
 
 
 def _row(finding: Finding) -> str:
@@ -41,7 +43,7 @@ def heard() -> Record:
 
 
 def test_every_script_has_its_expected_record() -> None:
-    assert len(SCRIPTS) >= 4
+    assert len(SCRIPTS) >= 7
     assert {script.stem for script in SCRIPTS} == {
         path.name.removesuffix(".expected.yaml") for path in DEMO.glob("*.expected.yaml")
     }
@@ -53,6 +55,13 @@ def test_a_typed_script_gives_exactly_its_record(script: Path) -> None:
     expected = _expected(script)
     assert Counter(map(_row, record.findings)) == Counter(expected["find"])
     assert [question.kind for question in record.questions] == expected["ask"]
+
+
+@pytest.mark.parametrize("note", sorted(DEMO.glob("*.note.txt")), ids=lambda note: note.name)
+def test_a_script_gives_the_note_that_stands_beside_it(note: Path) -> None:
+    """Made again with: dictate note audio_demo/NAME.txt --no-ask > audio_demo/NAME.note.txt"""
+    script = DEMO / f"{note.name.removesuffix('.note.txt')}.txt"
+    assert write_note(_record(script), load_grammar()).strip() == note.read_text("utf-8").strip()
 
 
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda script: script.stem)

@@ -149,13 +149,19 @@ def _paired(item: Item, grammar: Grammar) -> bool:
     )
 
 
-def spread_back(out: Sequence[Statement], side: str) -> None:
-    """A side that closes a part of a list is that of the items before it that have none."""
+def spread_back(out: Sequence[Statement], side: str, closing: bool = False) -> None:
+    """A side that closes a part of a list is that of the items before it that have none.
+
+    Args:
+        out: The items, in order.
+        side: The side.
+        closing: It stands by itself, so that it is of those too that need none.
+    """
     for st in reversed(out):
         sided = st.side or any(target.side for target in st.targets)
         if sided or not (st.targets and st.has_value) or st.link in {"heading", "except"}:
             return
-        st.list_side = side
+        st.list_side, st.list_closed = side, closing or st.list_closed
         if st.link == "but":
             return
 

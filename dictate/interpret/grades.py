@@ -83,7 +83,11 @@ class GradeReader:
         self._counts = set(grammar.speech.units)
         self._units = sorted(units.items(), key=lambda pair: -len(pair[0]))
         #: Units that count things as well ("for ten seconds").
-        self._counting = {writes for words, writes in units.items() if words[-1] in self._counts}
+        self._counting = {
+            writes
+            for words, writes in units.items()
+            if len(words) == 1 and words[0] in self._counts
+        }
         self._measured_in = {
             name: grammar.scales[test.scale].unit.writes  # type: ignore[union-attr]
             for name, test in grammar.tests.items()

@@ -19,6 +19,7 @@ from dictate.interpret.absorb import (
     qualify,
 )
 from dictate.interpret.bothsides import limb_closes, spread_back, takes_side
+from dictate.interpret.lexicon import Reading
 from dictate.interpret.lists import (
     carry_denial,
     denied_unknown,
@@ -145,6 +146,8 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
                 continue
         if piece.lone_side and not piece.repeat and not strong and _ends_with_side(out, pieces, i):
             out[-1].side, out[-1].side_placed = piece.side, piece.side_placed
+            if piece.side == "both" and piece.side_placed:
+                spread_back(out[:-1], "both", closing=True)
             absorb(out[-1], piece)
             continue
         goes_on = grade_of_sign if piece.link != "and" else grade_of_equal
@@ -161,6 +164,21 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             spread_back(out, closing)
             absorb(out[-1], piece)
             out[-1].spans.extend(piece.targets[0].spans)
+            continue
+        if not pending and i + 1 == len(pieces) and _place_of_sign(out, piece):
+            for target in piece.targets:
+                target.signs = [*out[-1].targets[0].signs]
+            out[-1].targets, out[-1].link = piece.targets, "start"
+            absorb(out[-1], piece)
+            continue
+        much = None if pending else _much_of_sign(out, piece)
+        if much is not None:
+            for target in piece.targets:
+                target.signs = [*much]
+            if out[-1].link == "heading":
+                piece.link = "start"
+                absorb(piece, out.pop())
+            out.append(piece)
             continue
         waits = piece.targets and not piece.has_value
         alone = piece.has_value and not piece.targets
@@ -251,6 +269,38 @@ def _at_limb(last: Statement) -> bool:
     """ "Normal in the arms": a limb after "and" is one more of the same, and heads nothing."""
     where = last.targets[-1] if last.targets and last.has_value else None
     return where is not None and where.placed and where.on_limb and not where.tests
+
+
+def _place_of_sign(out: list[Statement], piece: Statement) -> bool:
+    """ "Wasting: both hands.": a sign as a heading, and nothing after it but where it is."""
+    if len(out) != 1 or out[0].link != "heading" or len(out[0].targets) != 1:
+        return False
+    sign = out[0].targets[0]
+    bare = sign.signs and not (sign.sites or sign.side or out[0].side or out[0].denied)
+    sites = piece.targets and all(t.sites and not (t.tests or t.signs) for t in piece.targets)
+    more = piece.has_value or piece.unknown or piece.doubts or piece.repeat or piece.rest
+    return bool(bare and sites) and not more and piece.link == "colon"
+
+
+def _much_of_sign(out: list[Statement], piece: Statement) -> list[Reading] | None:
+    """ "Rigidity: the right arm moderate, the left arm mild": how much of it there is at a place.
+
+    Returns:
+        The sign, or None where the piece says no such thing.
+    """
+    last = out[-1] if out else None
+    if last is None or len(last.targets) != 1 or not last.targets[0].signs:
+        return None
+    head = last.link == "heading" and not (
+        last.targets[0].sites or (last.has_value and last.values)
+    )
+    again = last.targets[0].sites and bool(last.details) and not (last.values or last.denied)
+    sites = piece.targets and all(
+        t.sites and t.side and not (t.tests or t.signs) for t in piece.targets
+    )
+    more = piece.has_value or piece.unknown or piece.doubts or piece.repeat or piece.rest
+    told = piece.details and piece.link in {"colon", "comma", "and"}
+    return last.targets[0].signs if (head or again) and sites and told and not more else None
 
 
 def _only_named(last: Statement, piece: Statement) -> bool:

@@ -210,8 +210,20 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
         if later.has_value:
             if later.targets and (later.value_first or later.targets[0].sign_first):
                 break
+            if _of_another_test(later, piece):
+                break  # "in time and in place, and cooperative"
             return _deniable(out[-1], piece)
     return True
+
+
+def _of_another_test(later: Statement, piece: Statement) -> bool:
+    """Nothing but a word of a test that has no such place."""
+    said = [r.test for value in later.values for r in value.readings]
+    graded = any(value.grade is not None for value in later.values)
+    places = {r.test for target in piece.targets for r in target.sites}
+    sites = bool(piece.targets) and all(t.sites and not t.tests for t in piece.targets)
+    plain = sites and bool(said) and all(said) and not (later.targets or later.denied)
+    return plain and not graded and all(places) and not places & {*said}
 
 
 def _tests_at(piece: Statement) -> bool:
@@ -231,7 +243,10 @@ def _list_ends(pieces: list[Statement], i: int) -> bool:
         return False
     follows = pieces[i + 1]
     own = bool(follows.targets and follows.values) and not follows.value_first
-    return follows.link == "comma" and own
+    # "to place and person and her speech is normal"
+    test = all(t.tests and not t.sites for t in follows.targets)
+    test = test and all(t.sites and not t.tests for t in pieces[i].targets)
+    return own and (follows.link == "comma" or (follows.link == "and" and test))
 
 
 def _waits(piece: Statement) -> bool:

@@ -60,15 +60,17 @@ def _pair(row: Sequence[Item], i: int) -> int | None:
 
 
 def _between(row: Sequence[Item], i: int) -> int | None:
-    """ "Pin reduced left hand | right hand normal": each place has its own value."""
+    """ "Pin reduced left hand | right hand normal", "pin reduced left hand | normal right hand"."""
     if row[i].of_kind("site") or i + 6 >= len(row):
         return None
-    kinds = [x.kind for x in row[i : i + 7]]
-    value, place = row[i + 1].kind, ["side", "target"]
-    if value not in _VALUES or kinds[2:6] != place * 2 or kinds[6] != value:
+    kinds = [x.kind for x in row[i + 1 : i + 7]]
+    value, place = kinds[0], ["side", "target"]
+    if value not in _VALUES or kinds not in ([value, *place, *place, value], [value, *place] * 2):
         return None
-    sites = all(x.of_kind("site") and not x.of_kind("test") for x in (row[i + 3], row[i + 5]))
-    other = OTHER_SIDE.get(_side(row[i + 2])) == _side(row[i + 4])
+    after = i + 4 + (kinds[3] == value)
+    first, second = row[i + 3], row[after + 1]
+    sites = bool(first.of_kind("site")) and bool(second.of_kind("site"))
+    other = OTHER_SIDE.get(_side(row[i + 2])) == _side(row[after])
     return i + 4 if sites and other else None
 
 

@@ -26,7 +26,12 @@ def pauses(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence.
     """
-    at = {*_leading_places(row), *closed(row), *(_before(row, i) for i in range(len(row)))}
+    at = {
+        *_leading_places(row),
+        *_place_by_place(row),
+        *closed(row),
+        *(_before(row, i) for i in range(len(row))),
+    }
     out: list[Item] = []
     for i, item in enumerate(row):
         if i in at and out and out[-1].kind not in BREAKS and item.kind not in BREAKS:
@@ -265,6 +270,38 @@ def _leading_places(row: list[Item]) -> set[int]:
             end = _place_ends(row, i)
             at |= set() if end is None else {i, end}
     return at
+
+
+def _place_by_place(row: list[Item]) -> set[int]:
+    """ "Tone in the arms normal | in the legs increased": each place with its value after it."""
+    first = next((k for k, x in enumerate(row) if x.kind == "target"), len(row))
+    if first + 1 >= len(row) or row[first].of_kind("site", "sign"):
+        return set()
+    at: list[int] = []
+    i = first + 1
+    while i < len(row) and "place" in row[i].others:
+        j = i
+        while j < len(row) and row[j].kind in {"glue", "place", "side"}:
+            j += 1
+        if j >= len(row) or row[j].kind != "target" or not _is_where(row[j]):
+            break
+        j += 1
+        while j < len(row) and row[j].kind in _IDLE and "place" not in row[j].others:
+            j += 1
+        if j >= len(row) or row[j].kind not in {"value", "grade"}:
+            return set()
+        at.append(i)
+        i = k = j + 1
+        while k < len(row) and row[k].kind in {"glue", "place"}:
+            k += 1
+        if k < len(row) and row[k].kind == "side" and _next_of(row, k + 1) != "target":
+            i = k + 1  # "... increased on the left"
+    ends = i >= len(row) or row[i].kind == "stop"
+    return set(at[1:]) if ends else set()
+
+
+def _next_of(row: list[Item], i: int) -> str:
+    return row[i].kind if i < len(row) else ""
 
 
 def _place_ends(row: list[Item], i: int) -> int | None:

@@ -157,3 +157,33 @@ def becomes(row: list[Item]) -> list[Item]:
             joined = Item("quality", item.start, row[i + 1].end, text="becomes")
             return [*row[:i], joined, *becomes(row[i + 2 :])]
     return row
+
+
+def lines_of_chart(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "Acuity six six right, six twelve left": two numbers in a row are one line of a chart.
+
+    Args:
+        row: The items of one sentence.
+        grammar: For the tests that have such a scale.
+    """
+    tests = {r.test for item in row for r in item.of_kind("test", "after_site")}
+    scales = [grammar.scales[s] for test in tests if (s := grammar.tests[test].scale)]
+    charts = [scale for scale in scales if scale.kind == "acuity"]
+    if not charts:
+        return row
+    first = {str(n) for scale in charts for n in scale.first}
+    second = {str(n) for scale in charts for n in scale.second}
+    for i in range(len(row) - 1):
+        one, two = row[i].grade, row[i + 1].grade
+        if one is None or two is None or not (_plain_number(one) and _plain_number(two)):
+            continue
+        if one.number in first and two.number in second:
+            line = replace(one, of=two.number, end=two.end)
+            joined = replace(row[i], end=two.end, grade=line)
+            return lines_of_chart([*row[:i], joined, *row[i + 2 :]], grammar)
+    return row
+
+
+def _plain_number(grade: Grade) -> bool:
+    more = grade.of or grade.sign or grade.until or grade.unit or grade.counts or grade.missed
+    return not more

@@ -277,9 +277,14 @@ def _is_muscle(item: Item) -> bool:
 
 
 def _muscle_graded(run: list[Item]) -> bool:
-    """ "Eversion three | inversion": the grade was said of the muscle before it."""
+    """ "Eversion three | inversion": the grade was said of the muscle before it.
+
+    So was a word, where the next muscle has a side before it ("triceps weak | right biceps").
+    """
     said = [x for x in run if x.kind in {"target", "edge_site", *VALUED}]
-    return len(said) > 1 and said[-1].kind == "grade" and _is_muscle(said[-2])
+    sided = bool(run) and run[-1].kind == "side" and not run[-1].placed
+    valued = {"grade", "value"} if sided else {"grade"}
+    return len(said) > 1 and said[-1].kind in valued and _is_muscle(said[-2])
 
 
 def _site_of_sign(run: list[Item], item: Item) -> bool:

@@ -98,6 +98,21 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
     return row
 
 
+def adverbs(row: list[Item], words: frozenset[str]) -> list[Item]:
+    """ "Romberg negative actually, he sways": an adverb that ends what was said corrects nothing.
+
+    Args:
+        row: The items of one sentence.
+        words: Adverbs that also announce a correction ("actually, the left").
+    """
+    for i in range(1, len(row) - 2):
+        said = row[i - 1].kind in {"value", "grade", "side"} and row[i + 1].kind == "comma"
+        if row[i].kind == "replace" and row[i].text in words and said:
+            told = "definite" in row[i + 2].others  # a clause with a subject of its own follows
+            row[i].kind = "glue" if told else row[i].kind
+    return row
+
+
 def sought(row: list[Item]) -> list[Item]:
     """ "Could not be obtained because of the oedema": nobody could look, so it is not absent.
 
@@ -182,7 +197,8 @@ def both_of_two(row: list[Item]) -> list[Item]:
         bare = row[i].kind == "side" and row[i].end - row[i].start == 1
         both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
         tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
-        of_side = row[i - 1].kind == "side" and {r.id for r in row[i - 1].of_kind("side")} <= _ONE
+        last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
+        of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
         if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):
             row[i].kind, row[i].readings = "glue", ()
     return row

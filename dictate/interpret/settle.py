@@ -24,6 +24,7 @@ from dictate.interpret.qualifiers import (
 )
 from dictate.interpret.ranges import (
     becomes,
+    lines_of_chart,
     lone_parts,
     losses,
     numbered,
@@ -34,6 +35,7 @@ from dictate.interpret.ranges import (
 from dictate.interpret.repaired import repaired
 from dictate.interpret.scope import (
     SIGNS,
+    adverbs,
     both_of_two,
     denials,
     either_side,
@@ -80,10 +82,12 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
-    row = repaired(not_moved(sought(denials(row))))
+    row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
+    row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = pauses(not_the_other(row))
+    row = lines_of_chart(row, grammar)
     lone_parts(row)
     row = losses(row)
     _both_parts(row)

@@ -73,6 +73,7 @@ class Statement:
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
     ``every``: its value was said of each thing named, or of the whole ("all absent").
     ``apart``: a comma stands between its value and the name after it.
+    ``list_side``: the side at the end of its list; ``list_closed``: it stood there by itself.
     ``both_compared``: a comparison of the two sides ("right more than left") was said of it.
     """
 
@@ -114,6 +115,7 @@ class Statement:
     lost_place: bool = False
     opens_place: bool = False
     list_side: str | None = None
+    list_closed: bool = False
     spans: list[Span] = field(default_factory=list)
 
     @property

@@ -187,6 +187,7 @@ class Claim:
     ``mode``: S nothing yet, N names, V a value, VN a value and then names, NV complete.
     ``pside``, ``pneg``, ``pprep``: said and waiting for what they belong to. ``sep``: what stood
     since the last content. ``link``: how it hangs on the claim before. ``prev``: that claim.
+    ``held``: the test that a heading lets hold.
     """
 
     def __init__(self) -> None:
@@ -240,6 +241,7 @@ class Claim:
         self.side_cut = False
         self.oring = False
         self.list_side: str | None = None
+        self.held = 0
         self.list_far = False
         self.side_far = False
         self.more = False

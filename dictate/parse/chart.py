@@ -39,12 +39,16 @@ class Chart:
         self.w = costs or weights()
         self._table = table()
 
-    def parses(self, items: list[Item], most: int = 1, waits: bool = False) -> list[Claim]:
+    def parses(
+        self, items: list[Item], most: int = 1, waits: bool = False, held: int = 0
+    ) -> list[Claim]:
         """The cheapest readings of a row, each as its last claim (``chain`` has all).
 
         ``waits``: something named before waits for its value, so that one may come first.
+        ``held``: the tests that a heading lets hold.
         """
         edges = [BLANK.copy()]
+        edges[0].held = held
         if waits:
             edges[0].link = "waits"
         for item in items:
@@ -114,6 +118,7 @@ class Chart:
             edge = self._ended(edge)
             edge.stop = True
             new = BLANK.copy()
+            new.held = edge.held
             new.prev, new.cost, new.link = edge, edge.cost, "stop"
             out.append(new)
             return
@@ -153,6 +158,10 @@ class Chart:
                 twin.cost -= 0.7
             if twin.pneg is not None and twin.mode != "VN":
                 twin.cost += self.w["dangling"] * 0.5
+            unwritten = role == "COMMA" and item.start == item.end and twin.start >= 0
+            if unwritten and not twin.pside:
+                out.append(follow(self.types, twin, self.w))
+                return
             if twin.mode == "S" and (twin.unknown or twin.asides or twin.talk) and role == "COMMA":
                 out.append(follow(self.types, twin, self.w))
                 return
@@ -170,6 +179,7 @@ class Chart:
             elif twin.mode in ("N", "S") and not twin.values:
                 twin.colon = True
                 new = BLANK.copy()
+                new.held = twin.held
                 new.cost = twin.cost + close_cost(self.types, twin, self.w)
                 new.prev, new.link = twin, "colon"
                 if twin.start < 0:
@@ -220,7 +230,8 @@ class Chart:
         if edge.sep:
             return 0.0
         if role == "SITE" and edge.mode == "NV" and self._lacks(edge, item):
-            return self.w["site refused"]
+            arm = edge.last == "side" and any(r.group == "limb" for r in item.readings)
+            return self.w["site refused"] * (1.75 if arm else 1.0)  # "increased both legs"
         if role == "SITE" and edge.mode == "N" and edge.names and edge.last == "name":
             name = edge.names[-1]
             fits = name.tests & ~self.types.siteless & self.types.sites(item.of_kind("site"))

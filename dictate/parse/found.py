@@ -231,7 +231,11 @@ class Found(Denying):
         """ "Babinski positive": present or absent said of a sign is said of its own value."""
         assert val.item is not None
         sets = {r.id for r in val.item.readings if r.kind == "value" and not r.test}
+        own = {r.test for r in val.item.readings if r.kind == "value" and r.test}
         for test, value in signs.items():
+            looked = " " in val.item.text and test in own
+            if looked and any(t == test and v != value for t, v in good):
+                continue  # "not seen", of the fundi: no word for an absent sign
             if value not in self.grammar.tests[test].values:
                 continue
             yes, no = "present" in sets, "absent" in sets

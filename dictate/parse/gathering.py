@@ -128,6 +128,22 @@ def _sideless(name: Name) -> Name:
     return twin
 
 
+def _sided_colon(claims: list[Claim]) -> list[Claim]:
+    """ "L: same", "the right: flexor": a side before a colon is that of what has no name."""
+    out = list(claims)
+    for claim, after in itertools.pairwise(claims):
+        side = claim.side or claim.pside
+        lone = not (claim.names or claim.places or claim.values or claim.unknown or claim.sections)
+        bare = not (after.names or after.places or after.side or after.pside or after.unknown)
+        if not (lone and bare and claim.colon and after.link == "colon" and side):
+            continue
+        if after.repeat or (after.values and claim is claims[0] and after is claims[-1]):
+            after.side, after.link = side, "start"
+            after.start = claim.start
+            out.remove(claim)
+    return out
+
+
 def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     """Doubts and qualifiers by themselves belong to the claim before.
 
@@ -135,7 +151,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     beside it leaves unexplained.
     """
     out: list[Claim] = []
-    for claim in claims:
+    for claim in _sided_colon(claims):
         if (
             out
             and claim.compare
@@ -172,6 +188,12 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             last.details += claim.details
             last.end = max(last.end, claim.end)
             continue
+        lone = bool(both) and not (claim.names or claim.places or claim.values or claim.repeat)
+        denied = bool(out) and any(v.deny or v.negated for v in out[-1].values)
+        if lone and denied and claim.link == "next" and not claim.colon:
+            sides = {n.side for n in out[-1].names} | {out[-1].side} - {None}
+            if both in OTHER_SIDE and OTHER_SIDE[both] in sides:
+                out[-1].leftover = (*out[-1].leftover, (claim.start, claim.end))
         out.append(claim)
     out = _topic(_named_first(_enumerated(out)))
     _shares_name(out)
@@ -235,7 +257,9 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             out[i - 1].leftover = (*out[i - 1].leftover, span)  # "pinprick sharp sharp dull"
         if follows is not None and follows.link == "next" and not head and follows.values:
             follows.leftover = (*follows.leftover, span)
-        if i and claim.link == "next" and out[i - 1].values and not head and follows is not None:
+        listed = len(claim.names) > 1 and i and out[i - 1].mode == "VN"
+        ends = follows is None and not listed  # "five shoulders elbows and wrists": of all of them?
+        if i and claim.link == "next" and out[i - 1].values and not head and not ends:
             out[i - 1].leftover = (*out[i - 1].leftover, span)
     return out
 

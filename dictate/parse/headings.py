@@ -64,6 +64,8 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
             n.hold(test=None)
         n.hold(section=section)
     for name in (*claim.names, *claim.places):
+        if name.side == "other" or claim.side == "other" or claim.pside == "other":
+            continue  # "with the other hand moving"
         tests = n.types.names(name.tests) if name.tests else []
         areas = {n.grammar.area_of(t).area for t in tests}
         if tests and (len(tests) == 1 or len(areas) == 1):

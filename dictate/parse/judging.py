@@ -23,6 +23,9 @@ class Judging(Repeats):
             more = goes_on and claim.values and not claim.unknown and not claim.names
             if self._stands_alone(claim) or (more and (claim.side or claim.pside)):
                 out.append(claim)
+            elif out and goes_on and claim.link == "next" and claim.values:
+                last = out[-1]  # a value that is left over may be that of what was kept
+                last.leftover = (*last.leftover, (claim.start, claim.end))
         return out
 
     def _stands_alone(self, claim: Claim) -> bool:

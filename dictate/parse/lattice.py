@@ -17,25 +17,34 @@ from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, tokenise
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
+from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
+from dictate.parse.shorthand import Shorthand
 
 
-class Lattices(Merging, Pointing):
+class Lattices(Merging, Pointing, ListEnds, Shorthand):
     """Makes lattices by one grammar; built once."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        """Take what the stages need of the grammar."""
+        super().__init__(grammar)
+        self.pauses = Pauses(grammar)
 
     def read(self, utterance: Utterance) -> Lattice:
         """The lattice of one utterance; never fails, whatever the text holds."""
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
-        terms = self.lexicon.find(tokens, _shouted(tokens))
+        terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
-        items = self._items(tokens, terms, grades)
-        items = self.pointed(_brought_out(self._merged(self._completed(items))))
-        return Lattice(utterance, tokens, _measures(self._patterns(items)), who)
+        items = self.typed(tokens, self._items(tokens, terms, grades))
+        items = self.list_ends(_brought_out(self._merged(self._completed(items))))
+        items = _measures(self._patterns(self.pointed(items)))
+        return Lattice(utterance, tokens, self.pauses.paused(items), who)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
         """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""
@@ -92,7 +101,7 @@ class Lattices(Merging, Pointing):
                     else (role,)
                 )
                 items.append(Item(i, found.end, found.text, roles, grade=found))
-            elif found is not None:
+            elif found is not None and found.form not in MARKS:
                 items.append(self._term(found, tokens))
             else:
                 items.append(self._plain_item(tokens, i))

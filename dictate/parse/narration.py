@@ -23,6 +23,7 @@ from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, both, replace_items
 from dictate.parse.judging import Judging
+from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
@@ -101,6 +102,7 @@ class Narration(Judging):
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
         self.before, self.told = [], ()
+        self.kindred = tests_of_lists(self.types, lattice)
         for n, items in enumerate(sentences(lattice)):
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
@@ -173,7 +175,9 @@ class Narration(Judging):
         named = sum(bool({"TEST", "SIGN", "SITE", "VALUE"} & set(it.roles)) for it in body)
         if not self.trade and not going and self.strange and self.strange * 2 > named:
             return kinds | {"remark"}
-        claims = self.chart.parses(body, waits=bool(self.waited))[0].chain()
+        holds = self.s.holds
+        held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
+        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
         claims = [
             c
             for c in claims
@@ -188,7 +192,7 @@ class Narration(Judging):
         ]
         if talk:
             claims = self._beside_talk(claims)
-        spread(self.grammar, claims)
+        spread(self.grammar, lattice, claims)
         last = claims[-1] if claims else None
         if (
             (
@@ -235,6 +239,13 @@ class Narration(Judging):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
+        """A side by itself beside words to the patient, or after a question to him."""
+        lone = not (claim.names or claim.places or claim.values or claim.sections or claim.repeat)
+        before = (it for it in items if it.start < max(claim.start, 1))
+        talked = self.s.replying or any(it.roles[0] == "TALK" for it in before)
+        return lone and bool(claim.side or claim.pside) and talked
 
     def kinds_of(self, items: list[Item]) -> set[str]:
         """The kinds of senses in a sentence that count for corrections."""
@@ -329,6 +340,8 @@ class Narration(Judging):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])
+        if self._side_of_talk(items, claim):
+            return "to_patient"  # "now look left"
         if is_heading(self.types, claim, len(claims) > 1):
             after = claims[i + 1] if i + 1 < len(claims) else None
             if after is not None and after.link == "next" and _bare_limb(claim):

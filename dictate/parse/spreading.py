@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dictate.grammar.load import Grammar
 from dictate.parse.categories import Claim
+from dictate.parse.items import Lattice
 
 _GOES_ON = ("and", "comma", "start", "next", "colon")
 
 
-def spread(grammar: Grammar, claims: list[Claim]) -> None:
+def spread(grammar: Grammar, lattice: Lattice, claims: list[Claim]) -> None:
     """Give the items of a list the side at its end; a claim that is nothing but it goes."""
-    _from_last_item(claims)
+    _from_last_item(lattice, claims)
     last = claims[-1] if claims else None
     if last is None or len(claims) < 2 or last.link not in ("comma", "next", "and"):
         return
@@ -29,34 +30,54 @@ def _sided(claim: Claim) -> bool:
     return bool(claim.side or claim.pside) or named
 
 
-def _from_last_item(claims: list[Claim]) -> None:
+def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
     """ "Biceps two plus, triceps two plus on both sides": the side stands at the last item."""
     row: list[Claim] = []
     first = next((c for c in claims if _sided(c)), None)
     late = first is not None and (first.side_placed or first.side_far)
     leads = first is not None and not (late or first.side in ("both", "alike"))
+    leads = leads and first is not None and not _closed(lattice, first)
     for i, claim in enumerate(claims):
+        item = bool(claim.names or claim.places) and bool(claim.values)
         if claim.link not in _GOES_ON or not claim.values:
             row = []
         if claim.link == "next" and leads:
             row = []
         if not _sided(claim):
-            if (claim.names or claim.places) and claim.values:
+            if item:
                 row.append(claim)
             continue
-        late = claim.side_placed or claim.side_far or claim.side in ("both", "alike")
+        closed = _closed(lattice, claim)
+        side = claim.side or (claim.places[-1].side if claim.places and not claim.names else None)
+        late = claim.side_placed or claim.side_far or side in ("both", "alike") or closed
         named = bool(claim.names or claim.places) and all(not n.side for n in claim.names)
-        if row and late and claim.side and named:
-            after = claims[i + 1] if i + 1 < len(claims) else None
-            goes_on = after is not None and after.link in ("comma", "and")
-            more = after is not None and goes_on and after.names and after.values
-            open_ = more and after is not None and not _sided(after)
-            side = "both" if claim.side == "alike" else claim.side
-            if claim.side != "alike" or _graded(claim):
+        if row and late and side and named:
+            open_ = _goes_on(claims[i + 1 :])
+            if side != "alike" or _graded(claim):
                 for one in (*row, claim):
-                    one.list_side = "ask" if open_ and one is not claim else side
-                    one.list_far = claim.side_far
+                    said = "both" if side == "alike" else side
+                    one.list_side = "ask" if open_ and one is not claim else said
+                    one.list_far = claim.side_far or closed
         row = []
+
+
+def _goes_on(after: list[Claim]) -> bool:
+    """Items of the list follow that get no side of their own."""
+    for claim in after:
+        item = bool(claim.names or claim.places) and bool(claim.values)
+        if claim.link not in ("comma", "and") or not item:
+            return claim is not after[0]
+        if _sided(claim):
+            return False
+    return bool(after)
+
+
+def _closed(lattice: Lattice, claim: Claim) -> bool:
+    """A word that closes a list stands in the claim ("that's the right", "all bilateral")."""
+    return any(
+        claim.start <= it.start < claim.end and any(r.kind == "list_end" for r in it.readings)
+        for it in lattice.items
+    )
 
 
 def _graded(claim: Claim) -> bool:

@@ -14,6 +14,7 @@ from dictate.parse.categories import Claim, Name, Val
 from dictate.parse.decide import decide
 from dictate.parse.entering import enter
 from dictate.parse.holding import Holding
+from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
 
@@ -62,6 +63,9 @@ class Stating(Holding):
             before = []
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
+        for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
+            here = self.spoken(lattice, claim)
+            self.hold(item_test=Hold(test, here, len(self.s.utterances)))
         if claim.there and not self._takes_place(claim):
             claim.twice = True
         holds = self.s.holds

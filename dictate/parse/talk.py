@@ -10,6 +10,8 @@ from dictate.interpret.tokens import norms
 from dictate.model import UtteranceKind
 from dictate.parse.items import Item, folded
 
+#: So many items may stand between the last word to a patient and a statement.
+MOST_BETWEEN = 3
 _NAMED = {"TEST", "SIGN", "SITE", "VALUE", "NOTDONE"}
 
 
@@ -73,7 +75,8 @@ def split_talk(
     lone = start == 0 and words and all("reply" in _kinds(it) for it in words) and len(words) <= 4
     if lone and not any(it.roles[0] == "PREP" for it in items):
         return "by_patient", []
-    if replying and start == 0 and "reply" in _kinds(body[0]) and not trades(grammar, body):
+    replies = replying and start == 0 and "reply" in _kinds(body[0])
+    if replies and not trades(grammar, body) and not _states(grammar, body[1:]):
         return "by_patient", []
     asks = items[-1].text == "?"
     if asks and len(items) > 2 and folded(items[-2].text) in _tags(grammar):
@@ -94,8 +97,7 @@ def split_talk(
         after = body[colon or 0 :]
         if colon is not None and any({"TEST", "SIGN", "SITE"} & set(it.roles) for it in after):
             return None, body[colon + 1 :]  # "Watch how I do it: the tone is increased"
-        comma = next((i for i, it in enumerate(body) if it.roles[0] == "COMMA"), None)
-        return "to_patient", body[comma + 1 :] if comma is not None else _after_talk(body)
+        return "to_patient", _after_talk(grammar, body)
     undone = any(it.roles[0] == "NOTDONE" for it in body) and "TEST" in body[0].roles
     if (
         first_person(grammar, body)
@@ -105,7 +107,7 @@ def split_talk(
         return "by_patient", []
     spoken_to = any("you" in _kinds(it) for it in body)
     if spoken_to and not any(it.grade is not None or "TEST" in it.roles for it in body):
-        return "to_patient", _after_talk(body)
+        return "to_patient", _after_talk(grammar, body)
     tells = any("tells" in _kinds(it) for it in body)
     if (
         tells
@@ -126,14 +128,41 @@ def split_talk(
     ) else items
 
 
-def _after_talk(body: list[Item]) -> list[Item]:
-    """What stands after the last word that is spoken to the patient, in a text without marks."""
-    last = max(i for i, it in enumerate(body) if it.roles[0] in ("TALK", "OWN") or _spoken_to(it))
-    return body[last + 1 :]
+def _states(grammar: Grammar, items: list[Item]) -> bool:
+    """After a comma a test comes, and later what was found of it; nobody's own body is named."""
+    if not items or items[0].roles[0] != "COMMA" or first_person(grammar, items):
+        return False
+    named = next((i for i, it in enumerate(items) if {"TEST", "SIGN"} & set(it.roles)), None)
+    found = {"VALUE", "SITE", "NOTDONE"}
+    return named is not None and any(found & set(it.roles) for it in items[named + 1 :])
 
 
-def _spoken_to(item: Item) -> bool:
-    return bool({"you", "instruct", "own"} & _kinds(item))
+def _after_talk(grammar: Grammar, items: list[Item]) -> list[Item]:
+    """What may be a statement after words to the patient ("squeeze my hand grip five").
+
+    It begins with a word of the trade soon after the last word to the patient; where none does,
+    after the first comma.
+    """
+    last = max(i for i, it in enumerate(items) if _to_patient(it))
+    for i in range(last + 1, min(last + 2 + MOST_BETWEEN, len(items))):
+        nxt = items[i + 1] if i + 1 < len(items) else None
+        side = "SIDE" in items[i].roles or "DENY" in items[i].roles
+        first = nxt if side and nxt is not None else items[i]
+        named = {"TEST", "SIGN"} & set(first.roles) or (
+            {"SITE", "VALUE"} & set(first.roles) and first.grade is None
+        )
+        if named and is_trade(grammar, first) and not _to_patient(first):
+            return items[i:]
+    commas = [i for i, it in enumerate(items) if it.roles[0] == "COMMA" and it.end > it.start]
+    if commas:
+        return items[commas[0] + 1 :]
+    graded = any(it.grade is not None and not it.grade.counts for it in items[last + 1 :])
+    return items[last + 1 :] if graded else []
+
+
+def _to_patient(item: Item) -> bool:
+    """A word of an instruction, or of the two people who speak with each other."""
+    return item.roles[0] in ("TALK", "OWN") or bool(_kinds(item) & {"instruct", "you", "own"})
 
 
 def _doubted(items: list[Item]) -> list[Item]:

@@ -42,7 +42,8 @@ class Where(Saying):
         kept = (reading.kept or None) if reading is not None else None
         denied = normal and any(v.deny for v in claim.values)
         if site == WHOLE and not denied and self._throughout(lattice, target):
-            if holds.item_site is not None and holds.item_side is not None:
+            of_one = holds.item_side is not None and holds.item_side.id != "both"
+            if holds.item_site is not None and of_one:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"
                 return
             if hold is not None or holds.side is not None:

@@ -72,6 +72,8 @@ class Working:
         self.waited: str | None = None
         #: An account goes on until the examination is named.
         self.account = False
+        #: The tests of lists whose items could be of several, by the first token of an item.
+        self.kindred: dict[int, str] = {}
         #: The utterance opened with the number of a nerve.
         self.nerve = False
 

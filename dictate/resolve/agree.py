@@ -116,14 +116,11 @@ class Agreement:
         self._second.tell(agreed)
         news = [p for p in self._resolver.pending if id(p) not in self._open]
         offers: dict[int, list[Finding]] = {}
-        answers: list[tuple[Pending, Finding]] = []
         for key, finding in theirs.items():
             if key in mine or key in self._theirs:
                 continue
             asked = self._asking(news, finding)
-            if asked is not None and self._completes(news[asked], finding):
-                answers.append((news[asked], finding))
-            elif asked is not None:
+            if asked is not None:
                 offers.setdefault(asked, []).append(finding)
             elif not _covers(news, key):
                 doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
@@ -131,8 +128,6 @@ class Agreement:
             self._offer(news[i], findings)
         for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
-        for pending, finding in answers:
-            self._answer(pending, finding)
         return bool(doubts) or (kind == "remark" and not news and self._also_asked(mine))
 
     def _would_say(self, finding: Finding) -> bool:
@@ -154,27 +149,6 @@ class Agreement:
             if question.kind == "value" and question.choices:
                 return key in {key_of(f) for f in question.choices[0].findings}
         return False
-
-    def _completes(self, pending: Pending, finding: Finding) -> bool:
-        """The first reader lacks nothing but the value, and the second has one that it offers.
-
-        Of 27 such findings in five rounds none was wrong.
-        """
-        st, choices = pending.statement, pending.question.choices
-        if st is None or pending.question.kind != "value" or not choices:
-            return False
-        open_ = st.doubts or st.unclear or st.compared or st.hesitant or st.alternative
-        key = key_of(finding)
-        if open_ or key in {key_of(f) for f in choices[0].findings}:
-            return False  # doubted, or held back for a word that the first did not understand
-        return any(key == key_of(f) for choice in choices for f in choice.findings)
-
-    def _answer(self, pending: Pending, finding: Finding) -> None:
-        """What the second reader found is what the question of the first asked for."""
-        resolver = self._resolver
-        if pending in resolver.pending:
-            resolver.pending.remove(pending)
-        resolver.add(pending.reading, finding, frozenset(), "start", [])  # type: ignore[arg-type]
 
     def _asking(self, news: Sequence[Pending], finding: Finding) -> int | None:
         """Which question that was just opened is about these words, by its place."""

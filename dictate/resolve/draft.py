@@ -249,8 +249,12 @@ class Drafter(Sides):
             if limb is not None and not limb.part and holds.item_side is not None:
                 out.asks.append(("site", []))  # "right arm drift, power five throughout"
                 return
-            if holds.site is not None or holds.side is not None:
+            here = holds.site is not None and holds.site.place.utterance == reading.utterance.id
+            if here or holds.side is not None:
                 combo = replace(combo, site=None)  # the whole of what the heading names
+            elif combo.site is not None:
+                holds = holds.copy()
+                holds.site = None  # of its heading the side has ended, and so has the limb
         if combo.site is not None and self._finer(st, combo, test):
             out.asks.append(("site", []))
             return

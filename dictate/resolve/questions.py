@@ -82,14 +82,14 @@ def with_held(grammar: Grammar, draft: Draft, choices: tuple[Choice, ...]) -> tu
 def or_none(question: Question) -> Question:
     """A question with a choice that nothing else is right.
 
-    Yes or no, the two sides, and two values of which one holds are all that there is; what
-    something refers to is said in words.
+    Yes or no, the two sides, and two values of which one holds are all that there is; where
+    nothing is offered, the answer is one's own words.
 
     Args:
         question: As it would be put.
     """
     whole = question.kind in {"heard", "side", "conflict", "referent"}
-    if whole or any(not choice.findings for choice in question.choices):
+    if whole or not question.choices or any(not choice.findings for choice in question.choices):
         return question
     return replace(question, choices=(*question.choices, Choice(NONE)))
 

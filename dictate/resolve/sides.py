@@ -60,6 +60,8 @@ class Sides(Values):
             return None, []
         if needed and st.list_side:
             return (["right", "left"] if st.list_side == "both" else [st.list_side]), []
+        if st.list_closed and st.list_side == "both" and not whole:
+            return ["right", "left"], []  # "finger nose good, heel shin good, both sides"
         if st.both_after and rule == "needed":
             return ["right", "left"], []
         area = holds.item_side.area if holds.item_side else ""

@@ -1,9 +1,10 @@
 """How fast, how idle and how lean listening is; prints, asserts nothing.
 
-    python tests/benchmarks/bench_live.py [latency] [idle] [memory]
+    python tests/benchmarks/bench_live.py [latency] [work] [idle] [memory]
 
 latency: the demo in real time through the whole program but the microphone; from the last sample
 of speech in the sound (by level, within 35 dB of the loudest part near it) to the events.
+work: the demo as fast as can be, and its processor time, also where other programs have the clock.
 idle: a minute in which nobody speaks. memory: two hours of the demo with pauses, as fast as can be.
 """
 
@@ -108,11 +109,33 @@ def speech_end(samples: NDArray[np.int16], near_s: float) -> float:
     return (first + end + 1) / 100
 
 
-def _loop(recogniser: LiveRecogniser, folder: str) -> Loop:
+def _loop(recogniser: LiveRecogniser, folder: str, watch: Stopwatch | None = None) -> Loop:
     session = Session()
     hearing = Hearing(recogniser.start(), recogniser.start())
     journal = Journal(Path(folder) / "journal.jsonl")
-    return Loop(session, hearing, journal, Asker(None, None, session, "screen"))
+    observers = (watch,) if watch else ()
+    return Loop(session, hearing, journal, Asker(None, None, session, "screen"), observers)
+
+
+def work(recogniser: LiveRecogniser) -> None:
+    """Print the processor time for a second of sound, and for what follows the end of speech."""
+    samples, watch = sound_of(DEMO).astype("<i2"), Stopwatch()
+    after: list[float] = []
+    with tempfile.TemporaryDirectory() as folder:
+        loop = _loop(recogniser, folder, watch)
+        began = time.process_time()
+        for at in range(0, len(samples), BLOCK):
+            count, before = len(watch.shown[HeardUtterance]), time.process_time()
+            loop.take(AudioChunk(samples[at : at + BLOCK].tobytes(), at / RATE_HZ))
+            if len(watch.shown[HeardUtterance]) > count:
+                after.append(time.process_time() - before)
+        took_s = time.process_time() - began
+    after.sort()
+    print(
+        f"work: {took_s * RATE_HZ / len(samples):.2f} s of processor time for a second of sound; "
+        f"once an utterance is over {1000 * statistics.median(after):.0f} ms (median) and "
+        f"{1000 * after[round(0.95 * (len(after) - 1))]:.0f} ms (95th percentile) until it stands"
+    )
 
 
 def idle(recogniser: LiveRecogniser) -> None:
@@ -158,7 +181,7 @@ def main() -> None:
     except ModelError as error:
         sys.exit(str(error))
     print("with the adapted listener" if recogniser.has_ear else "the pair alone")
-    measures = {"latency": latency, "idle": idle, "memory": memory}
+    measures = {"latency": latency, "work": work, "idle": idle, "memory": memory}
     for name in sys.argv[1:] or measures:
         measures[name](recogniser)
 

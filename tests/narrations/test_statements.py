@@ -18,7 +18,7 @@ CASES: list[dict[str, Any]] = [
     for case in yaml.safe_load((Path(__file__).parent / f"{name}.yaml").read_text("utf-8"))
 ]
 #: Cases may be added, not lost.
-AT_LEAST = 1325
+AT_LEAST = 1345
 
 
 def _hear(case: dict[str, Any]) -> Record:

@@ -101,6 +101,7 @@ NEVER = [
     ("Right toe is neither up nor down.", "plantar - right extensor"),
     ("Both discs are sharp, without papilloedema or pallor.", "fundi - right pallor"),
     ("Pinprick reduced in the right arm but not the face.", "pinprick face right absent"),
+    ("Romberg negative actually, he sways with the eyes open.", "romberg - - present"),
     ("In 2019 tone was normal but reflexes were brisk.", "stretch_reflex all - brisk"),
 ]
 

@@ -26,6 +26,10 @@ def test_from_a_recording_to_a_signed_note(review, window, wait, tmp_path):
     wait(page, "document.querySelector('#reading').hidden", seconds=120)
     assert page.locator(".utterance").count() > 12
 
+    # an utterance sorted anew
+    page.locator(".utterance", has_text="good morning").locator(".when").click()
+    page.get_by_role("button", name="talk", exact=False).first.click()
+    page.locator(".utterance[data-group=talk]", has_text="good morning").wait_for()
     # every question answered
     while page.locator(".question").count():
         before = page.locator(".question h3").inner_text()
@@ -47,10 +51,6 @@ def test_from_a_recording_to_a_signed_note(review, window, wait, tmp_path):
     page.locator(".finding", has_text="Left biceps 2/5").wait_for()
     page.get_by_role("button", name="Undo").click()
     page.locator(".finding", has_text="Left biceps 4/5").wait_for()
-    # an utterance sorted anew
-    page.locator(".utterance", has_text="good morning").locator(".when").click()
-    page.get_by_role("button", name="talk", exact=False).first.click()
-    page.locator(".utterance[data-group=talk]", has_text="good morning").wait_for()
     # signed
     page.get_by_role("button", name="Sign").click()
     page.get_by_label("Your name").fill("A. Examiner")

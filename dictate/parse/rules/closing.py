@@ -153,6 +153,7 @@ def follow(types: Types, claim: Claim, w: dict[str, float]) -> Claim:
     if bare and (claim.start < 0 or not claim.sep):
         return claim.copy()
     new = BLANK.copy()
+    new.held = claim.held
     new.cost = (
         claim.cost + close_cost(types, claim, w) + (w["dangling place"] if claim.pprep else 0.0)
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.parse.categories import Claim, Types, Val
+from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, sided, within
 
@@ -23,6 +23,8 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     begin(c, item)
     if placed and role == "TEST" and "SITE" in item.roles:
         c.cost += 0.3
+    if role == "TEST" and "SITE" in item.roles and _goes_on(types, c, item):
+        c.cost += 0.5  # "joint position impaired in the right great toe, left great toe normal"
     if (
         role == "SITE"
         and item.text.split(" ")[0] in types.grammar.speech.place
@@ -54,6 +56,17 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.announced = placed and bool(name.tests) and not name.tests & ~heads
     c.cost += 0.06 * name.dual
     return c
+
+
+def _goes_on(types: Types, c: Claim, item: Item) -> bool:
+    """The claim before, or a heading, named a test that has this item as one of its sites."""
+    before = c.prev
+    named = c.held
+    if before is not None and not before.stop and (before.values or before.colon):
+        for n in before.names:
+            named |= n.tests
+    own = types.of({r.test for r in item.of_kind("test") if r.test})
+    return bool(named & types.sites(item.of_kind("site"))) and not named & own
 
 
 def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -91,7 +104,8 @@ def name_apart(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if bool(old.tests) == bool(name.tests) or (old.sites and name.sites) or old.sign or name.sign:
         return None
     c.sep = ""
-    return name_joins(types, c, item, role)
+    merged = name_joins(types, c, item, role)
+    return merged if merged is not None and merged.names[-1].sites else None
 
 
 def test_completes(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -211,18 +225,44 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
-def names_in_a_row(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
-    """ "Biceps triceps brachioradialis five": sites of one kind, and no mark between them."""
-    if c.sep or c.pprep or c.pside or c.places or c.last != "name" or not c.names:
+def names_run_on(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """N: a list without a mark ("biceps triceps brachioradialis five", "bulk tone normal")."""
+    if c.sep or c.last != "name" or not c.names or c.hesitant or c.pprep or c.pside or c.places:
         return None
     old, name = c.names[-1], make_name(types, item, role)
-    if not old.sites or old.sign or limb(old) or limb(name) or name.side or old.side or old.both:
+    if not alike(types, old, name) or limb(old) or limb(name) or name.side:
         return None
-    if not old.mask(types) & name.smask or "AND" in item.roles:
+    if old.side and c.mode != "VN":
         return None
+    if old.sites and name.sites and all(r.test for r in name.sites):
+        c.cost -= 0.35  # "V1 V2 V3"
+    if old.sites and name.sites and _holds(types, old, name):
+        return None
+    apart = types.general | types.summary
+    heads = bool(old.tests & types.headable) != bool(name.tests & types.headable)
+    bare = not old.sites and not name.sites
+    if bare and (heads or old.tests & name.tests or (old.tests | name.tests) & apart):
+        return None
+    if bool(old.sites) != bool(name.sites) or old.spans[-1][1] != item.start:
+        return None
+    if old.sign or name.sign or name.dual:
+        return None
+    name.joined = True
     begin(c, item)
     c.names = (*c.names, name)
     return c
+
+
+def _holds(types: Types, a: Name, b: Name) -> bool:
+    """One site is the other, or a part of it."""
+    for r in a.sites:
+        for s in b.sites:
+            if (r.group, r.test) != (s.group, s.test) or r.group not in types.grammar.groups:
+                continue
+            rows = types.grammar.groups[r.group].sites
+            if r.id == s.id or r.id in rows[s.id].part_of or s.id in rows[r.id].part_of:
+                return True
+    return False
 
 
 def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -243,6 +283,9 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
         if not opens or c.places:
             return None
         c.cost += 1.0  # "three plus, left knee"
+    first = c.values[0].item if c.values else None
+    if name.placed and first is not None and "FILLER" in first.roles and name.tests & types.summary:
+        c.cost += 1.2  # "okay, moving on to motor"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)

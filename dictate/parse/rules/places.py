@@ -60,10 +60,10 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.sep and c.last != "place" and c.mode == "NV":
         return None
+    if c.names and all(_elsewhere(types, n, name) for n in c.names):
+        c.cost += 1.6  # "ankles both sides and at the knees reduced": the knees are another place
     if c.after_colon and c.names and all(limb(n) and not n.tests for n in c.names):
         return None  # "right arm: five for the deltoid": the limb is a heading
-    if c.names and all(n.sites and n.tests for n in c.names) and not limb(name):
-        c.cost += 0.8  # "V1 reduced on the left, V2 ...": it has its site
     name = sided(c, name)
     name.placed, name.edge = True, c.pprep == "edge"
     if c.last == "place" and not c.sep and c.places:
@@ -87,6 +87,24 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     c.places = (*c.places, name)
     c.last = "place"
     return c
+
+
+def _elsewhere(types: Types, name: Name, place: Name) -> bool:
+    """A place that neither holds the site of a name, nor is held by it, nor is the same."""
+    if not name.sites or limb(place) or limb(name):
+        return False
+    for a in name.sites:
+        for b in place.sites:
+            if (a.group, a.test) != (b.group, b.test):
+                continue
+            if a.id == b.id:
+                return False
+            rows = types.grammar.groups[a.group].sites if a.group in types.grammar.groups else {}
+            if (a.id in rows and b.id in rows[a.id].part_of) or (
+                b.id in rows and a.id in rows[b.id].part_of
+            ):
+                return False
+    return bool(name.smask & place.smask)
 
 
 def place_of_side(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
@@ -119,7 +137,7 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     ):
         return None
     name = make_name(types, item, role)
-    if not any(n.mask(types) & name.smask for n in c.names):
+    if not any(types.lifted(n.mask(types)) & name.smask for n in c.names):
         return None
     if item.text.split(" ")[0] in types.grammar.speech.place or all(
         r.id == "all" for r in name.sites

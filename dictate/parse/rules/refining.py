@@ -33,8 +33,12 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if c.last != "refined" and not c.pprep:
         return None
+    if "SITE" in item.roles and c.pprep == "place":
+        return None  # "sensation over the face"
     if c.last == "refined" and not c.sep and not c.pprep:
-        c.cost += 0.3  # "normal to touch pin vibration and position"
+        c.cost += 0.2  # "normal to touch pin vibration and position"
+        if c.pside or name.sign or not name.tests & types.headable:
+            return None
     if c.last == "refined":
         begin(c, item)
         c.names = (*c.names, name)

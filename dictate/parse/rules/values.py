@@ -40,10 +40,16 @@ def value_of_names(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     if c.last == "strange" and not c.sep:
         c.unknown = (*c.unknown, *c.strange[-1:])
         c.cost += 0.6
+    before = c.prev
     if "and" in c.sep:
         c.cost += 0.8
     if _ends_list(c) and (c.sep == "comma" or not c.names[0].side):
         c.cost += 0.8 if c.sep == "comma" else 0.4
+    cut = c.link == "next" and before is not None and before.mode == "N"
+    if c.sep == "comma" and c.details and (cut or any(n.side for n in c.names)):
+        c.cost += 0.4  # "clonus right ankle three beats, none left"
+    if c.pside and any(n.side and n.side != c.pside for n in c.names):
+        c.cost += 1.5  # "right great toe, left fine": of two sides
     if c.announced and all(n.tests and not n.tests & ~types.summary for n in c.names):
         c.cost += 0.8
     toward = any(r.kind == "direction" for it, _ in c.details for r in it.readings)
