@@ -96,13 +96,6 @@ class Stating(Holding):
         self.unsided = bool(draft.ask and draft.ask[0] == "side" and _graded(claim))
         if murky and draft.findings and claim.link != "stop":
             draft.findings, draft.asks = [], [("value", [])]
-        loose = any(v.item is not None and v.item.text in self.meaning.loose for v in claim.values)
-        bare = loose and claim.side_cut and not (claim.names or claim.places or claim.there)
-        if bare and draft.findings and any(t.name.placed and t.name.sites for t in targets):
-            draft.findings, draft.asks = (
-                [],
-                [("site", [])],
-            )  # "up in the right arm, down in the left"
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
         draft = decide(self, lattice, claim, claims, targets, draft, excepted)
         turned = (
