@@ -48,8 +48,8 @@ def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> Non
             ['"funny afterswing" in "Right biceps jerk two plus with a funny afterswing"'],
         ),
         (
-            "Pupils equal, moves all limbs, gait normal.",
-            ['"moves all limbs"'],
+            "Pupils equal, climbs all ladders, gait normal.",
+            ['"climbs all ladders"'],
         ),
         (
             "Tone normal. The scapula wings on the left. Power five throughout.",
