@@ -494,9 +494,12 @@ class Resolver:
         )  # fmt: skip
         question = questions.or_none(question)
         waits = {(f.test, f.site, f.side, f.value) for c in question.choices for f in c.findings}
-        for entry in [e for e in self.entries if e.statement == self.statement]:
+        # "both sides, but perhaps slow on the left": of the left the first half is no longer sure
+        unsure = {key[:3] for key in waits} if doubt else set()
+        for entry in [e for e in self.entries if e.utterance == len(self.utterances)]:
             found = entry.finding
-            if (found.test, found.site, found.side, found.value) in waits:
+            key = (found.test, found.site, found.side, found.value)
+            if (entry.statement == self.statement and key in waits) or key[:3] in unsure:
                 corrections.remove(self, entry, "questioned")  # its answer brings it back
         pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
         self.pending.append(pending)
