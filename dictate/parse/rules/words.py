@@ -49,6 +49,11 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         own = 0.1 if _of_these_alone(types, c, item) else 1.0
         c.cost += own if c.mode in ("NV", "V") else 0.6
     c.details = (*c.details, (item, (item.start, item.end)))
+    sides = {r.side for r in item.of_kind("test", "sign") if r.side}
+    if len(sides) == 1 and c.names and c.names[-1].side is None and not c.side:
+        name = c.names[-1].copy()  # "limited abduction of the left eye": of that side
+        name.side = sides.pop()
+        c.names = (*c.names[:-1], name)
     if any(r.kind == "direction" for r in item.readings):
         c.pprep = ""
     if c.start < 0:
