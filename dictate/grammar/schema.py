@@ -90,10 +90,11 @@ class Part(Shape):
 
 
 class Unit(Shape):
-    """The unit of a measure, and how the record writes it."""
+    """The unit of a measure, how the record writes it, and its code in UCUM where that differs."""
 
     spoken: Words
     writes: str
+    ucum: str | None = None
 
 
 class Scale(Shape):

@@ -202,10 +202,11 @@ def _value(grammar: Grammar, finding: Finding) -> Data:
         return {"dataAbsentReason": {"coding": [reason, own], "text": text}}
     number, _, unit = finding.value.partition(" ")
     scale = grammar.scales[spec.scale] if spec.scale else None
-    measured = scale is not None and scale.unit is not None
-    if measured and is_grade(grammar, finding.test, finding.value):
+    measure = scale.unit if scale is not None else None
+    if measure is not None and is_grade(grammar, finding.test, finding.value):
         size = float(number) if "." in number else int(number)
-        return {"valueQuantity": {"value": size, "unit": unit, "system": _UCUM, "code": unit}}
+        code = measure.ucum or unit
+        return {"valueQuantity": {"value": size, "unit": unit, "system": _UCUM, "code": code}}
     return {"valueCodeableConcept": {"coding": [own], "text": text}}
 
 

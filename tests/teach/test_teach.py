@@ -48,7 +48,7 @@ def test_a_word_that_is_added_to_a_grammar_file_is_spoken() -> None:
         GRAMMAR,
         areas=(area.model_copy(update={"tests": {**area.tests, name: more}}), *GRAMMAR.areas[1:]),
     )
-    said = " ".join(sentence.text for sentence in sentences(taught, 9000, 1))
+    said = " ".join(sentence.text for sentence in sentences(taught, 14000, 1))
     assert said.count(word) >= 5
 
 
