@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dictate.interpret.statement import Said
-from dictate.model import Finding
+from dictate.model import Finding, UtteranceKind
 from dictate.parse.categories import Claim, Val
+from dictate.parse.draft import Draft
 from dictate.parse.items import Lattice
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
@@ -49,6 +50,19 @@ def side_of_claim(claim: Claim) -> str | None:
     if side in (None, "alike"):
         side = next((x.side for x in (*claim.names, *claim.places) if x.side), None)
     return side
+
+
+def ask_what(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
+    """A correction of something is asked about: of what?"""
+    n.ask(lattice, claim, Draft(), ("referent", []))
+    return "finding"
+
+
+def nothing_before(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
+    """A correction with no finding before it: asked about, where it speaks of the examination."""
+    if n.strange or not (n.trade or claim.fix != "replace"):
+        return "remark"
+    return ask_what(n, lattice, claim)
 
 
 def ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:

@@ -8,9 +8,16 @@ from typing import TYPE_CHECKING, cast
 from dictate.grammar.names import WHOLE
 from dictate.interpret.lexicon import Reading
 from dictate.model import Finding, Side, UtteranceKind
-from dictate.parse.amending import ask_value, close, last_claim, remove, side_of_claim
+from dictate.parse.amending import (
+    ask_value,
+    ask_what,
+    close,
+    last_claim,
+    nothing_before,
+    remove,
+    side_of_claim,
+)
 from dictate.parse.categories import Claim
-from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target
@@ -42,8 +49,7 @@ def restate(
         last = max(e.claim for e in at)
         old = [e.finding for e in at if e.claim == last]
         if len({f.site for f in old}) > 1:
-            n.ask(lattice, claim, Draft(), ("referent", []))
-            return "finding"
+            return ask_what(n, lattice, claim)
         given = _given(old)
     elif {k for k, _ in draft.asks} and {k for k, _ in draft.asks} <= {"side", "test", "site"}:
         sites = {r.id for x in (*claim.names, *claim.places) for r in x.sites}
@@ -132,10 +138,7 @@ def new_target(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | No
     last = last_claim(n)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
-        if n.strange or not (n.trade or claim.fix != "replace"):
-            return "remark"
-        n.ask(lattice, claim, Draft(), ("referent", []))
-        return "finding"
+        return nothing_before(n, lattice, claim)
     here = n.spoken(lattice, claim)
     names = (*claim.names, *claim.places)
     side = side_of_claim(claim)

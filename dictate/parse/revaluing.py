@@ -12,12 +12,12 @@ from dictate.parse.amending import (
     bare_value,
     close,
     last_claim,
+    nothing_before,
     remove,
     side_of_claim,
     value_of,
 )
 from dictate.parse.categories import Claim
-from dictate.parse.draft import Draft
 from dictate.parse.entering import enter
 from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
@@ -38,10 +38,7 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
         return _reask(n, lattice, claim, one)
     entries = [e for e in n.s.entries if e.claim == last]
     if not entries:
-        if n.strange or not (n.trade or claim.fix != "replace"):
-            return "remark"
-        n.ask(lattice, claim, Draft(), ("referent", []))
-        return "finding"
+        return nothing_before(n, lattice, claim)
     here = n.spoken(lattice, claim)
     if claim.values and not any(value_of(n, e.finding, v) for e in entries for v in claim.values):
         recent = [

@@ -6,9 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.model import OTHER_SIDE, Place, UtteranceKind
-from dictate.parse.amending import all_of_it, last_claim, remove
+from dictate.parse.amending import all_of_it, ask_what, last_claim, remove
 from dictate.parse.categories import Claim
-from dictate.parse.draft import Draft
 from dictate.parse.items import Lattice, folded
 from dictate.parse.state import Entry
 from dictate.resolve import questions
@@ -43,8 +42,7 @@ def swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
         ]
         entries += other
     if not entries:
-        n.ask(lattice, claim, Draft(), ("referent", []))
-        return "finding"
+        return ask_what(n, lattice, claim)
     for entry in entries:
         old = entry.finding
         n.past("corrected", old)
