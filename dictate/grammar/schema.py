@@ -157,7 +157,8 @@ class Value(Shape):
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
     recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
-    not of a sign that is denied ("plantar flexor"): its side must be said.
+    not of a sign that is denied ("plantar flexor"): its side must be said. ``could_not``: what the
+    patient could not do is this value ("cannot smile").
     """
 
     normal: bool | None
@@ -168,6 +169,7 @@ class Value(Shape):
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
+    could_not: bool = False
 
 
 class Test(Shape):

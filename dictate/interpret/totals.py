@@ -18,7 +18,7 @@ TOTAL = "total"
 #: How a part that could not be tested is written as a detail, after its label.
 UNTESTED = " not testable"
 _ENDS = frozenset({".", ";", "!", "?"})
-_BETWEEN = frozenset({"is", "was", "of", "=", ":"})
+_MARKS = frozenset({"=", ":"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,7 @@ class Totals:
         """Collect the forms, longest first."""
         self._parts: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._untested: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        self._between = _MARKS.union(grammar.closed.classes.get("before_number", ()))
         numbers = grammar.numbers.numbers
         self._numbers = frozenset(word for words in numbers.values() for word in words)
         for name, test in grammar.tests.items():
@@ -103,7 +104,7 @@ class Totals:
 
     def _numbered(self, words: Sequence[str], i: int) -> bool:
         """A number stands here, or after a joining word."""
-        if i < len(words) and words[i] in _BETWEEN:
+        if i < len(words) and words[i] in self._between:
             i += 1
         return 0 <= i < len(words) and (words[i].isdigit() or words[i] in self._numbers)
 

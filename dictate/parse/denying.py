@@ -24,20 +24,17 @@ class Denying(Targets):
         spec = self.grammar.tests[test]
         words = set((val.item.text if val.item else "").split())
         tried = val.item is not None and (val.item.verb or words & self._examining)
-        if (
-            val.notdone == "unable"
-            and not tried
-            and not claim.reasons
-            and "weak" in spec.values
-            and spec.scale is None
-        ):
-            return "weak"
+        said = next((name for name, value in spec.values.items() if value.could_not), None)
+        if said is not None and val.notdone == "unable" and not tried and not claim.reasons:
+            return said
         return val.notdone
 
     def _kept_from(self, test: str, value: str, val: Val, claim: Claim) -> str:
         """ "Not obtainable because of the oedema": looking was not possible."""
         words = (val.item.text if val.item else "").split()
-        denied = val.negated or bool(words and (set(words) & self._denying or words[0] == "not"))
+        denied = val.negated or bool(
+            words and (set(words) & self._denying or words[0] in self._negative)
+        )
         denied = denied or any(" ".join(words).endswith(f) for f in self._not_got)
         return (
             "unable" if value == "absent" and denied and claim.reasons and claim.why_not else value

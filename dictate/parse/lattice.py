@@ -23,6 +23,9 @@ from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
 from dictate.parse.shorthand import Shorthand
 
+#: What a number word by itself may be as well, by the closed class that holds it.
+_ALSO = (("FILLER", "number_or_cry"), ("ONE", "number_or_thing"))
+
 
 class Lattices(Merging, Pointing, ListEnds, Shorthand):
     """Makes lattices by one grammar; built once."""
@@ -92,14 +95,9 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             found = starts.get(i) if not _ends_question(tokens, i) else None
             if isinstance(found, Grade):
                 role = "DETAIL" if found.counts else "VALUE"
-                oh = tokens[i].norm == "oh" and found.end == i + 1
-                roles = (
-                    (role, "FILLER")
-                    if oh
-                    else (role, "ONE")
-                    if tokens[i].norm == "one" and found.end == i + 1
-                    else (role,)
-                )
+                word = (tokens[i].norm,) if found.end == i + 1 else ()
+                also = next((r for r, name in _ALSO if word in self.forms(name)), "")
+                roles = (role, also) if also else (role,)
                 items.append(Item(i, found.end, found.text, roles, grade=found))
             elif found is not None and found.form not in MARKS:
                 items.append(self._term(found, tokens))
@@ -150,15 +148,11 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         )
         if seen and folded(term.form) in self._classes.get("noted", ()):
             item.roles = (*item.roles, "SEEN")
-        if term.form in {"with"}:
+        if folded(term.form) in self.forms("only_place"):
             item.roles = ("PREP",)
         if item.roles and item.roles[0] == "PART" and "MISC" not in item.roles:
             item.roles = (*item.roles, "MISC")
-        if (
-            "MISC" in item.roles
-            and len(item.roles) == 1
-            and term.form in {"um", "uh", "er", "erm", "hmm"}
-        ):
+        if item.roles == ("MISC",) and folded(term.form) in self.forms("filled_pause"):
             item.roles = ("HESITATION",)
         return item
 

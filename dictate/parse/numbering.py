@@ -6,8 +6,11 @@ from dataclasses import replace
 
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
-from dictate.parse.items import Item
+from dictate.parse.items import Item, folded
 from dictate.parse.senses import Senses
+
+#: Signs between two numbers of a range or a list.
+_MARKS = {"-", "–", ","}
 
 
 class Numbering(Senses):
@@ -18,6 +21,7 @@ class Numbering(Senses):
         numbered, numerals = self.numbered, self.numerals
         if not any(r.test in numbered for it in items for r in it.of_kind("test")):
             return items
+        between = self.forms("between_numbers")
         out: list[Item] = []
         i = 0
         while i < len(items):
@@ -35,17 +39,7 @@ class Numbering(Senses):
                     or all(w in numerals for w in it.text.split())
                 ):
                     end = j + 1
-                elif it.text not in (
-                    "-",
-                    "–",
-                    "to",
-                    "through",
-                    "and",
-                    ",",
-                    "thru",
-                    "nerves",
-                    "the",
-                ):
+                elif it.text not in _MARKS and folded(it.text) not in between:
                     break
                 j += 1
             if end > i:

@@ -18,7 +18,8 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
-    "there_is", "also_denied", "active", "out_of", "of_him",
+    "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
+    "number_or_thing", "between_numbers", "only_place",
 }  # fmt: skip
 
 
@@ -53,8 +54,6 @@ class Senses:
         }
         self._plain = frozenset(word.lower() for word in talk.plain)
         self._closed = frozenset(grammar.classes)
-        self._hesitation = {norms(w) for w in ("um", "uh", "er", "erm", "hmm")}
-        self._joins = {"or", "nor"}
 
     def forms(self, name: str) -> Collection[tuple[str, ...]]:
         """The folded forms of a closed class."""

@@ -34,6 +34,7 @@ class Targets:
         closed = grammar.classes
         self._examining = {w for form in closed.get("examine", ()) for w in form.split()}
         self._denying = {w for form in closed.get("denying", ()) for w in form.split()}
+        self._negative = frozenset(closed.get("negative", ()))
         #: Ordinary words that stand for a set of values ("up", "off").
         self.loose = frozenset(
             form for name, forms in closed.items() if name.startswith("as_") for form in forms
