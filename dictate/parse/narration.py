@@ -27,6 +27,7 @@ from dictate.parse.kindred import tests_of_lists
 from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
+from dictate.parse.too import says_too
 
 
 def _kinds_said(lattice: Lattice) -> set[str]:
@@ -50,12 +51,6 @@ def _of_both(lattice: Lattice, item: Item) -> bool:
     after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
     before = any("VALUE" in it.roles for it in lattice.items if it.end <= item.start)
     return before and bool(after) and both(after[0])
-
-
-def _also(items: list[Item], claim: Claim) -> bool:
-    """A word such as "too" stands in a claim or right after it."""
-    near = [it for it in items if claim.start <= it.start <= claim.end]
-    return any(r.kind == "also" for it in near for r in it.readings)
 
 
 def _bare_limb(claim: Claim) -> bool:
@@ -101,7 +96,9 @@ class Narration(Judging):
         if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        self.before, self.told = [], ()
+        self.before, self.told, self.taken = [], (), []
+        last_one = len(self.s.utterances) - 1
+        self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
         for n, items in enumerate(sentences(lattice)):
             self.heard = bool(n) and any(
@@ -124,6 +121,7 @@ class Narration(Judging):
         self.prior = self.before or self.prior
         several = len(set(self.told)) > 1
         self.told = ()
+        self.found_before = self.taken or self.found_before
         self.before, self.taken, self.blocked = [], [], False
         self.said = ()
         self.lost = self.fixing = self.placed = self.murky = self.unsided = False
@@ -335,8 +333,7 @@ class Narration(Judging):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
-        named = claim.names and not claim.values and not any(n.sign for n in claim.names)
-        if named and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+        if says_too(items, claim) and self._too(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])

@@ -45,6 +45,8 @@ class Working:
         #: The tests that the sentence before found something of.
         self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
+        #: What the sentence before gave, or the utterance before, by its entries.
+        self.found_before: list[int] = []
         self.blocked = False
         #: The examiner says of this utterance that it is a statement.
         self.meant = False

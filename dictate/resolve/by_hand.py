@@ -131,6 +131,7 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
     kept = (resolver._last, resolver.nerves, resolver.replying, resolver.filled)
     spoken, resolver.statement = resolver.statement, _number(resolver)
     resolver.holds, resolver.run, resolver.waiting, resolver._last = Holds(), [], None, None
+    found, resolver.last_taken = resolver.last_taken, []
     resolver.nerves, resolver.replying = None, False
     second, old = resolver.second, _findings(resolver)
     resolver.second = second.anew() if second is not None else None
@@ -143,6 +144,7 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
         there = {id(entry) for entry in resolver.entries}
         resolver.holds, resolver.waiting = holds, waiting if waiting in resolver.pending else None
         resolver.run = [entry for entry in run if id(entry) in there]
+        resolver.last_taken = found
         resolver._last, resolver.nerves, resolver.replying, resolver.filled = kept
 
 

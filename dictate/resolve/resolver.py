@@ -69,6 +69,8 @@ class Resolver:
         self.notices: list[str] = []
         self.holds = Holds()
         self.run: list[Entry] = []
+        #: What the last sentence gave that gave anything.
+        self.last_taken: list[Entry] = []
         self.waiting: Pending | None = None
         #: The question that was settled so last; more of the same may follow.
         self.filled: Pending | None = None
@@ -174,6 +176,7 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
+        self.last_taken = taken or self.last_taken
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
@@ -213,10 +216,10 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
-        same = repeats.likewise(self, reading, st)
+        same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
-        if repeats.is_repeat(sentence, st):
+        if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
