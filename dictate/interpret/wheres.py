@@ -31,7 +31,7 @@ def opens_place(piece: Statement, follows: Statement | None, first: bool) -> boo
 
 
 def said_again(piece: Statement, follows: Statement) -> bool:
-    """ "LUE: same", "left arm, the same": a limb, and that what was found is found of it as well."""
+    """ "LUE: same", "left arm, the same": a limb, and what was found is found of it too."""
     limb = bool(piece.targets) and all(_limb(t) and not (t.tests or t.signs) for t in piece.targets)
     plain = not (piece.has_value or piece.unknown or piece.repeat or piece.rest or piece.doubts)
     more = follows.targets or follows.has_value or follows.side or follows.unknown

@@ -129,7 +129,7 @@ class Repeats(Stating):
         return bool(done)
 
     def _of_that_side(self, claim: Claim, old: Finding) -> Finding | None:
-        """A limb, of a test that has no places: its side ("no drift on the left, right arm too")."""
+        """A limb, of a test that has no places: its side ("no drift left, right arm too")."""
         names = (*claim.names, *claim.places)
         sides = {n.side for n in names} | {claim.side} - {None}
         sides.discard(None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from dictate.parse.categories import Claim
 from dictate.parse.items import Item
@@ -11,15 +11,24 @@ from dictate.parse.items import Item
 _BETWEEN = frozenset({"COMMA", "AND", "MISC", "PREP", "SIDE", "SITE", "TEST", "FILLER"})
 
 
-def says_too(items: Sequence[Item], claim: Claim) -> bool:
-    """ "The leg too", "biceps and triceps as well", "also the left hand": names, and "too"."""
+def says_too(items: Sequence[Item], claim: Claim, so_too: Collection[str]) -> bool:
+    """ "The leg too", "biceps and triceps as well", "so are the legs": names, and "too".
+
+    Args:
+        items: The sentence.
+        claim: A claim of it.
+        so_too: Forms that say "too" before what is named.
+    """
     names = (*claim.names, *claim.places)
     spans = [span for name in names for span in name.spans]
-    bare = not (claim.values or claim.colon or claim.rest or claim.repeat or claim.parts)
+    bare = not (claim.values or claim.colon or claim.rest or claim.parts)
     if not bare or not spans or any(name.sign for name in names):
         return False
     start, end = min(a for a, _ in spans), max(b for _, b in spans)
     before = [item for item in items if item.end <= start]
+    so = any(item.roles[0] == "REPEAT" and item.text in so_too for item in before)
+    if so or claim.repeat:
+        return so
     after = [item for item in items if item.start >= end]
     for i, item in enumerate(after):
         if _also(item):

@@ -62,6 +62,11 @@ class Working:
         self.unsided = False
         #: The values of the claim before, and whether it said where.
         self.said: tuple[Val, ...] = ()
+        #: Those of the sentence before; in a sentence that goes on with it they may be denied,
+        #: or denied again.
+        self.prior_said: tuple[Val, ...] = ()
+        self.deny_of: tuple[Val, ...] = ()
+        self.again = False
         self.placed = False
         #: A place that nobody knows heads this sentence.
         self.lost = False

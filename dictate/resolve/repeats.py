@@ -101,7 +101,8 @@ def likewise(
         None where it is no such statement, or what it comes to is not plain.
     """
     bare = not (st.has_value or st.doubts or st.unknown or st.compared or st.rest)
-    too = bare and not st.repeat and says_too(sentence, st)
+    so_too = resolver.grammar.classes.get("so_too", ())
+    too = bare and says_too(sentence, st, so_too)
     if not ((st.repeat or too) and st.targets and bare and resolver.entries):
         return None
     limbs = all(target.on_limb and not target.tests for target in st.targets)
@@ -181,7 +182,7 @@ def _plural(target: Target) -> bool:
 
 
 def _of_side(draft: Draft, st: Statement, old: Finding) -> Draft:
-    """A limb, of a test that has no places: its side ("no drift of the left arm, the right too")."""
+    """A limb, of a test that has no places: its side ("no drift left, right arm too")."""
     side = _one_side(st)
     limb = all(target.on_limb for target in st.targets)
     if side is not None and limb and old.side:

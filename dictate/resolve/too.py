@@ -19,8 +19,14 @@ _BETWEEN = frozenset({"glue", "comma", "and", "target", "side", "place"})
 _JOINS = frozenset({"comma", "and"})
 
 
-def says_too(sentence: Sentence, st: Statement) -> bool:
-    """ "The leg too", "biceps and triceps as well", "also the left hand": names, and "too"."""
+def says_too(sentence: Sentence, st: Statement, so_too: Collection[str]) -> bool:
+    """ "The leg too", "biceps and triceps as well", "so are the legs": names, and "too".
+
+    Args:
+        sentence: The sentence.
+        st: A statement of it that says nothing of what it names.
+        so_too: Forms that say "too" before what is named.
+    """
     spans = [span for target in st.targets for span in target.spans]
     if not spans or st.link == "heading":
         return False
@@ -33,7 +39,9 @@ def says_too(sentence: Sentence, st: Statement) -> bool:
         if item.kind not in _BETWEEN:
             return False
     before = [item for item in row if item.end <= start]
-    return bool(before) and _opens_with(before) and all(x.kind in _BETWEEN for x in after)
+    so = any(item.kind == "repeat" and item.text in so_too for item in before)
+    opened = _opens_with(before) or so
+    return bool(before) and opened and all(x.kind in _BETWEEN for x in after)
 
 
 def _joined(after: Sequence[Item]) -> bool:
