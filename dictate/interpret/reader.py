@@ -158,6 +158,10 @@ class Reader:
         # where a statement follows, what was said to the patient before it is no part of it
         return Sentence(start, end, rest if statements else settled, talk, question, statements)
 
+    def statements(self, row: list[Item]) -> list[Statement]:
+        """The statements of a settled row, whatever it was taken for."""
+        return statements_of(self._coloured(row))
+
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""
         if not any(item.kind == "unknown" and item.text in self._harmless for item in row):
