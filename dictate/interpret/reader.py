@@ -31,6 +31,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
 _Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
@@ -143,6 +144,7 @@ class Reader:
     def _sentence(
         self, row: list[Item], start: int, end: int, words: Sequence[str], meant: bool
     ) -> Sentence:
+        row = told_why(row)
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = (None, 0) if meant else address_of(row, self._lay)
         if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
