@@ -19,7 +19,7 @@ APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
-    "number_or_thing", "between_numbers", "only_place",
+    "number_or_thing", "between_numbers", "only_place", "lessening",
 }  # fmt: skip
 
 
