@@ -27,7 +27,16 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    alike,
+    amends,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
@@ -535,7 +544,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),
