@@ -114,7 +114,8 @@ class Resolver:
         return "finding"
 
     def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
-        reading = self.reader.read(utterance, meant)
+        reading = self.reader.read(utterance, meant, self.holds.columns)
+        self.holds.columns = reading.columns
         self.meant = meant
         self.hearing = utterance.id
         self.headed = set()
