@@ -158,9 +158,10 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
-    not of a sign that is denied ("plantar flexor"): its side must be said. ``could_not``: what the
-    patient could not do is this value ("cannot smile").
+    recorded, and the word with it. ``along``: grades that are true as well as this word, each a
+    finding of its own ("spastic, Ashworth two"). ``of_response``: those of ``alone`` that speak of
+    a response and not of a sign that is denied ("plantar flexor"): its side must be said.
+    ``could_not``: what the patient could not do is this value ("cannot smile").
     """
 
     normal: bool | None
@@ -171,6 +172,7 @@ class Value(Shape):
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
+    along: Words = ()
     could_not: bool = False
 
 

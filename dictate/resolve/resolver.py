@@ -53,8 +53,10 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.measure import at_its_place
 from dictate.resolve.paired import as_found, other_side
 from dictate.resolve.places import place
+from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -234,6 +236,9 @@ class Resolver:
             return same
         if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        those = of_those(self, reading, sentence, st)
+        if those is not None:
+            return those
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
@@ -247,7 +252,9 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
