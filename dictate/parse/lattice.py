@@ -53,7 +53,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         grades = self._grades.find(tokens, strong, terms)
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _measures(self._patterns(self.pointed(items)))
+        items = _sought(_measures(self._patterns(self.pointed(items))))
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
@@ -219,6 +219,24 @@ def _measures(items: list[Item]) -> list[Item]:
             item.roles = ("DETAIL",)
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
+    return items
+
+
+def _sought(items: list[Item]) -> list[Item]:
+    """ "I looked for clonus and found none": the search is no doubt where its end is told."""
+    end = named = -1
+    for i in range(len(items) - 1, -1, -1):
+        item = items[i]
+        if "STOP" in item.roles:
+            end = named = -1
+        elif "DENIED" in item.roles and named < 0:
+            end = i
+        elif end >= 0 and any(r.kind == "seek" for r in item.readings):
+            item.roles, items[end].roles = ("MISC",), ("DENIED",)
+            if any(r.kind in ("contrast", "join") for r in items[end - 1].readings):
+                items[end - 1].roles = ("MISC",)
+        elif NAMES & set(item.roles) and end < 0:
+            named = i
     return items
 
 

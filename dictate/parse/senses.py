@@ -167,7 +167,12 @@ class Senses:
                 continue
             end, verb, able = group
             over = [t for t in out if t.start < end and t.end > i]
-            whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
+            whole = any(
+                t.end > end
+                or (t.start <= i and t.end >= end and _valued(t))
+                or (t.start < i and t.of_kind("denied"))  # "but didn't see any"
+                for t in over
+            )
             if not whole:
                 out = [t for t in out if t not in over]
                 out.append(
