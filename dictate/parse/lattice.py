@@ -19,6 +19,7 @@ from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
 from dictate.parse.shorthand import Shorthand
@@ -46,7 +47,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         grades = self._grades.find(tokens, strong, terms)
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _measures(self._patterns(self.pointed(items)))
+        items = headed(_measures(self._patterns(self.pointed(items))), self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
