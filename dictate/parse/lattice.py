@@ -20,6 +20,7 @@ from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.pointing import Pointing
 from dictate.parse.shorthand import Shorthand
@@ -54,6 +55,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _sought(_measures(self._patterns(self.pointed(items))))
+        items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:

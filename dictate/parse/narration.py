@@ -29,6 +29,7 @@ from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 from dictate.parse.too import says_too
+from dictate.parse.tried import in_place, tried
 from dictate.parse.working import Working
 
 
@@ -192,7 +193,10 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
+        row = tried(body, self.grammar)
+        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        if row is not body:
+            in_place(claims)
         claims = [
             c
             for c in claims
