@@ -55,7 +55,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _sought(_measures(self._patterns(self.pointed(items))))
-        items = headed(items, self.grammar)
+        items = headed(self._predicates(items), self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
@@ -66,6 +66,22 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if False in of[a:b]:
                 for item, pattern in zip(items[a:b], of[a:b], strict=True):
                     item.roles = ("DETAIL",) if pattern else item.roles
+        return items
+
+    def _predicates(self, items: list[Item]) -> list[Item]:
+        """ "The weakness is not impressive": what is denied is a word that changes nothing."""
+        denied: Item | None = None
+        for item in [*items, Item(0, 0, ".", ("STOP",))]:
+            role = item.roles[0]
+            if role == "MISC" and (item.text,) in self._changes_nothing and denied is not None:
+                denied = item
+            elif role in ("DENY", "DENIED"):
+                denied = item
+            elif role not in ("MISC", "DEGREE"):
+                ends = role in ("STOP", "COMMA", "COLON", "BUT", "AND")
+                if denied is not None and ends and denied.roles[0] == "MISC":
+                    denied.roles = ("UNKNOWN",)
+                denied = None
         return items
 
     def _pattern_of(self, item: Item) -> bool | None:
