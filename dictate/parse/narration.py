@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead
+from dictate.parse import corrections, instead, values_alone
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -262,6 +262,8 @@ class Narration(Judging):
         if claim.strange and not claim.names and not claim.places:
             self.before, self.blocked = [], True
             return "remark"
+        if (kind := values_alone.of_the_last(self, lattice, claim, claims)) is not None:
+            return kind
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True

@@ -44,6 +44,12 @@ def _last_statement(resolver: Resolver) -> int:
     return max((number for number in numbers if number >= 0), default=-1)
 
 
+def last_entries(resolver: Resolver) -> list[Entry]:
+    """The findings of the last statement; none where it was asked about."""
+    last = _last_statement(resolver)
+    return [entry for entry in resolver.entries if entry.statement == last]
+
+
 def correct(
     resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
 ) -> UtteranceKind | None:
@@ -78,11 +84,11 @@ def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
     before = len(resolver.utterances) - 1
     fresh = [e for e in resolver.entries if e.statement == last and e.utterance >= before]
     for entry in fresh:
-        _ask_value(resolver, reading, st, entry)
+        ask_again(resolver, reading, st, entry)
     return bool(fresh)
 
 
-def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
+def ask_again(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
     """A finding that was corrected into nothing known goes back to a question."""
     remove(resolver, entry, "corrected")
     about = (*entry.finding.said, *_places(reading, st))
@@ -158,7 +164,7 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            _ask_value(resolver, reading, st, entry)
+            ask_again(resolver, reading, st, entry)
             changed = True
             continue
         side = old.side

@@ -27,7 +27,16 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    amends,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    values_alone,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
@@ -145,11 +154,9 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -199,6 +206,10 @@ class Resolver:
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
