@@ -15,17 +15,31 @@ from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.places import place
+from dictate.resolve.several import how_many, last_of
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
 
 
-def take_back(resolver: Resolver, reading: Reading) -> UtteranceKind:
-    """Remove the last statement: its findings and its question."""
-    last = _last_statement(resolver)
-    for entry in [e for e in resolver.entries if e.statement == last]:
+def take_back(resolver: Resolver, reading: Reading, words: str = "") -> UtteranceKind:
+    """Remove the last statement, or as many as the words say: findings and questions.
+
+    Args:
+        resolver: The narration.
+        reading: The utterance.
+        words: Those that take back, as the lexicon found them.
+    """
+    many = how_many(resolver.grammar, words)
+    if many is None:
+        last = max((entry.utterance for entry in resolver.entries), default=-1)
+        row = [entry for entry in resolver.entries if entry.utterance == last]
+        amends.doubt(resolver, reading, place(reading, (0, len(reading.tokens))), row)
+        return "finding"
+    said = [e.statement for e in resolver.entries] + [p.number for p in resolver.pending]
+    gone = last_of(said, many)
+    for entry in [e for e in resolver.entries if e.statement in gone]:
         remove(resolver, entry, "taken_back")
-    for pending in [p for p in resolver.pending if p.number == last]:
+    for pending in [p for p in resolver.pending if p.number in gone]:
         resolver.pending.remove(pending)
         resolver.history.append(Change("taken_back", resolver.hearing, question=pending.question))
     return "command"
@@ -59,7 +73,8 @@ def correct(
     if st.link == "take_back":
         last = _last_statement(resolver)
         if st.targets:
-            take_back(resolver, reading)
+            words = next((x.text for x in sentence.row if x.kind == "take_back"), "")
+            take_back(resolver, reading, words)
             st.link = "start"
             resolver._state(reading, sentence, st, [])
             return "finding"

@@ -191,8 +191,9 @@ class Resolver:
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
