@@ -153,6 +153,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
+        if "CUE" in roles and "TAKEBACK" in roles:
+            roles.remove("CUE")  # "disregard the last": it says what is done
         if any(r.kind == "ended" for r in term.readings):
             roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
         strong = [

@@ -20,6 +20,7 @@ APART = frozenset(VERBS) | {
     "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
+    "unclear_number",
 }  # fmt: skip
 
 

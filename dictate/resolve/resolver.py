@@ -35,6 +35,7 @@ from dictate.resolve import (
     questions,
     repeats,
     sections,
+    values_alone,
     waiting,
 )
 from dictate.resolve.agree import Agreement, Second
@@ -162,11 +163,9 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -195,8 +194,9 @@ class Resolver:
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
@@ -217,6 +217,10 @@ class Resolver:
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
