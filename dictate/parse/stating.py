@@ -197,10 +197,13 @@ class Stating(Holding):
             val.deny = True
             claim.values, claim.pneg = (val,), None
         if claim.values and all(v.deny for v in claim.values):
-            said = [v for v in self.said if v.item is not None and v.item.grade is None]
+            words = self.said or self.deny_of
+            said = [v for v in words if v.item is not None and v.item.grade is None]
             if said:
                 twin = said[-1].copy()
-                twin.negated = True
+                if words is self.deny_of and _says_no(twin) != self.again:
+                    claim.doubts = (*claim.doubts, claim.values[0].span)
+                twin.negated = twin.negated if self.again and words is self.deny_of else True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
             elif claim.places and self.before and all(t.name.sign for t in self.before):
@@ -213,6 +216,13 @@ class Stating(Holding):
             name = Name()
             name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
             claim.names = (name,)
+
+
+def _says_no(val: Val) -> bool:
+    """It is denied, or says by itself that something is not there ("doesn't react")."""
+    return val.negated or (
+        val.item is not None and any(r.id == "absent" for r in val.item.readings)
+    )
 
 
 def _graded(claim: Claim) -> bool:
