@@ -30,7 +30,11 @@ def rows(record: Record) -> set[str]:
     ("said", "found", "detail"),
     [
         ("pupils four millimetres each in the dark", "pupil_size - right 4 mm", "in the dark"),
-        ("the tongue deviates to the left on protrusion", "tongue - left deviated", "on protrusion"),
+        (
+            "the tongue deviates to the left on protrusion",
+            "tongue - left deviated",
+            "on protrusion",
+        ),
         ("repetition impaired for long sentences", "repetition - - impaired", "long sentences"),
         ("hearing reduced to whispered voice on the left", "hearing - left reduced", "whispered"),
         ("smell absent to coffee on the right", "smell - right absent", "to coffee"),
