@@ -494,11 +494,17 @@ class Harmless(Shape):
     """Words that change no meaning in a statement: put down by hand, and learned from texts.
 
     They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
-    correction, side or grade.
+    correction, side or grade. ``known``: single words by what they have in common. ``phrases``:
+    several words that mean nothing together.
     """
 
-    known: Words = ()
+    known: dict[str, Words] = {}
     learned: Words = ()
+    phrases: Words = ()
+
+    def words(self) -> frozenset[str]:
+        """Every single word, in small letters."""
+        return frozenset(w.lower() for words in (*self.known.values(), self.learned) for w in words)
 
 
 class HarmlessFile(Shape):

@@ -25,6 +25,7 @@ from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
+from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
@@ -96,8 +97,7 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
-        harmless = grammar.harmless
-        self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
+        self._harmless = grammar.harmless.words()
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -178,9 +178,9 @@ class Reader:
             return row
         return [
             replace(item, kind="glue")
-            if item.kind == "unknown" and item.text in self._harmless
+            if item.kind == "unknown" and item.text in self._harmless and not is_denied(row, i)
             else item
-            for item in row
+            for i, item in enumerate(row)
         ]
 
     def _complete_words(self, row: list[Item]) -> list[Item]:

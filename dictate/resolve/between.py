@@ -164,9 +164,9 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
 
 
 def _heads(st: Statement) -> bool:
-    """A heading that says where ("right arm:", and not "XI:" or "reflexes:")."""
-    where = any(target.sites or target.side or target.both for target in st.targets)
-    return st.link == "heading" and bool(where or st.side)
+    """A heading that says where ("right arm:", "legs:", but not "XI:" or "reflexes:")."""
+    placed = st.side or any(t.sites or t.side or t.both for t in st.targets)
+    return st.link == "heading" and bool(placed)
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

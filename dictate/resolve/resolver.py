@@ -27,7 +27,17 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    alike,
+    amends,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    values_alone,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
@@ -154,11 +164,9 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -187,8 +195,9 @@ class Resolver:
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
@@ -209,6 +218,10 @@ class Resolver:
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
@@ -544,7 +557,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),
