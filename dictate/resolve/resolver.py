@@ -55,7 +55,7 @@ from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
 from dictate.resolve.measure import at_its_place
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
@@ -144,6 +144,7 @@ class Resolver:
             self.holds.item_side = self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -258,6 +259,7 @@ class Resolver:
         last, self.named_last = self.named_last, st if st.targets else self.named_last
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
         at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
