@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
@@ -38,10 +39,16 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         super().__init__(grammar)
         self.pauses = Pauses(grammar)
 
-    def read(self, utterance: Utterance) -> Lattice:
-        """The lattice of one utterance; never fails, whatever the text holds."""
+    def read(self, utterance: Utterance, columns: Columns | None = None) -> Lattice:
+        """The lattice of one utterance; never fails, whatever the text holds.
+
+        Args:
+            utterance: The words.
+            columns: The order in which a heading before it puts the halves of a pair.
+        """
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
+        tokens, after = in_columns(tokens, columns, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
@@ -50,9 +57,10 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = plus_joins(self._items(tokens, terms, grades), self.grammar)
         items = self.typed(tokens, items)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _measures(self._patterns(self.pointed(items)))
-        items = headed(set_apart(items, self.grammar), self.grammar)
-        return Lattice(utterance, tokens, self.pauses.paused(items), who)
+        items = _sought(_measures(self._patterns(self.pointed(items))))
+        items = self._predicates(set_apart(items, self.grammar))
+        items = headed(items, self.grammar)
+        return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
         """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""
@@ -62,6 +70,22 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if False in of[a:b]:
                 for item, pattern in zip(items[a:b], of[a:b], strict=True):
                     item.roles = ("DETAIL",) if pattern else item.roles
+        return items
+
+    def _predicates(self, items: list[Item]) -> list[Item]:
+        """ "The weakness is not impressive": what is denied is a word that changes nothing."""
+        denied: Item | None = None
+        for item in [*items, Item(0, 0, ".", ("STOP",))]:
+            role = item.roles[0]
+            if role == "MISC" and (item.text,) in self._changes_nothing and denied is not None:
+                denied = item
+            elif role in ("DENY", "DENIED"):
+                denied = item
+            elif role not in ("MISC", "DEGREE"):
+                ends = role in ("STOP", "COMMA", "COLON", "BUT", "AND")
+                if denied is not None and ends and denied.roles[0] == "MISC":
+                    denied.roles = ("UNKNOWN",)
+                denied = None
         return items
 
     def _pattern_of(self, item: Item) -> bool | None:
@@ -133,6 +157,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
+        if "CUE" in roles and "TAKEBACK" in roles:
+            roles.remove("CUE")  # "disregard the last": it says what is done
         if any(r.kind == "ended" for r in term.readings):
             roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
         strong = [
@@ -217,6 +243,24 @@ def _measures(items: list[Item]) -> list[Item]:
             item.roles = ("DETAIL",)
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
+    return items
+
+
+def _sought(items: list[Item]) -> list[Item]:
+    """ "I looked for clonus and found none": the search is no doubt where its end is told."""
+    end = named = -1
+    for i in range(len(items) - 1, -1, -1):
+        item = items[i]
+        if "STOP" in item.roles:
+            end = named = -1
+        elif "DENIED" in item.roles and named < 0:
+            end = i
+        elif end >= 0 and any(r.kind == "seek" for r in item.readings):
+            item.roles, items[end].roles = ("MISC",), ("DENIED",)
+            if any(r.kind in ("contrast", "join") for r in items[end - 1].readings):
+                items[end - 1].roles = ("MISC",)
+        elif NAMES & set(item.roles) and end < 0:
+            named = i
     return items
 
 

@@ -1,4 +1,4 @@
-"""Lists, and what is said of all of a list: recorded where both readers agree, and as they should."""
+"""Lists, and what is said of all of a list: what both readers together make of them."""
 
 from __future__ import annotations
 
