@@ -42,6 +42,7 @@ from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
     lend_signs,
     lend_tests,
@@ -171,7 +172,8 @@ class Resolver:
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
