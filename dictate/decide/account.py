@@ -86,7 +86,7 @@ class Accounts:
             where: Where = "inside" if first <= i <= last else "beside"
             if not low <= i < high:
                 where = "joined"
-            if kind == "strange" and _stimulus(row, i):
+            if kind == "strange" and (_stimulus(row, i) or _explains(row, i, st, last)):
                 continue
             if kind == "strange" and (_listed(row, i) or "foreign" in item.others):
                 where = "joined"
@@ -131,6 +131,15 @@ def _stimulus(row: Sequence[Item], i: int) -> bool:
     """ "Intact to vanilla": what it was tried with; "to the flurb" would be where."""
     before = row[i - 1] if i else None
     return before is not None and before.kind == "edge" and "range" in before.others
+
+
+def _explains(row: Sequence[Item], i: int, st: Statement, last: int) -> bool:
+    """Why it was not done, or what follows "because of" up to the next pause."""
+    if st.not_done and i > last:
+        return True
+    ends = [end for _, end in st.reasons if end <= row[i].start]
+    between = [x.kind for x in row[:i] if ends and x.start >= max(ends)]
+    return bool(ends) and not _BREAKS & set(between)
 
 
 def _listed(row: Sequence[Item], i: int) -> bool:

@@ -107,8 +107,9 @@ class Scale(Shape):
     only where the test was named. ``note``: how the note writes a grade.
     ``short``: what a heading calls it (left out: its name).
     ``total``: words for the whole beside its parts ("total nine").
-    ``unit_needed``: a measure without its unit is none. ``of_needed``: a count without what it was
-    out of is none. ``untested``: words right after the total that say that a part of it could not
+    ``unit_needed``: a measure without its unit is none, below ``alone_from`` (a number from there
+    on can be no grade, and is the measure of a test that was named). ``of_needed``: a count without
+    what it was out of is none. ``untested``: words right after the total that say that a part of it could not
     be tested ("10T"). ``only_lost``: examiners tell only the parts that are not of their lowest
     grade, so the others are that. ``sum_of``: published totals of its grades, by name: the sites
     that both sides give one item of ("a or b": either site gives it). ``sum_max``: the published
@@ -132,6 +133,7 @@ class Scale(Shape):
     parts: dict[str, Part] = {}
     unit: Unit | None = None
     unit_needed: bool = False
+    alone_from: float | None = None
     of_needed: bool = False
     total: Words = ()
     untested: Words = ()
@@ -156,9 +158,10 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
-    not of a sign that is denied ("plantar flexor"): its side must be said. ``could_not``: what the
-    patient could not do is this value ("cannot smile").
+    recorded, and the word with it. ``along``: grades that are true as well as this word, each a
+    finding of its own ("spastic, Ashworth two"). ``of_response``: those of ``alone`` that speak of
+    a response and not of a sign that is denied ("plantar flexor"): its side must be said.
+    ``could_not``: what the patient could not do is this value ("cannot smile").
     """
 
     normal: bool | None
@@ -169,6 +172,7 @@ class Value(Shape):
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
+    along: Words = ()
     could_not: bool = False
 
 

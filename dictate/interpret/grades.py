@@ -19,6 +19,9 @@ MOST_LETTERS = 5
 LONG_WORD = 4
 #: Digits that grades are written in; superscripts and other scripts are no grades.
 _DIGITS = frozenset("0123456789")
+#: What may stand between the numbers of the two sides: the other side, and words that join.
+_SIDES = frozenset({"side", "trails"})
+_JOINS = frozenset({"join", "glue", "place", "filler", "also"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,11 @@ class GradeReader:
             for name, test in grammar.tests.items()
             if test.scale and grammar.scales[test.scale].unit
         }
+        self._needed = {
+            scale.unit.writes
+            for scale in grammar.scales.values()
+            if scale.unit and scale.unit_needed
+        }
         self._adds = {name: frozenset(test.measured) for name, test in grammar.tests.items()}
         self._acuity_first = {str(n) for s in grammar.scales.values() for n in s.first}
         self._acuity_second = {str(n) for s in grammar.scales.values() for n in s.second}
@@ -110,7 +118,28 @@ class GradeReader:
             taken: Tokens that belong to longer terms ("C5", "V1") and are no numbers.
             terms: What the grammar knows in it; a unit is of the test that was named before it.
         """
-        return [self._of_named(grade, terms) for grade in self._found(tokens, taken)]
+        found = self._shared(self._found(tokens, taken), terms)
+        return [self._of_named(grade, terms) for grade in found]
+
+    def _shared(self, found: list[Grade], terms: Sequence[Term]) -> list[Grade]:
+        """ "Right twelve seconds, left four": the other side's number has the same unit.
+
+        Only where a measure of that unit needs one, and nothing but the side stands between.
+        """
+        for i in range(len(found) - 1):
+            one, two = found[i], found[i + 1]
+            units = {one.unit, two.unit} - {None}
+            plain = not any(g.sign or g.of or g.until or g.counts or g.plusses for g in (one, two))
+            if len(units) != 1 or one.unit == two.unit or not plain:
+                continue
+            (unit,) = units
+            between = [t for t in terms if one.end <= t.start and t.end <= two.start]
+            kinds = [{r.kind for r in t.readings} for t in between]
+            sided = any(k & _SIDES for k in kinds) and all(k & _SIDES or k <= _JOINS for k in kinds)
+            width = sum(t.end - t.start for t in between)
+            if unit in self._needed and sided and two.start - one.end - width <= 1:
+                found[i], found[i + 1] = replace(one, unit=unit), replace(two, unit=unit)
+        return found
 
     def _of_named(self, grade: Grade, terms: Sequence[Term]) -> Grade:
         """Whether a number with a unit measures the test named near it, or only adds to it."""

@@ -20,6 +20,7 @@ from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without
 from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
+from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
@@ -32,6 +33,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
 _Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
@@ -57,13 +59,14 @@ class Sentence:
 
 @dataclass(slots=True)
 class Reading:
-    """What was read of one utterance."""
+    """What was read of one utterance; ``columns``: the order of pairs that holds after it."""
 
     utterance: Utterance
     tokens: list[Token]
     sentences: list[Sentence]
     repairs: list[Repair]
     speaker: Speaker | None = None
+    columns: Columns | None = None
 
     def chars(self, span: tuple[int, int]) -> tuple[int, int]:
         """A token span as characters of the utterance."""
@@ -101,15 +104,18 @@ class Reader:
         self._nlp = _pipeline(self)
         self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
 
-    def read(self, utterance: Utterance, meant: bool = False) -> Reading:
+    def read(
+        self, utterance: Utterance, meant: bool = False, columns: Columns | None = None
+    ) -> Reading:
         """Read one utterance; never fails, whatever the text holds.
 
         Args:
             utterance: The words.
             meant: The examiner says that it is a statement, so nothing of it is talk.
+            columns: The order in which a heading before it puts the halves of a pair.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        marks = self._marked(unmarked(utterance.text, label))
+        marks, after = self._marked(unmarked(utterance.text, label), columns)
         tokens, terms, grades, repairs = [*marks[0]], [*marks[1]], [*marks[2]], [*marks[3]]
         words = [token.norm for token in tokens]
         found: list[Sentence] = []
@@ -125,15 +131,18 @@ class Reader:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
-        return Reading(utterance, tokens, found, repairs, who)
+        return Reading(utterance, tokens, found, repairs, who, after)
 
-    def _mark(self, text: str) -> _Marks:
+    def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
-        marks = self._nlp(text).user_data
+        tokens, after = in_columns(tokenise(text), columns, self.grammar)
+        doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
+        doc.user_data["tokens"] = tokens
+        marks = self._nlp(doc).user_data
         return (
             tuple(marks["tokens"]), tuple(marks["terms"]), tuple(marks["grades"]),
             tuple(marks["repairs"]),
-        )  # fmt: skip
+        ), after  # fmt: skip
 
     def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
         """A correction after a statement is a sentence of its own."""
@@ -143,6 +152,7 @@ class Reader:
     def _sentence(
         self, row: list[Item], start: int, end: int, words: Sequence[str], meant: bool
     ) -> Sentence:
+        row = told_why(row)
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = (None, 0) if meant else address_of(row, self._lay)
         if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
@@ -157,6 +167,10 @@ class Reader:
         question = talk == "to_patient" and not statements and is_question(row)
         # where a statement follows, what was said to the patient before it is no part of it
         return Sentence(start, end, rest if statements else settled, talk, question, statements)
+
+    def statements(self, row: list[Item]) -> list[Statement]:
+        """The statements of a settled row, whatever it was taken for."""
+        return statements_of(self._coloured(row))
 
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""
@@ -322,13 +336,6 @@ def _names_test(item: Item) -> bool:
 def _pipeline(reader: Reader) -> Language:
     nlp = spacy.blank("en")
 
-    def tokeniser(text: str) -> Doc:
-        tokens = tokenise(text)
-        doc = Doc(nlp.vocab, words=[token.norm for token in tokens])
-        doc.user_data["tokens"] = tokens
-        return doc
-
-    nlp.tokenizer = tokeniser
     for name in ("terms", "repairs", "grades"):
         component = getattr(reader, f"mark_{name}")
         Language.component(f"dictate_{name}_{id(reader)}", func=component)

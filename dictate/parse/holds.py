@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dictate.interpret.columns import Columns
 from dictate.model import Place
 
 
@@ -26,7 +27,7 @@ class Holds:
     """``side``, ``site`` and ``test`` come from headings; those of an item end with the utterance.
 
     ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the
-    body. ``now``: the number of the utterance.
+    body. ``now``: the number of the utterance. ``columns``: which half of a pair is which side.
     """
 
     side: Hold | None = None
@@ -40,3 +41,4 @@ class Holds:
     list_side: str | None = None
     near_site: bool = False
     now: int = 0
+    columns: Columns | None = None

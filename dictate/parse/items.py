@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from dictate.interpret.columns import Columns
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.marks import Speaker
@@ -133,6 +134,7 @@ class Lattice:
     tokens: list[Token]
     items: list[Item]
     speaker: Speaker | None = None
+    columns: Columns | None = None
 
     def text(self, start: int, end: int) -> str:
         """The words of some tokens as spoken."""
@@ -141,7 +143,7 @@ class Lattice:
 
 def replace_items(lattice: Lattice, items: list[Item]) -> Lattice:
     """The same utterance with some of its items."""
-    return Lattice(lattice.utterance, lattice.tokens, items, lattice.speaker)
+    return Lattice(lattice.utterance, lattice.tokens, items, lattice.speaker, lattice.columns)
 
 
 def both(item: Item) -> bool:

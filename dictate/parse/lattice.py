@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
@@ -35,10 +36,16 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         super().__init__(grammar)
         self.pauses = Pauses(grammar)
 
-    def read(self, utterance: Utterance) -> Lattice:
-        """The lattice of one utterance; never fails, whatever the text holds."""
+    def read(self, utterance: Utterance, columns: Columns | None = None) -> Lattice:
+        """The lattice of one utterance; never fails, whatever the text holds.
+
+        Args:
+            utterance: The words.
+            columns: The order in which a heading before it puts the halves of a pair.
+        """
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
+        tokens, after = in_columns(tokens, columns, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
@@ -47,7 +54,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = self.typed(tokens, self._items(tokens, terms, grades))
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = self._predicates(_measures(self._patterns(self.pointed(items))))
-        return Lattice(utterance, tokens, self.pauses.paused(items), who)
+        return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
         """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""

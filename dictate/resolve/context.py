@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from dictate.interpret.columns import Columns
 from dictate.interpret.statement import Statement
 from dictate.model import Finding, Place, Question
 
@@ -31,7 +32,8 @@ class Holds:
     """Everything that a statement may take from what was said before it.
 
     ``side``, ``site`` and ``test`` come from headings and hold on; ``item_side``, ``item_site``
-    and ``item_test`` come from an item and hold within its utterance.
+    and ``item_test`` come from an item and hold within its utterance. ``columns``: which half of
+    a pair is which side, as a heading has it.
     """
 
     side: Hold | None = None
@@ -42,12 +44,13 @@ class Holds:
     item_test: Hold | None = None
     section: str | None = None
     near: frozenset[str] = frozenset()
+    columns: Columns | None = None
 
     def copy(self) -> Holds:
         """As it is now, for a question that is answered later."""
         return Holds(
             self.side, self.site, self.test,
-            self.item_side, self.item_site, self.item_test, self.section, self.near,
+            self.item_side, self.item_site, self.item_test, self.section, self.near, self.columns,
         )  # fmt: skip
 
 

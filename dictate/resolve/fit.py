@@ -158,7 +158,8 @@ def _measure(scale: Scale, grade: Grade) -> Fit | None:
         return Fit(misfit="pair", pair=(f"{grade.number} {writes}", f"{grade.of} {writes}"))
     if grade.unit not in (None, writes) or grade.of:
         return None
-    if scale.unit_needed and grade.unit is None:
+    bare = scale.alone_from is not None and float(grade.number) >= scale.alone_from
+    if scale.unit_needed and grade.unit is None and not bare:
         return Fit(misfit="value")
     low, high = scale.low or 0, scale.high or math.inf
     if scale.unit_needed and not low <= float(grade.number) <= high:
