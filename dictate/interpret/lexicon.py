@@ -89,6 +89,9 @@ class Lexicon:
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):
                 self._add(sided, of_side)
+        for form in grammar.harmless.phrases:
+            if norms(form) not in self.readings:
+                self._add(form, Reading("glue", form))
         self._shortened = {
             norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
         }

@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead
+from dictate.parse import corrections, instead, resigning, values_alone
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -29,6 +29,7 @@ from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 from dictate.parse.too import says_too
+from dictate.parse.tried import in_place, tried
 from dictate.parse.working import Working
 
 
@@ -111,7 +112,7 @@ class Narration(Judging):
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(sentences(lattice)):
+        for n, items in enumerate(resigning.parted(self.grammar, sentences(lattice))):
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -141,7 +142,12 @@ class Narration(Judging):
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+        for whole in (
+            corrections.of_all,
+            instead.erased,
+            instead.side_meant,
+            resigning.resigned,
+        ):
             if (said := whole(self, lattice, items)) is not None:
                 return {said}
         head = 0
@@ -192,7 +198,10 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
+        row = tried(body, self.grammar)
+        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        if row is not body:
+            in_place(claims)
         claims = [
             c
             for c in claims
@@ -212,7 +221,7 @@ class Narration(Judging):
         if (
             (
                 last is not None
-                and last.fix
+                and last.fix == "replace"
                 and len(claims) > 1
                 and not (last.names or last.values or last.places or last.side or last.pside)
             )
@@ -278,6 +287,8 @@ class Narration(Judging):
         if claim.strange and not claim.names and not claim.places:
             self.before, self.blocked = [], True
             return "remark"
+        if (kind := values_alone.of_the_last(self, lattice, claim, claims)) is not None:
+            return kind
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True
@@ -294,7 +305,8 @@ class Narration(Judging):
             return None  # "two plus, not three plus": what it is not, beside what it is
         opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
         alone = not (claim.names or claim.places or claim.unknown)
-        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+        sided = claim.side or claim.pside
+        if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
