@@ -43,6 +43,7 @@ from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
     lend_signs,
     lend_tests,
@@ -133,6 +134,8 @@ class Resolver:
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
@@ -177,7 +180,8 @@ class Resolver:
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
@@ -453,8 +457,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
