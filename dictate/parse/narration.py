@@ -15,6 +15,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import corrections, instead, resigning, values_alone
+from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -112,7 +113,9 @@ class Narration(Judging):
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(resigning.parted(self.grammar, sentences(lattice))):
+        rows = [*resigning.parted(self.grammar, sentences(lattice))]
+        for n, row in enumerate(rows):
+            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )

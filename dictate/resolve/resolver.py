@@ -39,6 +39,7 @@ from dictate.resolve import (
     waiting,
 )
 from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -55,6 +56,7 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.listing import goes_on_listing
 from dictate.resolve.measure import at_its_place
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
@@ -143,11 +145,15 @@ class Resolver:
         self.nerves = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
             before = reading.sentences[i - 1] if i else None
-            held = self.holds.item_test if goes_on(sentence, before) else None
-            self.holds.item_side = self.holds.item_site = None
+            listing = goes_on_listing(self, sentence, reading.sentences[:i])
+            held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            self.holds.item_side = self.holds.item_side if listing else None
+            self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
+            more = i + 1 < len(reading.sentences)
+            sentence = without_comparing(self, reading, sentence, more)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
