@@ -43,7 +43,7 @@ class Senses:
             for name in ("harmless", "seek")
             for key in self._classes.get(name, ())
             if len(key) == 1
-        }
+        } | {(word.lower(),) for word in (*grammar.harmless.known, *grammar.harmless.learned)}
         self._add_classes()
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)

@@ -115,6 +115,8 @@ class Resolver:
         self.headed = set()
         self._last = None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
@@ -431,8 +433,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
