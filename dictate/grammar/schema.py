@@ -158,8 +158,9 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
-    not of a sign that is denied ("plantar flexor"): its side must be said.
+    recorded, and the word with it. ``along``: grades that are true as well as this word, each a
+    finding of its own ("spastic, Ashworth two"). ``of_response``: those of ``alone`` that speak of
+    a response and not of a sign that is denied ("plantar flexor"): its side must be said.
     ``site``: where it is, if no place was said ("triple flexion": the leg). ``could_not``: what the
     patient could not do is this value ("cannot smile").
     """
@@ -173,6 +174,7 @@ class Value(Shape):
     note: str | None = None
     beside: Words = ()
     site: str | None = None
+    along: Words = ()
     could_not: bool = False
 
 
@@ -504,11 +506,17 @@ class Harmless(Shape):
     """Words that change no meaning in a statement: put down by hand, and learned from texts.
 
     They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
-    correction, side or grade.
+    correction, side or grade. ``known``: single words by what they have in common. ``phrases``:
+    several words that mean nothing together.
     """
 
-    known: Words = ()
+    known: dict[str, Words] = {}
     learned: Words = ()
+    phrases: Words = ()
+
+    def words(self) -> frozenset[str]:
+        """Every single word, in small letters."""
+        return frozenset(w.lower() for words in (*self.known.values(), self.learned) for w in words)
 
 
 class HarmlessFile(Shape):

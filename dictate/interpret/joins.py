@@ -36,6 +36,7 @@ from dictate.interpret.wheres import (
     lend_side,
     opens_place,
     own_place,
+    said_again,
     take_places,
     trailing_limb,
 )
@@ -134,6 +135,9 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
             (pending or out)[-1].doubts.extend(piece.doubts)
             continue
         follows = pieces[i + 1] if i + 1 < len(pieces) else None
+        if follows is not None and not pending and said_again(piece, follows):
+            follows.targets, follows.link = piece.targets, "start"
+            continue
         more = bool(out) and piece.link == "and" and _at_limb(out[-1])
         if not pending and not more and opens_place(piece, follows, i == 0):
             if strong and follows is not None:  # "... but the left hand, where grip is three"

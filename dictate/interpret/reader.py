@@ -25,6 +25,7 @@ from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
+from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
@@ -32,6 +33,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
 _Marks = tuple[tuple[Token, ...], tuple[Term, ...], tuple[Grade, ...], tuple[Repair, ...]]
@@ -95,8 +97,7 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
-        harmless = grammar.harmless
-        self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
+        self._harmless = grammar.harmless.words()
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -151,6 +152,7 @@ class Reader:
     def _sentence(
         self, row: list[Item], start: int, end: int, words: Sequence[str], meant: bool
     ) -> Sentence:
+        row = told_why(row)
         settled = settle(without_other_parts(row), self.grammar, words)
         talk, after = (None, 0) if meant else address_of(row, self._lay)
         if any(_mends(item) for item in row) and not any("you" in item.others for item in row):
@@ -166,15 +168,19 @@ class Reader:
         # where a statement follows, what was said to the patient before it is no part of it
         return Sentence(start, end, rest if statements else settled, talk, question, statements)
 
+    def statements(self, row: list[Item]) -> list[Statement]:
+        """The statements of a settled row, whatever it was taken for."""
+        return statements_of(self._coloured(row))
+
     def _coloured(self, row: list[Item]) -> list[Item]:
         """Words that change no meaning join like any other; what speaks of talk still sees them."""
         if not any(item.kind == "unknown" and item.text in self._harmless for item in row):
             return row
         return [
             replace(item, kind="glue")
-            if item.kind == "unknown" and item.text in self._harmless
+            if item.kind == "unknown" and item.text in self._harmless and not is_denied(row, i)
             else item
-            for item in row
+            for i, item in enumerate(row)
         ]
 
     def _complete_words(self, row: list[Item]) -> list[Item]:

@@ -25,6 +25,7 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    row = _erased(row)
     for i, item in enumerate(row):
         alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
         if {"replace", "degree"} <= item.others and not _ends(row, i + 1) and not alone:
@@ -32,6 +33,23 @@ def repaired(row: list[Item]) -> list[Item]:
     if not any(item.others & {"replace", "deny", "denied"} for item in row):
         return row
     return _not_that(_trailing(_of_what_was_said(_first_said(row))))
+
+
+def _erased(row: list[Item]) -> list[Item]:
+    """ "Scratch the left biceps, it's two plus": what is named has the value after it."""
+    at = next((i for i, item in enumerate(row) if "erases" in item.others), None)
+    if at is None or not any(x.kind == "target" for x in row[at:]):
+        return row
+    named = False
+    for i in range(at + 1, len(row)):
+        named |= row[i].kind == "target"
+        if row[i].kind in {"value", "grade"}:
+            row[at].kind = "replace"
+            gaps = {j for j in range(at, i) if row[j].kind == "comma"} if named else set()
+            return [x for j, x in enumerate(row) if j not in gaps]
+        if row[i].kind not in _FRAGMENT | {"comma"}:
+            break
+    return row
 
 
 def _first_said(row: list[Item]) -> list[Item]:

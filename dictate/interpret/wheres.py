@@ -30,6 +30,14 @@ def opens_place(piece: Statement, follows: Statement | None, first: bool) -> boo
     return plain and own and follows.has_value and not any(_limb(t) for t in follows.targets)
 
 
+def said_again(piece: Statement, follows: Statement) -> bool:
+    """ "LUE: same", "left arm, the same": a limb, and what was found is found of it too."""
+    limb = bool(piece.targets) and all(_limb(t) and not (t.tests or t.signs) for t in piece.targets)
+    plain = not (piece.has_value or piece.unknown or piece.repeat or piece.rest or piece.doubts)
+    more = follows.targets or follows.has_value or follows.side or follows.unknown
+    return limb and plain and follows.repeat and not more and follows.link in {"colon", "comma"}
+
+
 def lend_side(limb: Statement, follows: Statement) -> None:
     """A limb that is no item itself gives its side to what follows, and how that hangs on."""
     first, where = follows.targets[0], limb.targets[0]

@@ -150,7 +150,9 @@ class Chart:
             if twin.pside and twin.mode != "S" and role == "COMMA":
                 twin.cost += self.w["side left over"]
             if any(r.kind == "either" for r in item.readings):
-                denied = twin.pneg is not None or any(v.deny or v.negated for v in twin.values)
+                denied = twin.pneg is not None or any(
+                    v.deny or v.negated or v.notdone for v in twin.values
+                )
                 if not denied and not twin.empty:
                     twin.doubts = (*twin.doubts, (item.start, item.end))
                     twin.oring = True

@@ -111,7 +111,9 @@ class Found(Denying):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
-                looked = val.item is not None and val.item.verb == "seek"
+                looked = val.item is not None and (
+                    val.item.verb == "seek" or bool(val.item.of_kind("sought"))
+                )
                 if looked and claim.why_not and claim.reasons:
                     found = [(t, "unable" if v == "absent" else v) for t, v in found]
                 if found:

@@ -8,6 +8,7 @@ from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.undone import told_why
 
 #: A list names so many things.
 MOST_ONE = 2
@@ -151,7 +152,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
     beside it leaves unexplained.
     """
     out: list[Claim] = []
-    for claim in _sided_colon(claims):
+    for claim in _sided_colon(told_why(claims)):
         if (
             out
             and claim.compare

@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead
+from dictate.parse import corrections, instead, resigning, values_alone
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -24,9 +24,13 @@ from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, both, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
+from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
+from dictate.parse.too import says_too
+from dictate.parse.tried import in_place, tried
+from dictate.parse.working import Working
 
 
 def _kinds_said(lattice: Lattice) -> set[str]:
@@ -52,10 +56,12 @@ def _of_both(lattice: Lattice, item: Item) -> bool:
     return before and bool(after) and both(after[0])
 
 
-def _also(items: list[Item], claim: Claim) -> bool:
-    """A word such as "too" stands in a claim or right after it."""
-    near = [it for it in items if claim.start <= it.start <= claim.end]
-    return any(r.kind == "also" for it in near for r in it.readings)
+def _again(n: Working, items: list[Item]) -> bool:
+    """ "Also not", "isn't either": what was denied of the one is denied of the other too."""
+    words = n.grammar.classes.get("also_denied", ())
+    return any(
+        {*it.text.split()} & {*words} or any(r.kind == "also" for r in it.readings) for it in items
+    )
 
 
 def _bare_limb(claim: Claim) -> bool:
@@ -98,13 +104,15 @@ class Narration(Judging):
         )  # fmt: skip
         kinds: set[UtteranceKind] = set()
         self.account = self.nerve = False
-        self.prior = []
+        self.prior, self.prior_said = [], ()
         if lattice.speaker == "patient" and self.s.labelled and not meant:
             self.do("listed", utterance=replace(utterance, kind="by_patient", readings=()))
             return "by_patient"
-        self.before, self.told = [], ()
+        self.before, self.told, self.taken = [], (), []
+        last_one = len(self.s.utterances) - 1
+        self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(sentences(lattice)):
+        for n, items in enumerate(resigning.parted(self.grammar, sentences(lattice))):
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -122,16 +130,24 @@ class Narration(Judging):
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
-        self.prior = self.before or self.prior
+        if self.before:
+            self.prior, self.prior_said = self.before, self.said
         several = len(set(self.told)) > 1
         self.told = ()
+        self.found_before = self.taken or self.found_before
         self.before, self.taken, self.blocked = [], [], False
-        self.said = ()
+        self.said = self.deny_of = ()
+        self.again = False
         self.lost = self.fixing = self.placed = self.murky = self.unsided = False
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+        for whole in (
+            corrections.of_all,
+            instead.erased,
+            instead.side_meant,
+            resigning.resigned,
+        ):
             if (said := whole(self, lattice, items)) is not None:
                 return {said}
         head = 0
@@ -141,7 +157,11 @@ class Narration(Judging):
             self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
             if not items:
                 return {"command"}
+        other = of_the_other(self, items)
+        items = other or items
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
+        if other is not None:
+            talk, body = None, items
         said_kinds = {r.kind for it in items for r in it.readings}
         if self.meant:
             talk, body = None, items  # an account of another time stays one, and so is asked about
@@ -178,7 +198,10 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
+        row = tried(body, self.grammar)
+        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        if row is not body:
+            in_place(claims)
         claims = [
             c
             for c in claims
@@ -198,7 +221,7 @@ class Narration(Judging):
         if (
             (
                 last is not None
-                and last.fix
+                and last.fix == "replace"
                 and len(claims) > 1
                 and not (last.names or last.values or last.places or last.side or last.pside)
             )
@@ -214,6 +237,7 @@ class Narration(Judging):
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
+            self.deny_of, self.again = self.prior_said, _again(self, body)
             self.murky = several
         if (test := self._test_of_list(claims)) is not None:
             here = self.spoken(lattice, claims[0])
@@ -263,6 +287,8 @@ class Narration(Judging):
         if claim.strange and not claim.names and not claim.places:
             self.before, self.blocked = [], True
             return "remark"
+        if (kind := values_alone.of_the_last(self, lattice, claim, claims)) is not None:
+            return kind
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True
@@ -336,8 +362,7 @@ class Narration(Judging):
             return self._of_those(lattice, claim)
         if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
             return "finding"
-        named = claim.names and not claim.values and not any(n.sign for n in claim.names)
-        if named and self.taken and _also(items, claim) and self._likewise(lattice, claim):
+        if says_too(items, claim, self.types.so_too) and self._too(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"
         if self._is_repeat(items, claim, i):
             return self._repeat(lattice, claim, claims[i + 1 :])

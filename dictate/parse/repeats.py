@@ -66,23 +66,60 @@ class Repeats(Stating):
             and (e.finding.site == last.site or not sited)
             and e.utterance >= now - 1
         ]
-        here = self.spoken(lattice, claim)
+        return self._same_of(lattice, claim, source)
+
+    def _too(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "The leg too", "biceps and triceps as well": what was just found, of this one.
+
+        Where that was of several tests, which of them is asked.
+        """
+        if claim.unknown or claim.strange or claim.doubts or claim.details:
+            return False
+        now = len(self.s.utterances)
+        near = [e for e in self.s.entries if e.id in (self.taken or self.found_before)]
+        near = [e for e in near if e.utterance >= now - 1]
+        tests = list(dict.fromkeys(e.finding.test for e in near))
+        source = [e for e in near if e.finding.site == near[-1].finding.site]
+        if len(tests) == 1 and self._same_of(lattice, claim, source):
+            return True
+        named = any(n.tests for n in claim.names)
+        body = any(
+            r.group in self.grammar.groups for n in (*claim.names, *claim.places) for r in n.sites
+        )
+        if not near or named or not body:
+            return False
+        self.ask(lattice, claim, Draft(tests=tests), ("value", []))
+        return True
+
+    def _same_of(self, lattice: Lattice, claim: Claim, source: list[Entry]) -> bool:
+        """What was found of some things, found of what the claim names; False if it fits none."""
+        now, here = len(self.s.utterances), self.spoken(lattice, claim)
+        sited = any(n.sites for n in claim.names) or claim.places
+        names = (*claim.names, *claim.places)
+        pair = {entry.finding.side for entry in source} >= {"right", "left"}
+        sided = claim.side or any(n.side or (n.both and not pair) for n in names)
         done: list[Finding] = []
         for entry in source:
             old = entry.finding
             given = {"value": old.value}
             if old.site and not sited:
                 given["site"] = old.site
-            if old.side and not any(n.side for n in claim.names) and not claim.side:
+            if old.side and not sided:
                 given["side"] = old.side
-            holds = replace(
-                self.s.holds, item_test=self.s.holds.item_test or Hold(old.test, here, now)
-            )
+            holds = replace(self.s.holds, item_test=Hold(old.test, here, now))
             twin = claim.copy()
             twin.repeat = False
+            if not twin.names:
+                twin.names, twin.places = claim.places, ()
             draft, _targets = self.meaning.draft(lattice, twin, holds, (), given)
+            named = any(n.tests for n in names)
+            if not named and not self.grammar.sites_of(old.test):
+                found = self._of_that_side(claim, old)
+                if found is None:
+                    return False
+                draft = Draft(findings=[found])
             if draft.asks or not all(
-                f.test in self.grammar.tests and takes(self.grammar, f.test, f.value)
+                (named or f.test == old.test) and takes(self.grammar, f.test, f.value)
                 for f in draft.findings
             ):
                 return False
@@ -90,6 +127,17 @@ class Repeats(Stating):
         for finding in dict.fromkeys(done):
             self.taken += enter(self, finding, frozenset(), claim.link)
         return bool(done)
+
+    def _of_that_side(self, claim: Claim, old: Finding) -> Finding | None:
+        """A limb, of a test that has no places: its side ("no drift left, right arm too")."""
+        names = (*claim.names, *claim.places)
+        sides = {n.side for n in names} | {claim.side} - {None}
+        sides.discard(None)
+        limb = all(any(r.group == "limb" for r in n.sites) for n in names)
+        side = sides.pop() if len(sides) == 1 else None
+        if side not in OTHER_SIDE or not (limb and old.side):
+            return None
+        return replace(old, side=cast(Side, side))
 
     def _of_those(self, lattice: Lattice, claim: Claim) -> UtteranceKind:
         """ "On the left the same four are two plus": all of the last run."""

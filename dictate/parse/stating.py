@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.model import (
+    OTHER_SIDE,
     Choice,
     Question,
     UtteranceKind,
@@ -61,6 +62,8 @@ class Stating(Holding):
             before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
         if claim.unknown and not claim.names:
             before = []
+        if (whole := self._all_of_side(lattice, claim)) is not None:
+            before = whole
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
@@ -149,6 +152,35 @@ class Stating(Holding):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
+    def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
+        """ "V1 reduced on the right. The left is all normal.": the test, of that side.
+
+        Returns:
+            What the claim is said of; None where it is no such claim, or is not plain.
+        """
+        side = claim.side or claim.pside
+        bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
+        words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
+        if side not in OTHER_SIDE or not (bare and words) or not self._every(lattice, claim):
+            return None
+        now = len(self.s.utterances)
+        near = [e.finding for e in self.s.entries if e.utterance == now]
+        near = [f for f in near if f.test == near[-1].test]
+        sides = {f.side for f in near}
+        sited = any(f.site not in (None, "all") for f in near)
+        if not sited or side in sides or OTHER_SIDE[side] not in sides:
+            return None
+        name = Name()
+        name.tests = self.types.bit[near[-1].test]
+        name.spans = ()
+        return [Target(name, True)]
+
+    def _every(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "All" or "everything" stands right before the value."""
+        first = min(v.span[0] for v in claim.values)
+        before = [it for it in lattice.items if claim.start <= it.start < first]
+        return any(r.kind == "every" for it in before for r in it.readings)
+
     def _takes_place(self, claim: Claim) -> bool:
         """ "Touch isn't affected there": the place is that of the claim before, if there is one."""
         named = 0
@@ -197,10 +229,13 @@ class Stating(Holding):
             val.deny = True
             claim.values, claim.pneg = (val,), None
         if claim.values and all(v.deny for v in claim.values):
-            said = [v for v in self.said if v.item is not None and v.item.grade is None]
+            words = self.said or self.deny_of
+            said = [v for v in words if v.item is not None and v.item.grade is None]
             if said:
                 twin = said[-1].copy()
-                twin.negated = True
+                if words is self.deny_of and _says_no(twin) != self.again:
+                    claim.doubts = (*claim.doubts, claim.values[0].span)
+                twin.negated = twin.negated if self.again and words is self.deny_of else True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
             elif claim.places and self.before and all(t.name.sign for t in self.before):
@@ -213,6 +248,13 @@ class Stating(Holding):
             name = Name()
             name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
             claim.names = (name,)
+
+
+def _says_no(val: Val) -> bool:
+    """It is denied, or says by itself that something is not there ("doesn't react")."""
+    return val.negated or (
+        val.item is not None and any(r.id == "absent" for r in val.item.readings)
+    )
 
 
 def _graded(claim: Claim) -> bool:

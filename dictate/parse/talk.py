@@ -73,7 +73,8 @@ def split_talk(
         return None, []
     words = [it for it in body if it.roles[0] not in ("COMMA", "MISC", "STOP")]
     lone = start == 0 and words and all("reply" in _kinds(it) for it in words) and len(words) <= 4
-    if lone and not any(it.roles[0] == "PREP" for it in items):
+    goes_on = not replying and any("also" in _kinds(it) for it in items)  # "The left too."
+    if lone and not goes_on and not any(it.roles[0] == "PREP" for it in items):
         return "by_patient", []
     replies = replying and start == 0 and "reply" in _kinds(body[0])
     if replies and not trades(grammar, body) and not _states(grammar, body[1:]):

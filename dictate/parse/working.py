@@ -45,6 +45,8 @@ class Working:
         #: The tests that the sentence before found something of.
         self.told: tuple[str, ...] = ()
         self.taken: list[int] = []
+        #: What the sentence before gave, or the utterance before, by its entries.
+        self.found_before: list[int] = []
         self.blocked = False
         #: The examiner says of this utterance that it is a statement.
         self.meant = False
@@ -60,6 +62,11 @@ class Working:
         self.unsided = False
         #: The values of the claim before, and whether it said where.
         self.said: tuple[Val, ...] = ()
+        #: Those of the sentence before; in a sentence that goes on with it they may be denied,
+        #: or denied again.
+        self.prior_said: tuple[Val, ...] = ()
+        self.deny_of: tuple[Val, ...] = ()
+        self.again = False
         self.placed = False
         #: A place that nobody knows heads this sentence.
         self.lost = False

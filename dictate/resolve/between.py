@@ -164,8 +164,9 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
 
 
 def _heads(st: Statement) -> bool:
-    """A heading that says more than a number ("right arm:", but not "XI:")."""
-    return st.link == "heading" and bool(st.targets or st.side)
+    """A heading that says where ("right arm:", "legs:", but not "XI:" or "reflexes:")."""
+    placed = st.side or any(t.sites or t.side or t.both for t in st.targets)
+    return st.link == "heading" and bool(placed)
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

@@ -15,17 +15,31 @@ from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.places import place
+from dictate.resolve.several import how_many, last_of
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
 
 
-def take_back(resolver: Resolver, reading: Reading) -> UtteranceKind:
-    """Remove the last statement: its findings and its question."""
-    last = _last_statement(resolver)
-    for entry in [e for e in resolver.entries if e.statement == last]:
+def take_back(resolver: Resolver, reading: Reading, words: str = "") -> UtteranceKind:
+    """Remove the last statement, or as many as the words say: findings and questions.
+
+    Args:
+        resolver: The narration.
+        reading: The utterance.
+        words: Those that take back, as the lexicon found them.
+    """
+    many = how_many(resolver.grammar, words)
+    if many is None:
+        last = max((entry.utterance for entry in resolver.entries), default=-1)
+        row = [entry for entry in resolver.entries if entry.utterance == last]
+        amends.doubt(resolver, reading, place(reading, (0, len(reading.tokens))), row)
+        return "finding"
+    said = [e.statement for e in resolver.entries] + [p.number for p in resolver.pending]
+    gone = last_of(said, many)
+    for entry in [e for e in resolver.entries if e.statement in gone]:
         remove(resolver, entry, "taken_back")
-    for pending in [p for p in resolver.pending if p.number == last]:
+    for pending in [p for p in resolver.pending if p.number in gone]:
         resolver.pending.remove(pending)
         resolver.history.append(Change("taken_back", resolver.hearing, question=pending.question))
     return "command"
@@ -44,6 +58,12 @@ def _last_statement(resolver: Resolver) -> int:
     return max((number for number in numbers if number >= 0), default=-1)
 
 
+def last_entries(resolver: Resolver) -> list[Entry]:
+    """The findings of the last statement; none where it was asked about."""
+    last = _last_statement(resolver)
+    return [entry for entry in resolver.entries if entry.statement == last]
+
+
 def correct(
     resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
 ) -> UtteranceKind | None:
@@ -53,7 +73,8 @@ def correct(
     if st.link == "take_back":
         last = _last_statement(resolver)
         if st.targets:
-            take_back(resolver, reading)
+            words = next((x.text for x in sentence.row if x.kind == "take_back"), "")
+            take_back(resolver, reading, words)
             st.link = "start"
             resolver._state(reading, sentence, st, [])
             return "finding"
@@ -78,11 +99,11 @@ def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
     before = len(resolver.utterances) - 1
     fresh = [e for e in resolver.entries if e.statement == last and e.utterance >= before]
     for entry in fresh:
-        _ask_value(resolver, reading, st, entry)
+        ask_again(resolver, reading, st, entry)
     return bool(fresh)
 
 
-def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
+def ask_again(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
     """A finding that was corrected into nothing known goes back to a question."""
     remove(resolver, entry, "corrected")
     about = (*entry.finding.said, *_places(reading, st))
@@ -158,7 +179,7 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            _ask_value(resolver, reading, st, entry)
+            ask_again(resolver, reading, st, entry)
             changed = True
             continue
         side = old.side

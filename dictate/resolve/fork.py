@@ -24,9 +24,11 @@ def fork(resolver: Resolver) -> Resolver:
     for name, value in state_of(resolver).items():
         if isinstance(value, list | dict | set) or hasattr(value, "copy"):
             setattr(twin, name, value.copy())
-    entries = {id(entry): entry.twin() for entry in [*resolver.entries, *resolver.run]}
+    known = [*resolver.entries, *resolver.run, *resolver.last_taken]
+    entries = {id(entry): entry.twin() for entry in known}
     twin.entries = [entries[id(entry)] for entry in resolver.entries]
     twin.run = [entries[id(entry)] for entry in resolver.run]
+    twin.last_taken = [entries[id(entry)] for entry in resolver.last_taken]
     pending = {id(one): one.twin() for one in resolver.pending}
     twin.pending = [pending[id(one)] for one in resolver.pending]
     twin.waiting = pending.get(id(resolver.waiting))

@@ -27,7 +27,17 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    alike,
+    amends,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    values_alone,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
@@ -44,7 +54,10 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.measure import at_its_place
+from dictate.resolve.paired import as_found, other_side
 from dictate.resolve.places import place
+from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -69,6 +82,8 @@ class Resolver:
         self.notices: list[str] = []
         self.holds = Holds()
         self.run: list[Entry] = []
+        #: What the last sentence gave that gave anything.
+        self.last_taken: list[Entry] = []
         self.waiting: Pending | None = None
         #: The question that was settled so last; more of the same may follow.
         self.filled: Pending | None = None
@@ -78,7 +93,8 @@ class Resolver:
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
         self.opened = False
-        self._last: Statement | None = None
+        #: The last statement of this utterance that named something.
+        self.named_last: Statement | None = None
         self.nerves: str | None = None
         #: The sentence before was a question to the patient, or a reply.
         self.replying = False
@@ -113,7 +129,7 @@ class Resolver:
         self.meant = meant
         self.hearing = utterance.id
         self.headed = set()
-        self._last = None
+        self.named_last = None
         self.holds.item_test = None
         if self.holds.test is not None:
             self.holds.test = replace(self.holds.test, graded=False)
@@ -130,6 +146,7 @@ class Resolver:
             self.holds.item_side = self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
@@ -148,11 +165,9 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -177,11 +192,13 @@ class Resolver:
         )
         if nothing and sections.ask_heading(self, reading, sentence):
             kinds.add("finding")
+        self.last_taken = taken or self.last_taken
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
@@ -202,6 +219,10 @@ class Resolver:
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
@@ -216,11 +237,14 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
-        same = repeats.likewise(self, reading, st)
+        same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
-        if repeats.is_repeat(sentence, st):
+        if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        those = of_those(self, reading, sentence, st)
+        if those is not None:
+            return those
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
@@ -233,7 +257,10 @@ class Resolver:
             return None
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
-        self._other_side(st, earlier)
+        last, self.named_last = self.named_last, st if st.targets else self.named_last
+        all_of_side(self, st, last)
+        other_side(self, sentence, st, last, earlier)
+        at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -269,7 +296,7 @@ class Resolver:
         """A piece without targets goes on with those of the piece before it."""
         source = next((e for e in reversed(earlier) if e.targets), None)
         if source is None and st.link == "but":
-            source = self._last  # "oriented to person; but not to place"
+            source = self.named_last  # "oriented to person; but not to place"
         if source is not None and st.targets:
             lend_denied(source, st)
             lend_signs(source, st)
@@ -295,21 +322,7 @@ class Resolver:
         if not undone or not st.copied or st.not_done or not st.values:
             return False
         tests = {r.test for target in earlier[-1].targets for r in (*target.tests, *target.signs)}
-        return not any(said.grade or self._fits(t, said) for t in tests for said in st.values)
-
-    def _other_side(self, st: Statement, earlier: list[Statement]) -> None:
-        """ "Finger to nose slow on the left. Normal on the right.": of what was just said."""
-        last, self._last = self._last, st if st.targets else self._last
-        said = bool(st.values or st.not_done)
-        bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts or st.part)
-        if last is None or not (said and bare and st.side in {"right", "left"}):
-            return
-        graded = [[v.grade is not None for v in one.values] for one in (st, last)]
-        if any(graded[0]) and graded[0] != graded[1]:
-            return  # a grade is of a name that had a grade too
-        sides = {last.side, *(target.side for target in last.targets)} - {None}
-        if sides == {OTHER_SIDE[st.side]}:
-            st.targets = [replace(target, side=None, signs=[]) for target in last.targets]
+        return not any(said.grade or self.fits(t, said) for t in tests for said in st.values)
 
     def _excepted(self, sentence: Sentence, st: Statement) -> list[Statement]:
         rest = sentence.statements[sentence.statements.index(st) + 1 :]
@@ -366,7 +379,7 @@ class Resolver:
             return
         lay = self.weight.all_lay(reading, st)
         proposal = Proposal(reading, sentence, st, tuple(draft.findings), lay)
-        verdict = self.stage.decide(proposal, self._fits)
+        verdict = self.stage.decide(proposal, self.fits)
         known = {
             (e.finding.test, e.finding.site, e.finding.side, e.finding.value) for e in self.entries
         }
@@ -381,7 +394,8 @@ class Resolver:
             draft.findings, draft.labels = [], []
             draft.asks = draft.asks or [("value", [])]
 
-    def _fits(self, test: str, said: Said) -> bool:
+    def fits(self, test: str, said: Said) -> bool:
+        """A test takes what was said as its value."""
         return fit(self.grammar, test, said) is not None
 
     def _of_test_just_named(self, st: Statement, taken: list[Entry]) -> bool:
@@ -546,7 +560,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),

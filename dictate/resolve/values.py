@@ -212,7 +212,7 @@ class Values(Targets):
         """The value that denying ``value`` gives."""
         denied = self.grammar.tests[test].denied
         spec = self.grammar.tests[test].values.get(value)
-        if spec is not None and spec.normal is not True and denied:
+        if spec is not None and spec.normal is not True and denied and denied != value:
             return denied
         others = [v for v in self.grammar.tests[test].values if v != value]
         if spec is not None and len(others) == 1 and self.grammar.tests[test].scale is None:
