@@ -12,6 +12,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.openings import headed
 from dictate.interpret.pauses import pauses
+from dictate.interpret.plus import plus_joins
 from dictate.interpret.qualifiers import (
     bare_reasons,
     circumstances,
@@ -51,6 +52,7 @@ from dictate.interpret.scope import (
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.set_apart import set_apart
 from dictate.interpret.tried import tried
 from dictate.interpret.yesno import yes_and_no
 
@@ -81,6 +83,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     classes = grammar.closed.classes
+    row = plus_joins(row, grammar, words)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)
@@ -90,7 +93,8 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
-    row = headed(pauses(tried(not_the_other(row), grammar)), grammar)
+    row = set_apart(tried(not_the_other(row), grammar), grammar)
+    row = headed(pauses(row), grammar)
     row = lines_of_chart(row, grammar)
     lone_parts(row)
     row = losses(row)

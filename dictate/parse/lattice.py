@@ -22,7 +22,9 @@ from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
+from dictate.parse.plus import plus_joins
 from dictate.parse.pointing import Pointing
+from dictate.parse.set_apart import set_apart
 from dictate.parse.shorthand import Shorthand
 
 #: What a number word by itself may be as well, by the closed class that holds it.
@@ -52,10 +54,12 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
-        items = self.typed(tokens, self._items(tokens, terms, grades))
+        items = plus_joins(self._items(tokens, terms, grades), self.grammar)
+        items = self.typed(tokens, items)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _sought(_measures(self._patterns(self.pointed(items))))
-        items = headed(self._predicates(items), self.grammar)
+        items = self._predicates(set_apart(items, self.grammar))
+        items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:

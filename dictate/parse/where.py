@@ -15,6 +15,7 @@ from dictate.parse.items import Lattice
 from dictate.parse.saying import Saying
 from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
+from dictate.resolve.parts_named import narrowed, parts_named
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -120,13 +121,7 @@ class Where(Saying):
     def _parts_named(self, lattice: Lattice, claim: Claim, test: str) -> tuple[str, ...]:
         """ "Facial weakness, upper and lower": words that with another name a site of the test."""
         said = {lattice.text(*span).lower() for _, span in claim.details}
-        found = [
-            name
-            for name, entry in self.grammar.sites_of(test).items()
-            if not isinstance(self.grammar.tests[test].sites, str)
-            and any(form.lower().split(" ")[0] in said for form in entry.spoken if " " in form)
-        ]
-        return tuple(dict.fromkeys(found))
+        return parts_named(self.grammar, test, said)
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -167,10 +162,7 @@ class Where(Saying):
         if site is None or not claim.details:
             return site
         said = {lattice.text(*span).lower() for _, span in claim.details}
-        for name, entry in self.grammar.sites_of(test).items():
-            if site in entry.part_of and said & set(entry.narrowed_by):
-                return name
-        return site
+        return narrowed(self.grammar, test, site, said)
 
     def _sided(
         self,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from dictate.interpret.bothsides import spread_back
@@ -90,6 +91,32 @@ def _next_place(sentence: Sentence, before: Sentence) -> bool:
         return False
     placed = [x for x in before.row if x.kind == "target" and x.of_kind("site")]
     return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
+
+
+def graded_run(
+    sentences: Sequence[Sentence], of: Sentence, graded: Callable[[Sequence[Statement]], bool]
+) -> list[Statement]:
+    """ "Biceps two plus. Knees one plus.": a list of which each item is a sentence.
+
+    Args:
+        sentences: Those of an utterance.
+        of: One of them.
+        graded: Whether statements are nothing but sites with their grades.
+
+    Returns:
+        The statements of ``of`` and of the sentences beside it that are like it.
+    """
+    run: list[Statement] = []
+    within = False
+    for sentence in sentences:
+        if sentence.talk is None and graded(sentence.statements):
+            run += sentence.statements
+            within = within or sentence is of
+        elif within:
+            break
+        else:
+            run = []
+    return run if within else []
 
 
 def lend_signs(source: Statement, st: Statement) -> None:

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
-from dictate.model import Finding, QuestionKind
+from dictate.model import Finding, Place, QuestionKind
 from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
+from dictate.resolve.parts_named import narrowed, parts_named
 from dictate.resolve.places import detail_of, places_of
 from dictate.resolve.sides import Sides
 from dictate.resolve.targets import Combo
@@ -258,8 +259,7 @@ class Drafter(Sides):
         if combo.site is not None and self._finer(st, combo, test):
             out.asks.append(("site", []))
             return
-        spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
-        extra = []
+        extra: list[Place] = []
         site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
         hold = holds.item_site or holds.site
         spec = self.grammar.tests[test]
@@ -299,7 +299,21 @@ class Drafter(Sides):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
-        site = self._narrowed(st, test, site)
+        said = {reading.text(span).lower() for span in st.details} if st.details else set()
+        if site is not None and said:
+            site = narrowed(self.grammar, test, site, said)
+        parts = parts_named(self.grammar, test, said) if site == WHOLE and said else ()
+        for part in parts or (site,):
+            self._there(reading, st, combo, test, part, kept, value, holds, given, out, extra)
+
+    def _there(
+        self, reading: Reading, st: Statement, combo: Combo, test: str, site: str | None,
+        kept: str | None, value: str, holds: Holds, given: dict[str, str], out: Draft,
+        extra: list[Place],
+    ) -> None:  # fmt: skip
+        """The findings at one site, or the question for its side."""
+        normal = is_normal(self.grammar, test, value)
+        spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
         sides, side_places = self._sides(
             st, combo, test, site, value, holds, given, reading.utterance.id
         )
@@ -370,15 +384,6 @@ class Drafter(Sides):
     def _beyond(self, reading: Reading, st: Statement, hold: Hold) -> bool:
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
         return st.rest and hold.place.utterance != reading.utterance.id
-
-    def _narrowed(self, st: Statement, test: str, site: str | None) -> str | None:
-        """ "distally in the arms": the part of the limb, where the test has it as a site."""
-        if not st.part or site is None:
-            return site
-        for name, entry in self.grammar.sites_of(test).items():
-            if site in entry.part_of and st.part in entry.narrowed_by:
-                return name
-        return site
 
     def _place_lent(self, test: str, holds: Holds) -> bool:
         """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""

@@ -42,6 +42,7 @@ from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
     lend_signs,
     lend_tests,
@@ -55,7 +56,7 @@ from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
 from dictate.resolve.measure import at_its_place
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
@@ -146,6 +147,7 @@ class Resolver:
             self.holds.item_side = self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -172,7 +174,8 @@ class Resolver:
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
@@ -260,6 +263,7 @@ class Resolver:
         last, self.named_last = self.named_last, st if st.targets else self.named_last
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
         at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone

@@ -221,6 +221,12 @@ class Targets(Naming):
         test = takers[sure][0]
         return (test, listed[sure].targets[0]) if all(test in t for t in takers) else None
 
+    @staticmethod
+    def is_graded_list(statements: Sequence[Statement]) -> bool:
+        """Nothing but sites without the name of a test, each with its grade."""
+        own = [st for st in statements if not st.copied]
+        return bool(own) and all(st.targets and _graded_site(st) for st in own)
+
     def _all_takers(
         self,
         target: Target,
