@@ -19,7 +19,11 @@ def lend_denied(source: Statement, st: Statement) -> None:
     bare = (
         st.denied and not st.values and all(t.sites and (t.dual or not t.tests) for t in st.targets)
     )
-    if not bare or any(target.signs for target in st.targets) or source.denied or st.sought:
+    # "oriented to person, not to time, not to place": denied of one more
+    again = source.denied and all(t.sites and t.signs and not t.tests for t in source.targets)
+    if not bare or any(target.signs for target in st.targets) or st.sought:
+        return
+    if source.denied and not again:
         return
     signs = [sign for target in source.targets for sign in target.signs]
     if source.values:
