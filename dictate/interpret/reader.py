@@ -231,7 +231,7 @@ class Reader:
         """Component: mangled words. Only beside something of the examination."""
         tokens, terms = doc.user_data["tokens"], doc.user_data["terms"]
         repairs: list[Repair] = []
-        known = [token.norm in self._plain for token in tokens]
+        known = [t.norm in self._plain or t.norm in self._harmless for t in tokens]
         fixed = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)

@@ -77,9 +77,9 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         denied: Item | None = None
         for item in [*items, Item(0, 0, ".", ("STOP",))]:
             role = item.roles[0]
-            if role == "MISC" and (item.text,) in self._changes_nothing and denied is not None:
-                denied = item
-            elif role in ("DENY", "DENIED"):
+            if (
+                role == "MISC" and (item.text,) in self._changes_nothing and denied is not None
+            ) or role in ("DENY", "DENIED"):
                 denied = item
             elif role not in ("MISC", "DEGREE"):
                 ends = role in ("STOP", "COMMA", "COLON", "BUT", "AND")

@@ -305,7 +305,8 @@ class Narration(Judging):
             return None  # "two plus, not three plus": what it is not, beside what it is
         opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
         alone = not (claim.names or claim.places or claim.unknown)
-        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+        sided = claim.side or claim.pside
+        if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (

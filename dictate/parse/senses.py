@@ -17,7 +17,8 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 #: Classes that are looked up where they are needed, and are no senses of their own.
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "joining", "motion", "there",
-    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "those_begin", "those_noun", "those_alone", "edge_after", "everything", "not_got", "erase",
+    "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
     "unclear_number",

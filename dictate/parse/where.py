@@ -142,13 +142,17 @@ class Where(Saying):
         kinds = [r for r in target.name.kinds if r.test == test]
         if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
             return "?"
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        if whole and spec.counted and graded:
+            return "?"  # tries are made at one place
         if value in NOT_DONE or normal is True:
             return whole
+        if value in spec.values and spec.values[value].site:
+            return spec.values[value].site
         if spec.site_not_said:
             return spec.site_not_said
         if value == "absent" or value == spec.denied:
             return whole
-        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
         both = target.side == "both" and graded
         alike = claim.side == "alike" or any(v.alike for v in claim.values) or both
         return whole if alike and whole else "?"

@@ -398,8 +398,12 @@ class Drafter(Sides):
         names = [r for target in st.targets for r in target.tests if r.test == test]
         if names and all(r.kind == "after_site" and not r.plural for r in names):
             return "?"  # "the jerk two plus" is one of several, and its site was lost
+        if whole and spec.counted and any(said.grade is not None for said in st.values):
+            return "?"  # tries are made at one place
         if value in NOT_DONE or normal is True:
             return whole
+        if value in spec.values and spec.values[value].site:
+            return spec.values[value].site
         if spec.site_not_said:
             return spec.site_not_said
         if value == "absent" or value == spec.denied:

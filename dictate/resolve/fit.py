@@ -150,6 +150,9 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
             return Fit(misfit="value")
         if grade.of and float(grade.number) > float(grade.of):
             return Fit(misfit="scale")
+        if grade.of and (counted := grammar.tests[test].counted):
+            right, tries = float(grade.number), float(grade.of)
+            return Fit(counted.all if right == tries else counted.some if right else counted.none)
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
     if scale.kind == "acuity":
         chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first
@@ -199,12 +202,36 @@ def beside_word(grammar: Grammar, test: str, value: str, grade: Grade | None) ->
     scale = grammar.tests[test].scale
     if grade is None or scale is None or grade.counts:
         return False
+    if grade.of and grammar.tests[test].counted:
+        return True
     kind = grammar.scales[scale].kind
     words = grammar.tests[test].values
     counted = kind == "count" and grammar.scales[scale].of_needed
     if value not in words:
         return False
     return kind == "measure" or (counted and words[value].normal is False)
+
+
+def settle_counts(
+    grammar: Grammar, hits: list[tuple[str, str]], said: Iterable[Said]
+) -> list[tuple[str, str]] | None:
+    """ "Four of five correct": the count says how many; None where a word says otherwise.
+
+    Args:
+        grammar: Which tests are counted.
+        hits: Tests and their values.
+        said: The values as they were said.
+    """
+    graded = [one for one in said if one.grade is not None]
+    for test in {test for test, _ in hits if grammar.tests[test].counted}:
+        counts = {f.value for one in graded if (f := fit(grammar, test, one)) and f.value}
+        words = {value for t, value in hits if t == test} - counts
+        if not counts or not words:
+            continue
+        if len(counts) > 1 or any(not is_normal(grammar, test, word) for word in words):
+            return None
+        hits = [(t, value) for t, value in hits if t != test or value in counts]
+    return hits
 
 
 def _total(scale: Scale, grade: Grade) -> Fit | None:

@@ -56,7 +56,7 @@ from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
 from dictate.resolve.measure import at_its_place
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
@@ -132,6 +132,8 @@ class Resolver:
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
@@ -145,6 +147,7 @@ class Resolver:
             self.holds.item_side = self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -260,6 +263,7 @@ class Resolver:
         last, self.named_last = self.named_last, st if st.targets else self.named_last
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
         at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
@@ -447,8 +451,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
