@@ -1,4 +1,4 @@
-"""A plus that is no grade of its own: between two names of one kind, and of a sign without grades."""
+"""A plus that is no grade: between two names of one kind, and of a sign without grades."""
 
 from __future__ import annotations
 

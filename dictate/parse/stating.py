@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.model import (
@@ -59,7 +60,7 @@ class Stating(Holding):
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
-            before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+            before = [] if claim.names else _wholes_of(before)
         if claim.unknown and not claim.names:
             before = []
         if (whole := self._all_of_side(lattice, claim)) is not None:
@@ -268,6 +269,13 @@ def _says_no(val: Val) -> bool:
 
 def _graded(claim: Claim) -> bool:
     return any(v.item is not None and v.item.grade is not None for v in claim.values)
+
+
+def _wholes_of(targets: Sequence[Target]) -> list[Target]:
+    """Each test just named, once: "light touch and pin reduced ..., otherwise intact"."""
+    if not all(target.name.tests for target in targets):
+        return [_whole_of(target) for target in targets[-1:]]
+    return [_whole_of(target) for target in {t.name.tests: t for t in targets}.values()]
 
 
 def _whole_of(target: Target) -> Target:
