@@ -76,6 +76,10 @@ def _bare_limb(claim: Claim) -> bool:
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
+#: Roles of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"SITE", "COMMA", "AND", "MISC", "PREP", "DEGREE"})
+
+
 class Narration(Judging):
     """Works on one state; every change goes through ``do`` as an event."""
 
@@ -132,7 +136,10 @@ class Narration(Judging):
         return kind
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
-        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        graded = any(v.item is not None and v.item.grade is not None for v in self.said)
+        goes_on = graded and _list_goes_on(lattice, items)
+        side = self.s.holds.item_side if goes_on else None
+        self.hold(item_side=side, item_site=None, near=frozenset(), list_side=None, near_site=False)
         if self.before:
             self.prior, self.prior_said = self.before, self.said
         several = len(set(self.told)) > 1
@@ -395,3 +402,14 @@ class Narration(Judging):
         if claim.link in ("colon",) and self.before:
             pass
         return self._state(lattice, claim, claims)
+
+
+def _list_goes_on(lattice: Lattice, items: list[Item]) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if not items or not items[0].start or lattice.tokens[items[0].start - 1].norm != ";":
+        return False
+    named = [it for it in items if "SITE" in it.roles]
+    rest = (it for it in items if it not in named)
+    parts = all({r.group for r in it.of_kind("site")} & {"muscle", "reflex"} for it in named)
+    plain = all(it.roles[0] in _GRADED_LIST or it.grade is not None for it in rest)
+    return bool(named) and parts and plain and not any("TEST" in it.roles for it in named)

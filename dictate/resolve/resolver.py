@@ -47,9 +47,11 @@ from dictate.resolve.between import (
     lend_denied,
     lend_signs,
     lend_tests,
+    side_goes_on,
     speaks_to,
     spread_last_side,
     too_strange,
+    wholes_of,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
@@ -147,7 +149,8 @@ class Resolver:
             before = reading.sentences[i - 1] if i else None
             listing = goes_on_listing(self, sentence, reading.sentences[:i])
             held = self.holds.item_test if listing or goes_on(sentence, before) else None
-            self.holds.item_side = self.holds.item_side if listing else None
+            sided = listing or side_goes_on(sentence, before)
+            self.holds.item_side = self.holds.item_side if sided else None
             self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
@@ -264,7 +267,7 @@ class Resolver:
             return headings.take(self, reading, st, told=speaks_to(sentence))
         if self._why_not(st, earlier):
             return None
-        if st.link in {"except", "but"} or st.copied or st.targets:
+        if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
         all_of_side(self, st, last)
@@ -312,6 +315,8 @@ class Resolver:
             lend_signs(source, st)
         if st.targets and earlier and earlier[-1] is source:
             lend_tests(source, st)
+        if source is not None and st.rest and not st.targets:
+            st.targets = wholes_of(source)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
         if source is None or st.targets or st.rest or strange:
             return
