@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead, resigning, values_alone
+from dictate.parse import corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -142,6 +142,7 @@ class Narration(Judging):
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         for whole in (
+            sides_said.of_a_side,
             corrections.of_all,
             instead.erased,
             instead.side_meant,
@@ -344,6 +345,8 @@ class Narration(Judging):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if self._mends_on(claim):
+            claim.fix = "replace"  # "sorry, deltoid four, biceps five"
         late = claim.link == "except" and not i and not self.taken and bool(claim.values)
         if late and claim.names and corrections.known(self, claim):
             claim.fix = "replace"  # "The exception is the right triceps, five."
