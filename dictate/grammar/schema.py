@@ -157,6 +157,7 @@ class Value(Shape):
     ``spoken``: words for it in this test. ``sets``: sets of common/values.yaml that mean it as
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
+    ``joins_grades``: a grade of the scale may be true as well ("spastic, Ashworth two").
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
     recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
     not of a sign that is denied ("plantar flexor"): its side must be said. ``could_not``: what the
@@ -171,6 +172,7 @@ class Value(Shape):
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
+    joins_grades: bool = False
     could_not: bool = False
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.grammar.names import is_grade
 from dictate.model import (
     Choice,
+    Finding,
     Question,
     UtteranceKind,
 )
@@ -17,6 +19,7 @@ from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
+from dictate.resolve.graded_too import of_the_word
 
 
 class Stating(Holding):
@@ -76,6 +79,12 @@ class Stating(Holding):
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
+        if not draft.findings and _graded(claim) and [k for k, _ in draft.asks] == ["site"]:
+            found = self._words_before()
+            sided = claim.side or claim.pside or any(x.side or x.both for x in claim.names)
+            given = of_the_word(self.grammar, found, draft.tests, bool(sided))
+            if given:  # "spastic in the legs, Ashworth three"
+                draft, targets = self.meaning.draft(lattice, claim, holds, before, given)
         open_end = (
             bool(claim.values)
             and not claim.names
@@ -148,6 +157,13 @@ class Stating(Holding):
         if draft.ask is not None:
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
+
+    def _words_before(self) -> list[Finding]:
+        """What the last claim of this utterance found that was no grade."""
+        row = [e for e in self.s.entries if e.utterance == len(self.s.utterances)]
+        while row and is_grade(self.grammar, row[-1].finding.test, row[-1].finding.value):
+            row.pop()
+        return [e.finding for e in row if e.claim == row[-1].claim]
 
     def _takes_place(self, claim: Claim) -> bool:
         """ "Touch isn't affected there": the place is that of the claim before, if there is one."""

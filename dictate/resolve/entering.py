@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.model import Finding
 from dictate.resolve import corrections, questions
 from dictate.resolve.context import Entry
+from dictate.resolve.graded_too import word_and_grade
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -133,6 +134,8 @@ def _both_true(resolver: Resolver, entry: Entry, finding: Finding, taken: list[E
     what is absent anything else."""
     values = resolver.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
+    if word_and_grade(resolver.grammar, entry.finding, finding):
+        return True
     if not both <= values.keys() or SIGN[1] in both:
         return False
     together = entry in taken or entry.statement == resolver.statement

@@ -11,6 +11,7 @@ from dataclasses import replace
 from dictate.decide.features import Proposal
 from dictate.decide.stage import stage_of
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import is_grade
 from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
 from dictate.interpret.statement import Said, Statement
@@ -53,6 +54,7 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.graded_too import of_the_word
 from dictate.resolve.paired import as_found, other_side
 from dictate.resolve.places import place
 from dictate.resolve.weight import weight_of
@@ -331,7 +333,7 @@ class Resolver:
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
-        draft = sections.of_the_section(self, draft)
+        draft = self._at_the_word(reading, st, sections.of_the_section(self, draft))
         draft.keep(self.weight.has_site)
         if not (self.entries or self.meant) and self.weight.mangled(reading, st):
             return "remark"
@@ -366,6 +368,20 @@ class Resolver:
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
+
+    def _at_the_word(self, reading: Reading, st: Statement, draft: Draft) -> Draft:
+        """ "Spastic in the legs, Ashworth three": the grade is of the place of the word."""
+        graded = any(value.grade is not None for value in st.values)
+        if draft.findings or not graded or [kind for kind, _ in draft.asks] != ["site"]:
+            return draft
+        now = len(self.utterances)
+        row = [e for e in self.entries if e.utterance == now]
+        while row and is_grade(self.grammar, row[-1].finding.test, row[-1].finding.value):
+            row.pop()  # "Ashworth two on the left, one plus on the right"
+        before = [e.finding for e in row if e.statement == row[-1].statement]
+        sided = bool(st.side or any(t.side or t.both for t in st.targets))
+        given = of_the_word(self.grammar, before, draft.tests, sided)
+        return self.drafter.draft(reading, st, self.holds, given) if given else draft
 
     def _decide(self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft) -> None:
         """What is not sure enough to be recorded is asked about."""
