@@ -14,7 +14,7 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead, resigning, sides_said, values_alone
+from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -230,7 +230,7 @@ class Narration(Judging):
         if body[-1].text == "?":
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
-        claims = gathered(self.types, claims)
+        claims = conditions.parted(self.types, lattice, gathered(self.types, claims))
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior

@@ -59,6 +59,21 @@ CARRIED_OUT = [
      ["strength deltoid left 4", "strength biceps left 3"]),
     (["Right deltoid three, biceps four.", "Sorry, deltoid four, biceps five."],
      ["strength deltoid right 4", "strength biceps right 5"]),
+    # a grade beside a word, at the place of the word
+    (["Tone in the legs is spastic, Ashworth two left, right one plus."],
+     ["tone lower_limb left 2", "tone lower_limb left spastic",
+      "tone lower_limb right 1+", "tone lower_limb right spastic"]),
+    (["Knees: pendular, grade two, both."],
+     ["stretch_reflex knee left 2+", "stretch_reflex knee right 2+"]),
+    # two conditions are two findings
+    (["Right ankle jerk absent, one plus with reinforcement."],
+     ["stretch_reflex ankle right 1+", "stretch_reflex ankle right absent"]),
+    (["Right ankle jerk absent.", "With reinforcement one plus."],
+     ["stretch_reflex ankle right 1+", "stretch_reflex ankle right absent"]),
+    (["Left arm tone normal without activation, rigid with activation."],
+     ["tone upper_limb left normal", "tone upper_limb left rigid"]),
+    (["Standing balance normal on firm, impaired on foam."],
+     ["station - - impaired", "station - - normal"]),
     # what only names the same words corrects nothing
     (["Tone normal in the arms.", "Barré sign is negative in the upper limbs."],
      ["tone upper_limb right normal", "tone upper_limb left normal"]),
