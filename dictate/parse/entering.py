@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from dictate.model import Finding, Place
 from dictate.parse.state import Entry
 from dictate.resolve import questions
-from dictate.resolve.graded_too import word_and_grade
 
 if TYPE_CHECKING:
     from dictate.parse.working import Working
@@ -100,8 +99,10 @@ def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int])
     """Two words of one statement are both true; grades are not, nor are absent and present."""
     values = n.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
-    if word_and_grade(n.grammar, entry.finding, finding):
-        return True
+    if any(
+        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
+    ):
+        return True  # "spastic, Ashworth two"
     if not both <= values.keys() or "absent" in both:
         return False
     together = entry.id in taken or entry.claim == n.s.claims

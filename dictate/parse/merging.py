@@ -224,7 +224,7 @@ class Merging(Numbering):
             )
             if (
                 after is not None
-                and item.roles[0] in {"UNKNOWN", "MISC"}
+                and item.roles[0] in {"UNKNOWN", "MISC", "DETAIL"}
                 and {"SITE", "TEST", "SIGN"} & set(after.roles)
             ):
                 last = after.text.split(" ")[-1]

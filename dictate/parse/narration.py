@@ -29,6 +29,7 @@ from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 from dictate.parse.too import says_too
+from dictate.parse.tried import in_place, tried
 from dictate.parse.working import Working
 
 
@@ -198,7 +199,10 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
+        row = tried(body, self.grammar)
+        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        if row is not body:
+            in_place(claims)
         claims = [
             c
             for c in claims
@@ -302,7 +306,8 @@ class Narration(Judging):
             return None  # "two plus, not three plus": what it is not, beside what it is
         opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
         alone = not (claim.names or claim.places or claim.unknown)
-        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+        sided = claim.side or claim.pside
+        if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (

@@ -162,6 +162,9 @@ class Repeats(Stating):
         loose = claim.unknown or claim.doubts or claim.places or claim.compare or claim.strange
         values = {s: next((x for v in claim.values if (x := self._value_for(s[0], v))), None)
                   for s in spots}  # fmt: skip
+        if not number and spots and values[spots[-1]] is not None:  # the last that take the value
+            first = max((i for i, s in enumerate(spots, 1) if values[s] is None), default=0)
+            values = {s: values[s] for s in spots[first:]}
         if not spots or unclear or again or loose or None in values.values():
             draft = Draft(tests=[test for test, _ in spots[:1]])
             self.ask(lattice, claim, draft, ("value" if spots else "referent", []))
@@ -169,8 +172,8 @@ class Repeats(Stating):
         here = self.spoken(lattice, claim)
         self.do("set", run=())
         rows = ("right", "left") if side == "both" else (side,)
-        for test, site in spots:
-            value = values[test, site] or ""
+        for (test, site), found_value in values.items():
+            value = found_value or ""
             for row in rows:
                 normal = is_normal(self.grammar, test, value)
                 found = Finding(test, site, cast(Side, row), value, (), normal, (here,), None)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from dictate.grammar.names import is_grade
 from dictate.model import (
+    OTHER_SIDE,
     Choice,
-    Finding,
     Question,
     UtteranceKind,
 )
@@ -19,7 +18,6 @@ from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice
 from dictate.parse.targets import Target
-from dictate.resolve.graded_too import of_the_word
 
 
 class Stating(Holding):
@@ -64,6 +62,8 @@ class Stating(Holding):
             before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
         if claim.unknown and not claim.names:
             before = []
+        if (whole := self._all_of_side(lattice, claim)) is not None:
+            before = whole
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
@@ -79,12 +79,6 @@ class Stating(Holding):
         if self._section_of(draft):
             holds = self.s.holds
             draft, targets = self.meaning.draft(lattice, claim, holds, before)
-        if not draft.findings and _graded(claim) and [k for k, _ in draft.asks] == ["site"]:
-            found = self._words_before()
-            sided = claim.side or claim.pside or any(x.side or x.both for x in claim.names)
-            given = of_the_word(self.grammar, found, draft.tests, bool(sided))
-            if given:  # "spastic in the legs, Ashworth three"
-                draft, targets = self.meaning.draft(lattice, claim, holds, before, given)
         open_end = (
             bool(claim.values)
             and not claim.names
@@ -158,12 +152,34 @@ class Stating(Holding):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
-    def _words_before(self) -> list[Finding]:
-        """What the last claim of this utterance found that was no grade."""
-        row = [e for e in self.s.entries if e.utterance == len(self.s.utterances)]
-        while row and is_grade(self.grammar, row[-1].finding.test, row[-1].finding.value):
-            row.pop()
-        return [e.finding for e in row if e.claim == row[-1].claim]
+    def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
+        """ "V1 reduced on the right. The left is all normal.": the test, of that side.
+
+        Returns:
+            What the claim is said of; None where it is no such claim, or is not plain.
+        """
+        side = claim.side or claim.pside
+        bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
+        words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
+        if side not in OTHER_SIDE or not (bare and words) or not self._every(lattice, claim):
+            return None
+        now = len(self.s.utterances)
+        near = [e.finding for e in self.s.entries if e.utterance == now]
+        near = [f for f in near if f.test == near[-1].test]
+        sides = {f.side for f in near}
+        sited = any(f.site not in (None, "all") for f in near)
+        if not sited or side in sides or OTHER_SIDE[side] not in sides:
+            return None
+        name = Name()
+        name.tests = self.types.bit[near[-1].test]
+        name.spans = ()
+        return [Target(name, True)]
+
+    def _every(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "All" or "everything" stands right before the value."""
+        first = min(v.span[0] for v in claim.values)
+        before = [it for it in lattice.items if claim.start <= it.start < first]
+        return any(r.kind == "every" for it in before for r in it.readings)
 
     def _takes_place(self, claim: Claim) -> bool:
         """ "Touch isn't affected there": the place is that of the claim before, if there is one."""

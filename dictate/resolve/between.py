@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from dictate.interpret.bothsides import spread_back
@@ -92,6 +93,32 @@ def _next_place(sentence: Sentence, before: Sentence) -> bool:
     return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
 
 
+def graded_run(
+    sentences: Sequence[Sentence], of: Sentence, graded: Callable[[Sequence[Statement]], bool]
+) -> list[Statement]:
+    """ "Biceps two plus. Knees one plus.": a list of which each item is a sentence.
+
+    Args:
+        sentences: Those of an utterance.
+        of: One of them.
+        graded: Whether statements are nothing but sites with their grades.
+
+    Returns:
+        The statements of ``of`` and of the sentences beside it that are like it.
+    """
+    run: list[Statement] = []
+    within = False
+    for sentence in sentences:
+        if sentence.talk is None and graded(sentence.statements):
+            run += sentence.statements
+            within = within or sentence is of
+        elif within:
+            break
+        else:
+            run = []
+    return run if within else []
+
+
 def lend_signs(source: Statement, st: Statement) -> None:
     """ "Wasting of both hands, none in the arms": what is not there is the sign that was found."""
     places = bool(st.targets) and all(t.sites and not (t.tests or t.signs) for t in st.targets)
@@ -164,8 +191,9 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
 
 
 def _heads(st: Statement) -> bool:
-    """A heading that says more than a number ("right arm:", but not "XI:")."""
-    return st.link == "heading" and bool(st.targets or st.side)
+    """A heading that says where ("right arm:", "legs:", but not "XI:" or "reflexes:")."""
+    placed = st.side or any(t.sites or t.side or t.both for t in st.targets)
+    return st.link == "heading" and bool(placed)
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

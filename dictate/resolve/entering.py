@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from dictate.model import Finding
 from dictate.resolve import corrections, questions
 from dictate.resolve.context import Entry
-from dictate.resolve.graded_too import word_and_grade
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -134,8 +133,10 @@ def _both_true(resolver: Resolver, entry: Entry, finding: Finding, taken: list[E
     what is absent anything else."""
     values = resolver.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
-    if word_and_grade(resolver.grammar, entry.finding, finding):
-        return True
+    if any(
+        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
+    ):
+        return True  # "spastic, Ashworth two"
     if not both <= values.keys() or SIGN[1] in both:
         return False
     together = entry in taken or entry.statement == resolver.statement

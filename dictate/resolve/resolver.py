@@ -11,7 +11,6 @@ from dataclasses import replace
 from dictate.decide.features import Proposal
 from dictate.decide.stage import stage_of
 from dictate.grammar.load import Grammar
-from dictate.grammar.names import is_grade
 from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
 from dictate.interpret.statement import Said, Statement
@@ -29,6 +28,7 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.resolve import (
+    alike,
     amends,
     corrections,
     headings,
@@ -42,6 +42,7 @@ from dictate.resolve.agree import Agreement, Second
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
     lend_signs,
     lend_tests,
@@ -54,9 +55,10 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
-from dictate.resolve.graded_too import of_the_word
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.measure import at_its_place
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
+from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -132,6 +134,8 @@ class Resolver:
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
@@ -145,6 +149,7 @@ class Resolver:
             self.holds.item_side = self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -172,7 +177,8 @@ class Resolver:
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
@@ -243,6 +249,9 @@ class Resolver:
             return same
         if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        those = of_those(self, reading, sentence, st)
+        if those is not None:
+            return those
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
@@ -256,7 +265,10 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
+        at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -333,7 +345,7 @@ class Resolver:
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
-        draft = self._at_the_word(reading, st, sections.of_the_section(self, draft))
+        draft = sections.of_the_section(self, draft)
         draft.keep(self.weight.has_site)
         if not (self.entries or self.meant) and self.weight.mangled(reading, st):
             return "remark"
@@ -368,20 +380,6 @@ class Resolver:
             if draft.ask is not None:
                 self.ask(reading, st, draft, draft.ask)
         return "finding"
-
-    def _at_the_word(self, reading: Reading, st: Statement, draft: Draft) -> Draft:
-        """ "Spastic in the legs, Ashworth three": the grade is of the place of the word."""
-        graded = any(value.grade is not None for value in st.values)
-        if draft.findings or not graded or [kind for kind, _ in draft.asks] != ["site"]:
-            return draft
-        now = len(self.utterances)
-        row = [e for e in self.entries if e.utterance == now]
-        while row and is_grade(self.grammar, row[-1].finding.test, row[-1].finding.value):
-            row.pop()  # "Ashworth two on the left, one plus on the right"
-        before = [e.finding for e in row if e.statement == row[-1].statement]
-        sided = bool(st.side or any(t.side or t.both for t in st.targets))
-        given = of_the_word(self.grammar, before, draft.tests, sided)
-        return self.drafter.draft(reading, st, self.holds, given) if given else draft
 
     def _decide(self, reading: Reading, sentence: Sentence, st: Statement, draft: Draft) -> None:
         """What is not sure enough to be recorded is asked about."""
@@ -457,8 +455,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
@@ -567,7 +568,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),
