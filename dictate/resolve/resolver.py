@@ -94,7 +94,9 @@ class Resolver:
         self.filled: Pending | None = None
         #: A mistake was spoken of, and what is right may follow.
         self.correcting = False
-        self.hearing = ""
+        #: Something was corrected in this sentence.
+        self.mending = False
+        self.hearing = self.text = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
         self.opened = False
@@ -132,7 +134,7 @@ class Resolver:
         reading = self.reader.read(utterance, meant, self.holds.columns)
         self.holds.columns = reading.columns
         self.meant = meant
-        self.hearing = utterance.id
+        self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
@@ -179,6 +181,7 @@ class Resolver:
             for amend in (amends.of_the_run, amends.resigned, amends.erased):
                 if (whole := amend(self, reading, sentence)) is not None:
                     return {whole}
+        self.mending = False
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -227,6 +230,7 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        amends.of_a_side(sentence, st)
         going_on = amends.revive(self, st)
         self.correcting = self.correcting and st.empty
         if going_on:
