@@ -238,6 +238,8 @@ _FRAMED = {
     "unmoved": ("deny", "unmoved", "verbal"),
     "verbal": ("deny", "verbal"),
     "wrong": ("replace", "wrong"),
+    "misnamed": ("replace", "misnamed"),
+    "misnamed_all": ("whole_run", "misnamed"),
 }
 
 

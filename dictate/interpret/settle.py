@@ -18,7 +18,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.openings import headed
 from dictate.interpret.pauses import pauses
-from dictate.interpret.plus import plus_joins
+from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
     bare_reasons,
     circumstances,
@@ -89,7 +89,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     classes = grammar.closed.classes
-    row = plus_joins(row, grammar, words)
+    row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)

@@ -23,7 +23,7 @@ from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
-from dictate.parse.plus import plus_joins
+from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
 from dictate.parse.set_apart import set_apart
 from dictate.parse.shorthand import Shorthand
@@ -56,7 +56,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
         items = plus_joins(self._items(tokens, terms, grades), self.grammar)
-        items = self.typed(tokens, items)
+        items = graded_signs(self.typed(tokens, items), self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(items, self.grammar))
