@@ -56,15 +56,15 @@ def in_columns(
         columns = sides[tokens[after[0]].norm], sides[tokens[after[0] + 2].norm]
         gone = {k for at in after for k in range(at, at + 3)}
         return pairs.sided([t for k, t in enumerate(tokens) if k not in gone], columns, 0), held
-    at = _heading(tokens, sides)
-    if at is not None:
-        held = (sides[tokens[at].norm], sides[tokens[at + 2].norm])
-        tokens = [*tokens[:at], *tokens[at + 3 :]]
+    head = _heading(tokens, sides)
+    if head is not None:
+        held = (sides[tokens[head].norm], sides[tokens[head + 2].norm])
+        tokens = [*tokens[:head], *tokens[head + 3 :]]
     elif _headed(tokens):
         held = None
     if held is None:
         return list(tokens), held
-    return pairs.sided(tokens, held, at or 0), held
+    return pairs.sided(tokens, held, head or 0), held
 
 
 def _joins(grammar: Grammar, name: str) -> tuple[tuple[str, ...], ...]:

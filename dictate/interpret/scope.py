@@ -76,6 +76,10 @@ def _limb(item: Item) -> bool:
     return item.kind == "target" and limb and not item.of_kind("test", "after_site", "sign")
 
 
+#: What comes after the last thing that is said in a sentence.
+_ENDS = frozenset({"", "stop", "comma"})
+
+
 def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> list[Item]:
     """ "The left one is flexor": a word for what was named before, and no number.
 
@@ -93,7 +97,9 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
         led_in = (opens or "definite" in row[i - 2].others) and side.kind == "side"
         idle = {"glue", "degree", "comma"} if opens else {"glue", "degree"}
         after = next((x.kind for x in row[i + 1 :] if x.kind not in idle), "")
-        if led_in and after in _VALUED | {"denied", "doubt"}:
+        mended = not named and "definite" in row[i - 2].others and i > 1
+        mended = mended and any("replace" in x.others for x in row[:i])  # "sorry, the right one"
+        if led_in and (after in _VALUED | {"denied", "doubt"} or (mended and after in _ENDS)):
             item.kind, item.grade = "glue", None
     return row
 

@@ -14,7 +14,8 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead, resigning, values_alone
+from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
+from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -116,7 +117,9 @@ class Narration(Judging):
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(resigning.parted(self.grammar, sentences(lattice))):
+        rows = [*resigning.parted(self.grammar, sentences(lattice))]
+        for n, row in enumerate(rows):
+            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -150,6 +153,7 @@ class Narration(Judging):
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         for whole in (
+            sides_said.of_a_side,
             corrections.of_all,
             instead.erased,
             instead.side_meant,
@@ -240,7 +244,7 @@ class Narration(Judging):
         if body[-1].text == "?":
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
-        claims = gathered(self.types, claims)
+        claims = conditions.parted(self.types, lattice, gathered(self.types, claims))
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
@@ -356,6 +360,8 @@ class Narration(Judging):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if self._mends_on(claim):
+            claim.fix = "replace"  # "sorry, deltoid four, biceps five"
         late = claim.link == "except" and not i and not self.taken and bool(claim.values)
         if late and claim.names and corrections.known(self, claim):
             claim.fix = "replace"  # "The exception is the right triceps, five."

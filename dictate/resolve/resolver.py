@@ -39,6 +39,7 @@ from dictate.resolve import (
     waiting,
 )
 from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -57,6 +58,7 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.listing import goes_on_listing
 from dictate.resolve.measure import at_its_place
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
@@ -92,7 +94,9 @@ class Resolver:
         self.filled: Pending | None = None
         #: A mistake was spoken of, and what is right may follow.
         self.correcting = False
-        self.hearing = ""
+        #: Something was corrected in this sentence.
+        self.mending = False
+        self.hearing = self.text = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
         self.opened = False
@@ -130,7 +134,7 @@ class Resolver:
         reading = self.reader.read(utterance, meant, self.holds.columns)
         self.holds.columns = reading.columns
         self.meant = meant
-        self.hearing = utterance.id
+        self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
@@ -145,12 +149,16 @@ class Resolver:
         self.nerves = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
             before = reading.sentences[i - 1] if i else None
-            held = self.holds.item_test if goes_on(sentence, before) else None
-            side = self.holds.item_side if side_goes_on(sentence, before) else None
-            self.holds.item_side, self.holds.item_site = side, None
+            listing = goes_on_listing(self, sentence, reading.sentences[:i])
+            held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            sided = listing or side_goes_on(sentence, before)
+            self.holds.item_side = self.holds.item_side if sided else None
+            self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
+            more = i + 1 < len(reading.sentences)
+            sentence = without_comparing(self, reading, sentence, more)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -173,6 +181,7 @@ class Resolver:
             for amend in (amends.of_the_run, amends.resigned, amends.erased):
                 if (whole := amend(self, reading, sentence)) is not None:
                     return {whole}
+        self.mending = False
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
@@ -221,6 +230,7 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        amends.of_a_side(sentence, st)
         going_on = amends.revive(self, st)
         self.correcting = self.correcting and st.empty
         if going_on:
