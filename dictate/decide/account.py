@@ -135,7 +135,7 @@ def _stimulus(row: Sequence[Item], i: int) -> bool:
 
 def _explains(row: Sequence[Item], i: int, st: Statement, last: int) -> bool:
     """Why it was not done, or what follows "because of" up to the next pause."""
-    if st.not_done and i > last:
+    if st.not_done and i > last and not st.copied:
         return True
     ends = [end for _, end in st.reasons if end <= row[i].start]
     between = [x.kind for x in row[:i] if ends and x.start >= max(ends)]

@@ -211,10 +211,11 @@ class Reader:
             item = row[i]
             if item.kind == "target":
                 after = item.text if " " in item.text else after
-            elif item.kind == "unknown" and after and row[i + 1].kind in {"and", "comma"}:
+            elif item.kind in _WORDS and after and row[i + 1].kind in {"and", "comma"}:
                 form = (item.text, after.split(" ")[-1])
                 readings = tuple(self.lexicon.readings.get(form, ()))
-                if any(reading.kind in {"test", "sign"} for reading in readings):
+                named = {"test", "sign"} if item.kind == "unknown" else {"site"}
+                if any(reading.kind in named for reading in readings):
                     row[i] = Item("target", item.start, item.end, readings, text=" ".join(form))
             elif item.kind not in {"and", "comma", "glue"}:
                 after = ""
@@ -265,6 +266,10 @@ class Reader:
         doc.user_data["grades"] = grades
         doc.user_data["terms"] = [term for term in whole if term is not None]
         return doc
+
+
+#: Kinds of a word that its neighbour may complete ("upper and lower face").
+_WORDS = {"unknown", "quality", "detail"}
 
 
 def _listed(row: list[Item], i: int) -> bool:

@@ -17,9 +17,11 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 #: Classes that are looked up where they are needed, and are no senses of their own.
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "joining", "motion", "there",
-    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "those_begin", "those_noun", "those_alone", "edge_after", "everything", "not_got", "erase",
+    "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
+    "unclear_number", "lessening",
 }  # fmt: skip
 
 
@@ -168,7 +170,12 @@ class Senses:
                 continue
             end, verb, able = group
             over = [t for t in out if t.start < end and t.end > i]
-            whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
+            whole = any(
+                t.end > end
+                or (t.start <= i and t.end >= end and _valued(t))
+                or (t.start < i and t.of_kind("denied"))  # "but didn't see any"
+                for t in over
+            )
             if not whole:
                 out = [t for t in out if t not in over]
                 out.append(

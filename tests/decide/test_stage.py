@@ -77,7 +77,9 @@ def test_what_was_meant_settles_it_with_its_finding() -> None:
     assert [(f.site, f.value) for f in session.record().findings] == [("deltoid", "4")]
 
 
-@given(st.sampled_from(sorted(GRAMMAR.harmless.words())), st.sampled_from(["deltoid four", "drift"]))
+@given(
+    st.sampled_from(sorted(GRAMMAR.harmless.words())), st.sampled_from(["deltoid four", "drift"])
+)
 def test_a_harmless_word_changes_nothing(word: str, said: str) -> None:
     with_it, without = _record(f"the right {word} {said}"), _record(f"the right {said}")
     rows = [[(f.test, f.site, f.side, f.value) for f in r.findings] for r in (with_it, without)]
