@@ -17,6 +17,7 @@ from dictate.model import (
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
+from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
@@ -170,6 +171,7 @@ class Narration(Judging):
                 return {"command"}
         other = of_the_other(self, items)
         items = other or items
+        items = items if self.meant else without_comments(self.grammar, items)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items

@@ -6,6 +6,7 @@ corrections, repetitions, then statements, each to findings or to one question.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.decide.features import Proposal
@@ -30,6 +31,7 @@ from dictate.model import (
 from dictate.resolve import (
     alike,
     amends,
+    bare_names,
     corrections,
     headings,
     questions,
@@ -163,6 +165,7 @@ class Resolver:
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
+        bare_names.close(self)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -410,6 +413,7 @@ class Resolver:
             draft.held = tuple(draft.findings)
             strange = [left.span for left in verdict.left if left.kind == "strange"]
             draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.strange_at = tuple(strange)
             draft.findings, draft.labels = [], []
             draft.asks = draft.asks or [("value", [])]
 
@@ -521,7 +525,7 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = _quoted(reading, st) or reading.utterance.text
+        said = _quoted(reading, st, draft.strange_at) or reading.utterance.text
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
@@ -603,15 +607,15 @@ def _recognised_by(st: Statement) -> list[tuple[int, int]]:
 _QUOTED_TOO = 2
 
 
-def _quoted(reading: Reading, st: Statement) -> str:
+def _quoted(reading: Reading, st: Statement, strange: Sequence[tuple[int, int]] = ()) -> str:
     """The words by which a person recognises a statement, with the few that join them."""
     runs: list[tuple[int, int]] = []
-    for start, end in _recognised_by(st):
+    for start, end in sorted({*_recognised_by(st), *strange}):
         if runs and start - runs[-1][1] <= _QUOTED_TOO:
             runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
         else:
             runs.append((start, end))
-    return " ".join(dict.fromkeys(reading.text(run) for run in runs))
+    return " ... ".join(dict.fromkeys(reading.text(run) for run in runs))
 
 
 def _side_of(st: Statement) -> str:
