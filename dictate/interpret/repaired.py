@@ -7,6 +7,7 @@ Here they are all brought into the first form; what is corrected is found by the
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection
 
 from dictate.interpret.items import Item
@@ -27,6 +28,9 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    for here, after in itertools.pairwise(row):
+        if here.kind == "swap" and after.kind == "unknown":
+            here.kind, here.others = "glue", frozenset()  # "by the reverse method"
     row = _erased(row)
     for i, item in enumerate(row):
         alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
