@@ -23,7 +23,16 @@ from dictate.recognise.prompt import Prompt, prompt_of
 from dictate.recognise.weights import Tensor, Weights
 from dictate.teach import begun as begun_files
 from dictate.teach.begun import Begun
-from dictate.teach.network import Adapter, Array, Params, decode, encode, halved, logits, new_adapter
+from dictate.teach.network import (
+    Adapter,
+    Array,
+    Params,
+    decode,
+    encode,
+    halved,
+    logits,
+    new_adapter,
+)
 from dictate.teach.windows import Window, set_clips, window_of
 
 Tell = Callable[[str], None]
