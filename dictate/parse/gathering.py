@@ -238,7 +238,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             or claim.fix
             or claim.parts
             or claim.announced
-            or all(n.sign for n in (*claim.names, *claim.places))
+            or all(n.sign for n in (claim.names or claim.places))
         ):
             continue
         span = (claim.start, claim.end)

@@ -15,9 +15,10 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead, resigning, values_alone
+from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
+from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
@@ -75,6 +76,10 @@ def _bare_limb(claim: Claim) -> bool:
 
 #: Kinds of words that correct something.
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+
+
+#: Roles of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"SITE", "COMMA", "AND", "MISC", "PREP", "DEGREE"})
 
 
 class Narration(Judging):
@@ -149,7 +154,10 @@ class Narration(Judging):
             self.hold(item_test=Hold(found[-1].test, found[-1].said[-1], now))
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
-        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        graded = any(v.item is not None and v.item.grade is not None for v in self.said)
+        goes_on = graded and _list_goes_on(lattice, items)
+        side = self.s.holds.item_side if goes_on else None
+        self.hold(item_side=side, item_site=None, near=frozenset(), list_side=None, near_site=False)
         if self.before:
             self.prior, self.prior_said = self.before, self.said
         several = len(set(self.told)) > 1
@@ -163,6 +171,7 @@ class Narration(Judging):
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
         for whole in (
+            sides_said.of_a_side,
             corrections.of_all,
             instead.erased,
             instead.side_meant,
@@ -179,6 +188,7 @@ class Narration(Judging):
                 return {"command"}
         other = of_the_other(self, items)
         items = other or items
+        items = items if self.meant else without_comments(self.grammar, items)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items
@@ -253,7 +263,7 @@ class Narration(Judging):
         if body[-1].text == "?":
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
-        claims = gathered(self.types, claims)
+        claims = conditions.parted(self.types, lattice, gathered(self.types, claims))
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
@@ -369,6 +379,8 @@ class Narration(Judging):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if self._mends_on(claim):
+            claim.fix = "replace"  # "sorry, deltoid four, biceps five"
         late = claim.link == "except" and not i and not self.taken and bool(claim.values)
         if late and claim.names and corrections.known(self, claim):
             claim.fix = "replace"  # "The exception is the right triceps, five."
@@ -412,3 +424,14 @@ class Narration(Judging):
         if claim.link in ("colon",) and self.before:
             pass
         return self._state(lattice, claim, claims)
+
+
+def _list_goes_on(lattice: Lattice, items: list[Item]) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if not items or not items[0].start or lattice.tokens[items[0].start - 1].norm != ";":
+        return False
+    named = [it for it in items if "SITE" in it.roles]
+    rest = (it for it in items if it not in named)
+    parts = all({r.group for r in it.of_kind("site")} & {"muscle", "reflex"} for it in named)
+    plain = all(it.roles[0] in _GRADED_LIST or it.grade is not None for it in rest)
+    return bool(named) and parts and plain and not any("TEST" in it.roles for it in named)
