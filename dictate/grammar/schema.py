@@ -108,12 +108,12 @@ class Scale(Shape):
     ``short``: what a heading calls it (left out: its name).
     ``total``: words for the whole beside its parts ("total nine").
     ``unit_needed``: a measure without its unit is none, below ``alone_from`` (a number from there
-    on can be no grade, and is the measure of a test that was named). ``of_needed``: a count without
-    what it was out of is none. ``untested``: words right after the total that say that a part of
-    it could not be tested ("10T"). ``only_lost``: examiners tell only the parts that are not of
-    their lowest grade, so the others are that. ``sum_of``: published totals of its grades, by name:
-    the sites that both sides give one item of ("a or b": either site gives it). ``sum_max``: the
-    published maximum of both sides.
+    on can be no grade, and is the measure of a test that was named). ``of_needed``: a count
+    without what it was out of is none. ``untested``: words right after the total that say that a
+    part of it could not be tested ("10T"). ``only_lost``: examiners tell only the parts that are
+    not of their lowest grade, so the others are that. ``sum_of``: published totals of its grades,
+    by name: the sites that both sides give one item of ("a or b": either site gives it).
+    ``sum_max``: the published maximum of both sides.
     """
 
     name: str
@@ -495,7 +495,8 @@ class ClosedFile(Shape):
     What they do is the name of a list of common/speech.yaml (deny, denied, not_tested, unable,
     doubt, elsewhere, glue, and those of correction), or: ``sought`` and ``sought_after``, a denial
     before and after what it denies, of somebody who looked; ``unmoved``, a denial of what a part
-    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right.
+    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right;
+    ``value`` and the name of a set of common/values.yaml, a value of that set.
     """
 
     classes: dict[str, Words] = {}

@@ -44,10 +44,10 @@ def in_columns(
     sides = {w.lower(): s for s in OTHER_SIDE for w in getattr(grammar.sides, s)}
     spoken = _spoken(tokens, sides, grammar)
     if spoken is not None:
-        at, end = spoken
-        columns = sides[tokens[at].norm], sides[tokens[end - 1].norm]
+        begin, end = spoken
+        columns = sides[tokens[begin].norm], sides[tokens[end - 1].norm]
         pairs = _Pairs(grammar, _joins(grammar, "pair_join"))
-        return pairs.sided([*tokens[:at], *tokens[end:]], columns, at), held
+        return pairs.sided([*tokens[:begin], *tokens[end:]], columns, begin), held
     if not any(token.norm == _STROKE for token in tokens):
         return list(tokens), None if _headed(tokens) else held
     pairs = _Pairs(grammar, ((_STROKE,),))
@@ -56,15 +56,15 @@ def in_columns(
         columns = sides[tokens[after[0]].norm], sides[tokens[after[0] + 2].norm]
         gone = {k for at in after for k in range(at, at + 3)}
         return pairs.sided([t for k, t in enumerate(tokens) if k not in gone], columns, 0), held
-    at = _heading(tokens, sides)
-    if at is not None:
-        held = (sides[tokens[at].norm], sides[tokens[at + 2].norm])
-        tokens = [*tokens[:at], *tokens[at + 3 :]]
+    head = _heading(tokens, sides)
+    if head is not None:
+        held = (sides[tokens[head].norm], sides[tokens[head + 2].norm])
+        tokens = [*tokens[:head], *tokens[head + 3 :]]
     elif _headed(tokens):
         held = None
     if held is None:
         return list(tokens), held
-    return pairs.sided(tokens, held, at or 0), held
+    return pairs.sided(tokens, held, head or 0), held
 
 
 def _joins(grammar: Grammar, name: str) -> tuple[tuple[str, ...], ...]:

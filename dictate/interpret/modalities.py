@@ -7,11 +7,13 @@ The two readers share the plan; each carries it out on its own row.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.lexicon import Reading
 
 #: What an item is to the plan. TEST: one that a sensation is tried with. GENERAL: the name of all
 #: of them, LOSS: such a name that says what was found. NAME: anything else that is examined.
@@ -19,6 +21,9 @@ TEST, GENERAL, LOSS, SITE, NAME = "T", "G", "L", "S", "N"
 VALUE, DENY, COMMA, AND, BREAK, IDLE = "V", "D", ",", "&", "|", "."
 #: Words of place; the second kind ("to", "below") says how far it goes as well.
 LEADS, EDGE = ">", "E"
+
+#: "V1 to V3", "C5 to T4": the word between two places says no more than that.
+_RANGE = re.compile(rf"{SITE}\{IDLE}*{EDGE}\{IDLE}*(?={SITE})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +101,7 @@ def _clause(row: str, end: int) -> tuple[int, int] | None:
         if row[k] == BREAK:
             start = k + 1
             break
-    clause = row[start:end]
+    clause = _RANGE.sub(SITE, row[start:end])
     named = SITE in clause and not {TEST, NAME, DENY, EDGE} & {*clause}
     while start < end and row[start] in IDLE + COMMA + AND:
         start += 1
@@ -139,6 +144,15 @@ def moved(found: Plan) -> tuple[list[int], list[int]]:
     goes = {*found.tests, *found.general, found.value}
     first = [*range(found.at), *found.tests, found.value]
     return first, [k for k in range(found.at, found.tests[-1]) if k not in goes]
+
+
+def only_say_how(
+    tests: Sequence[str], places: Sequence[Sequence[Reading]], grammar: Grammar
+) -> bool:
+    """ "V1 to V3 intact to light touch": the places are of a test that these say the way of."""
+    own = [{r.test for r in place if r.kind == "site" and r.test} for place in places]
+    shared = set.intersection(*own) if own else set()
+    return any({*tests} <= {*grammar.tests[test].modalities} for test in shared)
 
 
 def letter_of_tests(tests: Sequence[str], grammar: Grammar) -> str:

@@ -21,6 +21,7 @@ from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
@@ -99,6 +100,7 @@ class Reader:
         }
         self._lay = lay_names(grammar)
         self._harmless = grammar.harmless.words()
+        self._comments = Comments(grammar)
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -123,6 +125,7 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
+            row = row if meant else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)

@@ -199,10 +199,12 @@ def both_of_two(row: list[Item]) -> list[Item]:
         row: The items of one sentence.
     """
     for i in range(3, len(row) - 1):
-        names = row[i - 1].kind == row[i - 3].kind == "target" and row[i - 2].kind == "and"
-        bare = row[i].kind == "side" and row[i].end - row[i].start == 1
-        both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
-        tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
+        if row[i].kind != "side" or row[i].end - row[i].start != 1:
+            continue
+        both = any(r.id == "both" for r in row[i].of_kind("side"))
+        said = [x for x in row[:i] if x.kind != "glue"][-3:]  # "... and strength were both normal"
+        names = [x.kind for x in said] == ["target", "and", "target"]
+        tests = all(x.of_kind("test") and not x.of_kind("site") for x in said[::2])
         last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
         of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
         if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
 from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
@@ -24,7 +25,7 @@ from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
-from dictate.parse.plus import plus_joins
+from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
 from dictate.parse.set_apart import set_apart
 from dictate.parse.shorthand import Shorthand
@@ -59,8 +60,9 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         grades = self._grades.find(tokens, strong, terms)
         items = plus_joins(self._items(tokens, terms, grades), self.grammar)
         items = self.typed(tokens, self._doubted(_no_swaps(items)))
+        items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _sought(_measures(self._patterns(self.pointed(items))))
+        items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(items, self.grammar))
         items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
@@ -255,6 +257,19 @@ def _measures(items: list[Item]) -> list[Item]:
             item.roles = ("DETAIL",)
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
+    return items
+
+
+def _felt_less(items: list[Item]) -> list[Item]:
+    """ "He feels pin less on the left": how he feels it is said by what follows."""
+    more = False
+    for item in reversed(items):
+        if set(item.roles) & {"COMMA", "STOP", "BUT", "AND"}:
+            more = False
+        elif item.roles[0] == "VALUE" and {r.id for r in item.of_kind("value")} == {FELT}:
+            item.roles = ("MISC",) if more else item.roles
+        elif set(item.roles) & {"VALUE", "DENY", "DENIED", "COMPARE"}:
+            more = True
     return items
 
 

@@ -15,7 +15,9 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
+from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
+from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
@@ -75,6 +77,10 @@ def _bare_limb(claim: Claim) -> bool:
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
+#: Roles of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"SITE", "COMMA", "AND", "MISC", "PREP", "DEGREE"})
+
+
 class Narration(Judging):
     """Works on one state; every change goes through ``do`` as an event."""
 
@@ -112,7 +118,9 @@ class Narration(Judging):
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(resigning.parted(self.grammar, sentences(lattice))):
+        rows = [*resigning.parted(self.grammar, sentences(lattice))]
+        for n, row in enumerate(rows):
+            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -129,7 +137,10 @@ class Narration(Judging):
         return kind
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
-        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        graded = any(v.item is not None and v.item.grade is not None for v in self.said)
+        goes_on = graded and _list_goes_on(lattice, items)
+        side = self.s.holds.item_side if goes_on else None
+        self.hold(item_side=side, item_site=None, near=frozenset(), list_side=None, near_site=False)
         if self.before:
             self.prior, self.prior_said = self.before, self.said
         several = len(set(self.told)) > 1
@@ -160,6 +171,7 @@ class Narration(Judging):
                 return {"command"}
         other = of_the_other(self, items)
         items = other or items
+        items = items if self.meant else without_comments(self.grammar, items)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items
@@ -398,3 +410,14 @@ class Narration(Judging):
         if claim.link in ("colon",) and self.before:
             pass
         return self._state(lattice, claim, claims)
+
+
+def _list_goes_on(lattice: Lattice, items: list[Item]) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if not items or not items[0].start or lattice.tokens[items[0].start - 1].norm != ";":
+        return False
+    named = [it for it in items if "SITE" in it.roles]
+    rest = (it for it in items if it not in named)
+    parts = all({r.group for r in it.of_kind("site")} & {"muscle", "reflex"} for it in named)
+    plain = all(it.roles[0] in _GRADED_LIST or it.grade is not None for it in rest)
+    return bool(named) and parts and plain and not any("TEST" in it.roles for it in named)

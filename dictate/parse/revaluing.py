@@ -113,7 +113,7 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
 
 
 def _that_had(n: Stating, claim: Claim) -> list[Entry]:
-    """ "That's a four, not a three plus": the one of the last utterance that had the second value."""
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
     if claim.wrong is None:
         return []
     last = max((e.utterance for e in n.s.entries), default=-1)

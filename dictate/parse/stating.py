@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.model import (
@@ -59,7 +60,7 @@ class Stating(Holding):
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
-            before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+            before = [] if claim.names else _wholes_of(before)
         if claim.unknown and not claim.names:
             before = []
         if (whole := self._all_of_side(lattice, claim)) is not None:
@@ -213,11 +214,15 @@ class Stating(Holding):
                 claim.names[0].side,
                 (),
             )  # "left arm drifts, right arm doesn't"
+
         known = 0
         for target in self.before:
             known |= target.name.tests
         parts = bool(claim.names) and all(
-            not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
+            not x.tests
+            and x.smask & known
+            and any(r.group or self.types.bit[r.test] & known for r in x.sites)
+            for x in claim.names
         )
         plain = claim.values and all(v.deny and v.item is None for v in claim.values)
         if parts and self.before and plain:
@@ -238,13 +243,18 @@ class Stating(Holding):
                 twin.negated = twin.negated if self.again and words is self.deny_of else True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
-            elif claim.places and self.before and all(t.name.sign for t in self.before):
+            elif claim.places and self.before:
                 self._denied_elsewhere(claim)
 
     def _denied_elsewhere(self, claim: Claim) -> None:
         """ "Oriented to person and place, not time": the sign, denied of another place."""
-        first = self.before[0].name
-        if all((t.name.tests, t.name.sign) == (first.tests, first.sign) for t in self.before):
+        taken = [
+            t.name for t in self.before if all(t.name.tests & p.smask for p in claim.places)
+        ]  # of "alert, oriented to person, not to time" the first has no such place
+        if not taken or not all(name.sign for name in taken):
+            return
+        first = taken[0]
+        if all((name.tests, name.sign) == (first.tests, first.sign) for name in taken):
             name = Name()
             name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
             claim.names = (name,)
@@ -259,6 +269,13 @@ def _says_no(val: Val) -> bool:
 
 def _graded(claim: Claim) -> bool:
     return any(v.item is not None and v.item.grade is not None for v in claim.values)
+
+
+def _wholes_of(targets: Sequence[Target]) -> list[Target]:
+    """Each test just named, once: "light touch and pin reduced ..., otherwise intact"."""
+    if not all(target.name.tests for target in targets):
+        return [_whole_of(target) for target in targets[-1:]]
+    return [_whole_of(target) for target in {t.name.tests: t for t in targets}.values()]
 
 
 def _whole_of(target: Target) -> Target:

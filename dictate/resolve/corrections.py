@@ -70,7 +70,7 @@ def correct(
     """Replace what a correction names: a value, a side, or a whole statement."""
     resolver.mending = resolver.mending or st.link == "replace"
     if st.empty:
-        return "finding" if _ask_anew(resolver, reading, st) else "command"
+        return "finding" if _ask_anew(resolver, reading, sentence, st) else "command"
     if st.link == "take_back":
         last = _last_statement(resolver)
         if st.targets:
@@ -91,10 +91,12 @@ def correct(
 _MOST_STRANGE = 1
 
 
-def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+def _ask_anew(resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement) -> bool:
     """ "Make that plastic": corrected right after it was said, and nobody knows into what."""
     strange = sum(end - start for start, end in st.unknown)
-    if st.talk or st.link != "replace" or not 0 < strange <= _MOST_STRANGE:
+    words = sum(item.kind in {"unknown", "glue", "place"} for item in sentence.row)
+    telling = words > strange + _MOST_STRANGE  # "sorry, the nurse is at the door"
+    if st.talk or st.link != "replace" or not 0 < strange <= _MOST_STRANGE or telling:
         return False
     last = _last_statement(resolver)
     before = len(resolver.utterances) - 1
@@ -134,7 +136,7 @@ def _revalue(
 
 
 def _that_had(resolver: Resolver, sentence: Sentence) -> list[Entry]:
-    """ "That's a four, not a three plus": the one of the last utterance that had the second value."""
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
     wrong = next((x.instead_of for x in sentence.row if x.instead_of is not None), None)
     if wrong is None:
         return []

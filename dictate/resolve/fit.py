@@ -156,6 +156,8 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
     if scale.kind == "acuity":
         chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first
+        if grade.number == grade.of and f"{grade.number}/{grade.of}" not in scale.normal:
+            return None  # "three of three" counts
         line = grade.of is not None and grade.of.isdigit() and int(grade.of) in scale.second
         if chart and not line:
             return Fit(misfit="scale")

@@ -46,7 +46,10 @@ def other_side(
         too = any("also" in x.others or {*x.text.split()} & {*again} for x in sentence.row)
         _denied(st, last, too)
     elif not (st.denied and st.sought):
-        st.targets = [_of_test(target) for target in last.targets]
+        now = len(resolver.utterances)
+        tests = {e.finding.test for e in resolver.last_taken if e.utterance == now}
+        test = tests.pop() if len(tests) == 1 else ""
+        st.targets = [_of_test(target, test) for target in last.targets]
 
 
 def of_the_pair(
@@ -97,9 +100,15 @@ def _said_no(word: Said) -> bool:
     return word.negated or any(reading.id == "absent" for reading in word.readings)
 
 
-def _of_test(target: Target) -> Target:
-    """What was named, without its side; of a sign ("sixth nerve palsy") its test."""
+def _of_test(target: Target, found: str = "") -> Target:
+    """What was named, without its side; of a sign ("sixth nerve palsy") its test.
+
+    Args:
+        target: What was named.
+        found: The test that it was found to be of, where it named none ("right arm weak").
+    """
     tests = target.tests or [replace(sign, kind="test", id="") for sign in target.signs]
+    tests = tests or ([Term("test", test=found)] if found else [])
     return replace(target, side=None, tests=tests, signs=[])
 
 

@@ -6,6 +6,7 @@ corrections, repetitions, then statements, each to findings or to one question.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.decide.features import Proposal
@@ -30,6 +31,7 @@ from dictate.model import (
 from dictate.resolve import (
     alike,
     amends,
+    bare_names,
     corrections,
     headings,
     questions,
@@ -39,6 +41,7 @@ from dictate.resolve import (
     waiting,
 )
 from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
@@ -46,15 +49,18 @@ from dictate.resolve.between import (
     lend_denied,
     lend_signs,
     lend_tests,
+    side_goes_on,
     speaks_to,
     spread_last_side,
     too_strange,
+    wholes_of,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
+from dictate.resolve.listing import goes_on_listing
 from dictate.resolve.measure import at_its_place
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
@@ -145,15 +151,21 @@ class Resolver:
         self.nerves = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
             before = reading.sentences[i - 1] if i else None
-            held = self.holds.item_test if goes_on(sentence, before) else None
-            self.holds.item_side = self.holds.item_site = None
+            listing = goes_on_listing(self, sentence, reading.sentences[:i])
+            held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            sided = listing or side_goes_on(sentence, before)
+            self.holds.item_side = self.holds.item_side if sided else None
+            self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
+            more = i + 1 < len(reading.sentences)
+            sentence = without_comparing(self, reading, sentence, more)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
+        bare_names.close(self)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -262,7 +274,7 @@ class Resolver:
             return headings.take(self, reading, st, told=speaks_to(sentence))
         if self._why_not(st, earlier):
             return None
-        if st.link in {"except", "but"} or st.copied or st.targets:
+        if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
         all_of_side(self, st, last)
@@ -310,6 +322,8 @@ class Resolver:
             lend_signs(source, st)
         if st.targets and earlier and earlier[-1] is source:
             lend_tests(source, st)
+        if source is not None and st.rest and not st.targets:
+            st.targets = wholes_of(source)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
         if source is None or st.targets or st.rest or strange:
             return
@@ -399,6 +413,7 @@ class Resolver:
             draft.held = tuple(draft.findings)
             strange = [left.span for left in verdict.left if left.kind == "strange"]
             draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.strange_at = tuple(strange)
             draft.findings, draft.labels = [], []
             draft.asks = draft.asks or [("value", [])]
 
@@ -510,7 +525,7 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = _quoted(reading, st) or reading.utterance.text
+        said = _quoted(reading, st, draft.strange_at) or reading.utterance.text
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
@@ -592,15 +607,15 @@ def _recognised_by(st: Statement) -> list[tuple[int, int]]:
 _QUOTED_TOO = 2
 
 
-def _quoted(reading: Reading, st: Statement) -> str:
+def _quoted(reading: Reading, st: Statement, strange: Sequence[tuple[int, int]] = ()) -> str:
     """The words by which a person recognises a statement, with the few that join them."""
     runs: list[tuple[int, int]] = []
-    for start, end in _recognised_by(st):
+    for start, end in sorted({*_recognised_by(st), *strange}):
         if runs and start - runs[-1][1] <= _QUOTED_TOO:
             runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
         else:
             runs.append((start, end))
-    return " ".join(dict.fromkeys(reading.text(run) for run in runs))
+    return " ... ".join(dict.fromkeys(reading.text(run) for run in runs))
 
 
 def _side_of(st: Statement) -> str:

@@ -164,12 +164,19 @@ def _number(resolver: Resolver, reading: Reading, where: Span, st: Statement) ->
 
 
 def _last_of_one_side(resolver: Resolver) -> list[Entry]:
-    """The last findings of one side and section, whatever heading came after them."""
+    """The last findings of one side and section, whatever heading came after them.
+
+    Of utterances before the last one that found something, only those of the same test.
+    """
     run: list[Entry] = []
+    area = resolver.grammar.area_of
     for entry in reversed(resolver.entries):
-        last = run[0].finding if run else entry.finding
-        area = resolver.grammar.area_of
-        if entry.finding.side != last.side or area(entry.finding.test) != area(last.test):
+        last = run[-1] if run else entry
+        same = entry.finding.test == last.finding.test
+        section = area(entry.finding.test) == area(last.finding.test)
+        if entry.finding.side != last.finding.side or not section:
+            break
+        if entry.utterance != last.utterance and not same:
             break
         run.insert(0, entry)
     return run
