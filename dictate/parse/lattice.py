@@ -14,6 +14,7 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
+from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, tokenise
@@ -58,7 +59,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
         items = plus_joins(self._items(tokens, terms, grades), self.grammar)
-        items = graded_signs(self.typed(tokens, _no_swaps(items)), self.grammar)
+        items = self.typed(tokens, self._doubted(_no_swaps(items)))
+        items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(items, self.grammar))
@@ -140,6 +142,15 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if joined and NAMES & set(here.roles) and NAMES & set(items[-2].roles):
                 items.insert(-1, Item(here.start, here.start, "-", ("AND",)))
             i = here.end
+        return items
+
+    def _doubted(self, items: list[Item]) -> list[Item]:
+        """ "Equivocal versus flexor", "gag, didn't": nothing beside such words is sure."""
+        values = {i for i, it in enumerate(items) if "VALUE" in it.roles}
+        idle = {i for i, it in enumerate(items) if it.roles[0] in ("MISC", "DEGREE", "PREP")}
+        stops = {i for i, it in enumerate(items) if it.roles[0] in ("COMMA", "STOP")} | {-1}
+        for i in weighed(items, values, idle, stops, self.grammar.classes):
+            items[i].roles = ("DOUBT",)
         return items
 
     def _term(self, term: Term, tokens: list[Token]) -> Item:

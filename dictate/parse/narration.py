@@ -338,6 +338,9 @@ class Narration(Judging):
         sided = claim.side or claim.pside
         if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
+            if kept:
+                claim.wrong = next(v for v in claim.values if v.negated).copy()
+                claim.wrong.negated = False
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
             claim.values
