@@ -162,8 +162,7 @@ class Resolver:
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
-            more = i + 1 < len(reading.sentences)
-            sentence = without_comparing(self, reading, sentence, more)
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
