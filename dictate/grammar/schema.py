@@ -495,7 +495,8 @@ class ClosedFile(Shape):
     What they do is the name of a list of common/speech.yaml (deny, denied, not_tested, unable,
     doubt, elsewhere, glue, and those of correction), or: ``sought`` and ``sought_after``, a denial
     before and after what it denies, of somebody who looked; ``unmoved``, a denial of what a part
-    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right.
+    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right;
+    ``value`` and the name of a set of common/values.yaml, a value of that set.
     """
 
     classes: dict[str, Words] = {}

@@ -44,10 +44,10 @@ def in_columns(
     sides = {w.lower(): s for s in OTHER_SIDE for w in getattr(grammar.sides, s)}
     spoken = _spoken(tokens, sides, grammar)
     if spoken is not None:
-        at, end = spoken
-        columns = sides[tokens[at].norm], sides[tokens[end - 1].norm]
+        begin, end = spoken
+        columns = sides[tokens[begin].norm], sides[tokens[end - 1].norm]
         pairs = _Pairs(grammar, _joins(grammar, "pair_join"))
-        return pairs.sided([*tokens[:at], *tokens[end:]], columns, at), held
+        return pairs.sided([*tokens[:begin], *tokens[end:]], columns, begin), held
     if not any(token.norm == _STROKE for token in tokens):
         return list(tokens), None if _headed(tokens) else held
     pairs = _Pairs(grammar, ((_STROKE,),))

@@ -146,9 +146,8 @@ class Lexicon:
         matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
         put_together: dict[tuple[int, int], list[Reading]] = {}
         for frame in self._frames.find(token.norm for token in tokens):
-            kinds = _FRAMED.get(frame.kind, (frame.kind,))
             framed = put_together.setdefault((frame.start, frame.end), [])
-            framed.extend(Reading(kind, "frame") for kind in kinds)
+            framed.extend(_framed(frame.kind))
         spans = {(start, end) for start, end, _ in matches}
         matches.extend(
             (start, end, tuple(token.norm for token in tokens[start:end]))
@@ -239,7 +238,19 @@ _FRAMED = {
     "unmoved": ("deny", "unmoved", "verbal"),
     "verbal": ("deny", "verbal"),
     "wrong": ("replace", "wrong"),
+    "misnamed": ("replace", "misnamed"),
+    "misnamed_all": ("whole_run", "misnamed"),
 }
+
+
+def _framed(kind: str) -> Iterator[Reading]:
+    """What a pattern is read as; "value normal" is a value of that set."""
+    name, _, words = kind.partition(" ")
+    if words:
+        yield Reading(name, words)
+        return
+    for found in _FRAMED.get(kind, (kind,)):
+        yield Reading(found, "frame")
 
 
 def _apart_by_one(tokens: Sequence[Token]) -> bool:

@@ -1,4 +1,4 @@
-"""A typed plus sign between two names of one kind is "and" where the list has its value already."""
+"""A plus that is no grade: between two names of one kind, and of a sign without grades."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 
 _SAID = {"value", "grade", "not_tested", "unable"}
+_OPENS = {"stop", "comma", "and", "colon", "but"}
 _ENDS = {"comma", "stop", "colon", "but", "except"}
 
 
@@ -34,6 +35,29 @@ def plus_joins(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[
             if own and not any(_plusses(x) > 1 for x in part):
                 row[i] = replace(row[i], kind="and", grade=None, text="and")
     return row
+
+
+def graded_signs(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "A three plus APD on the left": how much there is of a sign that has no grades.
+
+    Args:
+        row: The items of one sentence.
+        grammar: For the tests that have grades.
+    """
+    for i in range(len(row) - 1):
+        if row[i].kind != "grade" or row[i + 1].kind != "target" or not row[i].grade:
+            continue
+        plain = row[i].grade.sign == "+" and not (row[i].grade.of or row[i].grade.until)
+        before = next((x.kind for x in reversed(row[:i]) if x.kind != "glue"), "stop")
+        if plain and before in _OPENS and ungraded_sign(row[i + 1].readings, grammar):
+            row[i] = replace(row[i], kind="quality", others=frozenset())
+    return row
+
+
+def ungraded_sign(readings: Sequence[Reading], grammar: Grammar) -> bool:
+    """A name that says that something is there, of tests without grades alone."""
+    named = [r for r in readings if r.kind in {"test", "sign"}]
+    return bool(named) and all(r.id and grammar.tests[r.test].scale is None for r in named)
 
 
 def _plusses(item: Item) -> int:

@@ -17,6 +17,9 @@ from dictate.resolve.several import how_many, last_of
 if TYPE_CHECKING:
     from dictate.parse.stating import Stating
 
+#: Kinds of words for the whole of what was just said.
+WHOLE = frozenset({"all_of_it", "whole_run"})
+
 
 def last_claim(n: Stating) -> int:
     """The number of the last claim that found or asked something; -1 for none."""
@@ -82,7 +85,7 @@ def ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:
 
 def all_of_it(n: Stating, lattice: Lattice) -> bool:
     """ "All of that was the left": the correction is of the whole last run."""
-    return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
+    return any(r.kind in WHOLE for it in lattice.items for r in it.readings)
 
 
 def value_of(n: Stating, old: Finding, val: Val) -> str | None:

@@ -1,11 +1,12 @@
-"""A typed plus sign between two names of one kind is "and" where the list has its value already."""
+"""A plus that is no grade: between two names of one kind, and of a sign without grades."""
 
 from __future__ import annotations
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.plus import one_kind
+from dictate.interpret.plus import one_kind, ungraded_sign
 from dictate.parse.items import Item
 
+_OPENS = {"STOP", "COMMA", "AND", "COLON", "BUT"}
 _ENDS = {"COMMA", "STOP", "COLON", "BUT", "EXCEPT"}
 _SAID = {"VALUE", "NOTDONE", "SIGN"}
 _NAMES = {"SITE", "TEST"}
@@ -33,6 +34,24 @@ def plus_joins(items: list[Item], grammar: Grammar) -> list[Item]:
         own = any(_SAID & set(x.roles) for x in part if not _plusses(x))
         if own and not any(_plusses(x) > 1 for x in part):
             items[i] = Item(sign.start, sign.end, "and", ("AND",))
+    return items
+
+
+def graded_signs(items: list[Item], grammar: Grammar) -> list[Item]:
+    """ "A three plus APD on the left": how much there is of a sign that has no grades.
+
+    Args:
+        items: Those of an utterance.
+        grammar: For the tests that have grades.
+    """
+    before = "STOP"
+    for i, item in enumerate(items[:-1]):
+        g, after = item.grade, items[i + 1]
+        plain = g is not None and g.sign == "+" and not (g.of or g.until)
+        named = {"TEST", "SIGN"} & set(after.roles) and "SITE" not in after.roles
+        if plain and before in _OPENS and named and ungraded_sign(after.readings, grammar):
+            item.roles = ("DETAIL",)
+        before = before if item.roles[0] == "MISC" else item.roles[0]
     return items
 
 

@@ -11,6 +11,7 @@ from dictate.model import UtteranceKind
 from dictate.parse.amending import last_claim
 from dictate.parse.corrections import doubt_last
 from dictate.parse.items import NAMES, Item, Lattice, both
+from dictate.parse.sides_said import turns_all
 from dictate.resolve.fit import is_normal
 
 if TYPE_CHECKING:
@@ -23,20 +24,25 @@ _BESIDE = frozenset(
 
 
 def parted(grammar: Grammar, sentences: Sequence[list[Item]]) -> Iterator[list[Item]]:
-    """Sentences, with "..., not plus, minus" at an end as one of its own."""
+    """Sentences, with what corrects one at its end as one of its own.
+
+    "..., not plus, minus", "..., all of that was on the right".
+    """
     signs = {*grammar.numbers.plus, *grammar.numbers.minus}
     for items in sentences:
-        at = next((i for i in range(1, len(items)) if _begins(items, i, signs)), None)
+        at = next((i for i in range(1, len(items)) if _begins(grammar, items, i, signs)), None)
         if at is None:
             yield items
         else:
             yield from (items[:at], items[at + 1 :])
 
 
-def _begins(items: list[Item], i: int, signs: set[str]) -> bool:
+def _begins(grammar: Grammar, items: list[Item], i: int, signs: set[str]) -> bool:
     rest = items[i + 1 :]
+    if items[i].roles[0] != "COMMA" or not rest:
+        return False
     graded = any(it.grade is not None for it in items[:i])
-    return items[i].roles[0] == "COMMA" and graded and bool(rest) and _only_sign(rest, signs)
+    return (graded and _only_sign(rest, signs)) or turns_all(grammar, items[:i], rest)
 
 
 def _only_sign(items: Sequence[Item], signs: set[str]) -> bool:

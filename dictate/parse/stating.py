@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from dictate.interpret.beside import forms
 from dictate.model import (
     OTHER_SIDE,
     Choice,
@@ -16,7 +18,7 @@ from dictate.parse.decide import decide
 from dictate.parse.entering import enter
 from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.targets import Target
 
 
@@ -59,7 +61,7 @@ class Stating(Holding):
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
-            before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+            before = [] if claim.names else _wholes_of(before)
         if claim.unknown and not claim.names:
             before = []
         if (whole := self._all_of_side(lattice, claim)) is not None:
@@ -69,6 +71,11 @@ class Stating(Holding):
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
             here = self.spoken(lattice, claim)
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if self._comes_with(lattice, claim):
+            own = claim.side or claim.pside or any(n.side for n in claim.names)
+            self._takes_place(claim)
+            for place in claim.places if own else ():
+                place.side, place.both = None, False
         if claim.there and not self._takes_place(claim):
             claim.twice = True
         holds = self.s.holds
@@ -152,6 +159,29 @@ class Stating(Holding):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
+    def _comes_with(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "Ankle jerks four plus with clonus": a sign after "with" is where that was found."""
+        name = claim.names[0] if len(claim.names) == 1 else None
+        last = next((e.finding for e in self.s.entries if e.id in self.taken[-1:]), None)
+        if name is None or last is None or claim.values or claim.places or claim.rest:
+            return False
+        tests = self.types.names(name.tests)
+        if name.sites or len(tests) != 1 or tests[0] == last.test or claim.pneg is not None:
+            return False
+        sited = [t for t in self.before if t.name.sites]
+        if last.site not in self.grammar.sites_of(tests[0]) or len(sited) != 1:
+            return False
+        words = forms(self.grammar, "only_place")
+        between = ("MISC", "DETAIL", "DEGREE", "QUALITY")
+        start = min((a for a, _ in name.spans), default=claim.start)
+        before = [it for it in lattice.items if it.end <= start and it.roles[0] not in between]
+        if not before or folded(before[-1].text) not in words:
+            return False
+        if not (claim.side or claim.pside or name.side):
+            same = {e.finding.side for e in self.s.entries if e.id in self.taken}
+            claim.side = "both" if same >= {"right", "left"} else last.side
+        return True
+
     def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
         """ "V1 reduced on the right. The left is all normal.": the test, of that side.
 
@@ -213,11 +243,15 @@ class Stating(Holding):
                 claim.names[0].side,
                 (),
             )  # "left arm drifts, right arm doesn't"
+
         known = 0
         for target in self.before:
             known |= target.name.tests
         parts = bool(claim.names) and all(
-            not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
+            not x.tests
+            and x.smask & known
+            and any(r.group or self.types.bit[r.test] & known for r in x.sites)
+            for x in claim.names
         )
         plain = claim.values and all(v.deny and v.item is None for v in claim.values)
         if parts and self.before and plain:
@@ -238,13 +272,18 @@ class Stating(Holding):
                 twin.negated = twin.negated if self.again and words is self.deny_of else True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
-            elif claim.places and self.before and all(t.name.sign for t in self.before):
+            elif claim.places and self.before:
                 self._denied_elsewhere(claim)
 
     def _denied_elsewhere(self, claim: Claim) -> None:
         """ "Oriented to person and place, not time": the sign, denied of another place."""
-        first = self.before[0].name
-        if all((t.name.tests, t.name.sign) == (first.tests, first.sign) for t in self.before):
+        taken = [
+            t.name for t in self.before if all(t.name.tests & p.smask for p in claim.places)
+        ]  # of "alert, oriented to person, not to time" the first has no such place
+        if not taken or not all(name.sign for name in taken):
+            return
+        first = taken[0]
+        if all((name.tests, name.sign) == (first.tests, first.sign) for name in taken):
             name = Name()
             name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
             claim.names = (name,)
@@ -259,6 +298,13 @@ def _says_no(val: Val) -> bool:
 
 def _graded(claim: Claim) -> bool:
     return any(v.item is not None and v.item.grade is not None for v in claim.values)
+
+
+def _wholes_of(targets: Sequence[Target]) -> list[Target]:
+    """Each test just named, once: "light touch and pin reduced ..., otherwise intact"."""
+    if not all(target.name.tests for target in targets):
+        return [_whole_of(target) for target in targets[-1:]]
+    return [_whole_of(target) for target in {t.name.tests: t for t in targets}.values()]
 
 
 def _whole_of(target: Target) -> Target:

@@ -38,6 +38,10 @@ def of_the_last(
     values = [_value(n, e, claim) for e in entries]
     if None in values or all(e.finding.value == v for e, v in zip(entries, values, strict=True)):
         return None
+    own = {v.span for v in claim.values}
+    test = entries[0].finding.test
+    if own and any(not _is_of(it, test) for it, span in claim.details if span not in own):
+        return None
     here = n.spoken(lattice, claim)
     just_now = [e.id for e in n.s.entries if e.utterance == len(n.s.utterances)]
     for entry, value in zip(entries, values, strict=True):
@@ -46,14 +50,19 @@ def of_the_last(
             continue
         old = entry.finding
         normal = is_normal(n.grammar, old.test, str(value))
-        new = replace(old, value=str(value), normal=normal, said=(*old.said[-1:], here))
-        n.taken += enter(n, new, entry.labels, "start", just_now)
+        labels = _conditions(lattice, claim, old.test)
+        said = (*old.said[-1:], here)
+        detail = tuple(sorted(labels)) if labels else old.detail
+        new = replace(old, value=str(value), normal=normal, said=said, detail=detail)
+        n.taken += enter(n, new, labels or entry.labels, "start", just_now)
     return "finding"
 
 
 def _only_value(claim: Claim) -> bool:
     own = {v.span for v in claim.values}
-    details = [span for _, span in claim.details if span not in own] if own else []
+    details = [
+        span for it, span in claim.details if span not in own and not it.of_kind("detail")
+    ]  # fmt: skip
     more = (
         claim.places or claim.side or claim.pside or claim.unknown or claim.rest
         or claim.parts or claim.fix or claim.repeat or details or claim.compare
@@ -63,6 +72,20 @@ def _only_value(claim: Claim) -> bool:
     said = [*claim.names, *claim.values, *(_words(claim) if not own else ())]
     one = len(said) == 1 and not any(x.sites or x.side or x.both or not x.sign for x in claim.names)
     return not more and one and claim.link in ("start", "waits", "comma")
+
+
+def _is_of(item: Item, test: str) -> bool:
+    return any(r.test == test for r in item.of_kind("detail"))
+
+
+def _conditions(lattice: Lattice, claim: Claim, test: str) -> frozenset[str]:
+    """ "With reinforcement one plus": what tells the second value from the first."""
+    own = {v.span for v in claim.values}
+    return frozenset(
+        lattice.text(*span)
+        for it, span in claim.details
+        if own and span not in own and _is_of(it, test)
+    )
 
 
 def _words(claim: Claim) -> list[Item]:

@@ -15,6 +15,7 @@ from dictate.parse.items import Lattice
 from dictate.parse.saying import Saying
 from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
+from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
 
 BOTH: tuple[str | None, ...] = ("right", "left")
@@ -191,6 +192,9 @@ class Where(Saying):
         if entry is not None and kept and len(sides) == 1 and sides[0] is not None:
             halves = [h for h in entry.halves.get(kept, ()) if h] or [site]
         details = self._details(lattice, claim, target, test, value)
+        if normal and self._lessened(lattice, claim, target):
+            out.asks.append(("value", []))
+            return
         said = target.side or claim.side or claim.pside
         if side_rule(self.grammar, test, site, value) == "none" and said in ("right", "left"):
             details = (*details, said)
@@ -204,6 +208,14 @@ class Where(Saying):
                 )
                 if side and side not in out.sides:
                     out.sides.append(side)
+
+    def _lessened(self, lattice: Lattice, claim: Claim, target: Target) -> bool:
+        """ "The left pupil barely reacts"."""
+        said = [v.span for v in claim.values]
+        said += target.name.spans if target.name.sign else ()
+        words = [token.norm for token in lattice.tokens]
+        beside = [*claim.degrees, *(span for _, span in claim.details)]
+        return lessened(self.grammar, words, beside, said)
 
     def _sides(
         self, lattice: Lattice, claim: Claim, target: Target, test: str, site: str | None,

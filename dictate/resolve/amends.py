@@ -47,7 +47,12 @@ def of_the_run(resolver: Resolver, reading: Reading, sentence: Sentence) -> Utte
         None where the sentence says nothing of the kind.
     """
     whole = next((item for item in sentence.row if item.kind == "whole_run"), None)
-    sides = {r.id for item in sentence.row for r in item.of_kind("side") if item.kind == "side"}
+    sides = {
+        r.id
+        for i, item in enumerate(sentence.row)
+        for r in item.of_kind("side")
+        if item.kind == "side" and not (i and "misnamed" in sentence.row[i - 1].others)
+    }
     said = any(
         item.kind in {"value", "grade"} or (item.kind == "target" and not _limb(item))
         for item in sentence.row
@@ -114,6 +119,15 @@ def _turn_holds(resolver: Resolver, side: str, here: Place) -> None:
     held = resolver.holds.side
     if held is not None and side in OTHER_SIDE:
         resolver.holds.side = replace(held, id=side, place=here)
+
+
+def of_a_side(sentence: Sentence, st: Statement) -> None:
+    """ "On the right, I mean": a side that is corrected heads nothing."""
+    if st.link != "heading" or not st.lone_side or sentence.statements != [st]:
+        return
+    first = next((x for x in sentence.row if x.kind not in {"glue", "comma", "deny"}), None)
+    if first is not None and first.kind == "replace":
+        st.link = "replace"
 
 
 def announced(sentence: Sentence) -> Item | None:

@@ -20,7 +20,11 @@ def lend_denied(source: Statement, st: Statement) -> None:
     bare = (
         st.denied and not st.values and all(t.sites and (t.dual or not t.tests) for t in st.targets)
     )
-    if not bare or any(target.signs for target in st.targets) or source.denied or st.sought:
+    # "oriented to person, not to time, not to place": denied of one more
+    again = source.denied and all(t.sites and t.signs and not t.tests for t in source.targets)
+    if not bare or any(target.signs for target in st.targets) or st.sought:
+        return
+    if source.denied and not again:
         return
     signs = [sign for target in source.targets for sign in target.signs]
     if source.values:
@@ -36,6 +40,15 @@ def lend_denied(source: Statement, st: Statement) -> None:
 def _joined(target: Target) -> bool:
     """ "Pin in the arms": a test and its place, each in a word of its own."""
     return bool(target.tests and target.sites) and not target.dual
+
+
+def wholes_of(source: Statement) -> list[Target]:
+    """ "Light touch and pinprick reduced ..., otherwise intact": each test, where there are two."""
+    named = [t for t in source.targets if t.tests and not t.signs]
+    tests = {tuple(r.test for r in t.tests): t for t in named}
+    if len(tests) < 2 or len(named) < len([t for t in source.targets if t.tests or t.signs]):
+        return []
+    return [Target(tests=list(t.tests), spans=t.spans[:1]) for t in tests.values()]
 
 
 def lend_tests(source: Statement, st: Statement) -> None:
@@ -72,9 +85,25 @@ def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
     return before is not None and before.talk is None and _next_place(sentence, before)
 
 
+#: Kinds of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"target", "grade", "comma", "stop", "glue", "and", "place", "degree"})
+
+
+def side_goes_on(sentence: Sentence, before: Sentence | None) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if before is None or not before.row or before.row[-1].text != ";":
+        return False
+    graded = any(item.kind == "grade" for item in before.row)
+    if not graded or not all(item.kind in _GRADED_LIST for item in sentence.row):
+        return False
+    named = [item for item in sentence.row if item.kind == "target"]
+    parts = all({r.group for r in x.of_kind("site")} & {"muscle", "reflex"} for x in named)
+    return bool(named) and parts and not any(x.of_kind("test", "sign") for x in named)
+
+
 #: Kinds of a short sentence that says what was found at one more place.
 _PLACE_AND_WORD = frozenset(
-    {"target", "side", "value", "comma", "stop", "glue", "place", "degree", "and", "both_after"}
+    "target side value grade comma stop glue place degree and both_after".split()
 )
 #: Groups of sites that one examines a whole body by, place after place.
 _PLACES = frozenset({"limb", "region", "dermatome"})
@@ -86,12 +115,22 @@ def _next_place(sentence: Sentence, before: Sentence) -> bool:
     if not all(item.kind in _PLACE_AND_WORD for item in row):
         return False
     names = [item for item in row if item.kind == "target"]
-    if not names or not any(item.kind == "value" for item in row):
+    said = {item.kind for item in row} & {"value", "grade"}
+    if not names or not said:
+        return False
+    if "grade" in said and not _graded_by_name(before):
         return False
     if not all(_PLACES & {r.group for r in item.of_kind("site")} for item in names):
         return False
     placed = [x for x in before.row if x.kind == "target" and x.of_kind("site")]
     return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
+
+
+def _graded_by_name(sentence: Sentence) -> bool:
+    """A grade was said in it, and the name of the test ("reflexes three plus in the legs")."""
+    graded = any(item.kind == "grade" for item in sentence.row)
+    named = (x for x in sentence.row if x.kind == "target" and not x.of_kind("site"))
+    return graded and any(x.of_kind("test") for x in named)
 
 
 def graded_run(

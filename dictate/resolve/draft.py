@@ -11,6 +11,7 @@ from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Finding, Place, QuestionKind
 from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
+from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
 from dictate.resolve.places import detail_of, places_of
 from dictate.resolve.sides import Sides
@@ -34,6 +35,7 @@ class Draft:
     #: What would have been recorded if every word had been understood, and those that were not.
     held: tuple[Finding, ...] = ()
     strange: str = ""
+    strange_at: tuple[tuple[int, int], ...] = ()
 
     def drop(self, test: str) -> None:
         """Leave a test out."""
@@ -323,6 +325,9 @@ class Drafter(Sides):
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
         details = detail_of(reading, st, self.grammar, test, value, combo.target)
+        if normal and self._lessened(reading, st, combo):
+            out.asks.append(("value", []))
+            return
         if sides == [None] and side_rule(self.grammar, test, site, value) == "none":
             details = (*details, *_side_words(st, combo))
         labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
@@ -333,6 +338,13 @@ class Drafter(Sides):
                 Finding(test, part, side, value, details, normal, places, shown)  # type: ignore[arg-type]
             )
             out.labels.append(labels)
+
+    def _lessened(self, reading: Reading, st: Statement, combo: Combo) -> bool:
+        """ "The left pupil barely reacts"."""
+        said = [span for value in st.values for span in value.spans]
+        said += combo.target.spans if combo.signs else []
+        words = [token.norm for token in reading.tokens]
+        return lessened(self.grammar, words, st.details, said)
 
     def _halves(
         self, test: str, site: str | None, kept: str | None, sides: list[str | None]

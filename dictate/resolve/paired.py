@@ -34,7 +34,12 @@ def other_side(
     """
     said = bool(st.values or st.not_done or st.denied)
     bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts or st.part)
-    if last is None or not (said and bare and st.side in OTHER_SIDE):
+    if not (said and bare and st.side in OTHER_SIDE):
+        return
+    words = not any(value.grade is not None for value in st.values)
+    paused = last is None and words and _just_found(resolver)
+    last = resolver.named_before if paused else last
+    if last is None:
         return
     graded = [[v.grade is not None for v in one.values] for one in (st, last)]
     if any(graded[0]) and graded[0] != graded[1] and not _graded_by_name(resolver, last):
@@ -46,7 +51,20 @@ def other_side(
         too = any("also" in x.others or {*x.text.split()} & {*again} for x in sentence.row)
         _denied(st, last, too)
     elif not (st.denied and st.sought):
-        st.targets = [_of_test(target) for target in last.targets]
+        now = len(resolver.utterances)
+        tests = {e.finding.test for e in resolver.last_taken if e.utterance >= now - paused}
+        test = tests.pop() if len(tests) == 1 else ""
+        st.targets = [_of_test(target, test) for target in last.targets]
+    if paused and st.targets:  # after a pause it is asked; the name stands in another utterance
+        st.targets = [replace(target, spans=[*st.spans]) for target in st.targets]
+        st.offered = True
+
+
+def _just_found(resolver: Resolver) -> bool:
+    """The utterance before found something of one test, and nothing was said since."""
+    now = len(resolver.utterances)
+    found = [entry for entry in resolver.last_taken if entry.utterance == now - 1]
+    return bool(found) and len({entry.finding.test for entry in found}) == 1
 
 
 def of_the_pair(
@@ -97,9 +115,15 @@ def _said_no(word: Said) -> bool:
     return word.negated or any(reading.id == "absent" for reading in word.readings)
 
 
-def _of_test(target: Target) -> Target:
-    """What was named, without its side; of a sign ("sixth nerve palsy") its test."""
+def _of_test(target: Target, found: str = "") -> Target:
+    """What was named, without its side; of a sign ("sixth nerve palsy") its test.
+
+    Args:
+        target: What was named.
+        found: The test that it was found to be of, where it named none ("right arm weak").
+    """
     tests = target.tests or [replace(sign, kind="test", id="") for sign in target.signs]
+    tests = tests or ([Term("test", test=found)] if found else [])
     return replace(target, side=None, tests=tests, signs=[])
 
 

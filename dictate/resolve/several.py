@@ -1,10 +1,11 @@
-"""How many of the last statements are taken back: "scratch the last three"."""
+"""Corrections of several statements at once: "scratch the last three", a side said once."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.tokens import norms
 
 
 def how_many(grammar: Grammar, words: str) -> int | None:
@@ -31,3 +32,15 @@ def how_many(grammar: Grammar, words: str) -> int | None:
 def last_of(statements: Iterable[int], many: int) -> set[int]:
     """The last so many statements by their numbers; those done by hand have negative ones."""
     return set(sorted({number for number in statements if number >= 0})[-many:])
+
+
+def said_once(grammar: Grammar, text: str) -> bool:
+    """One word for a side stands in a list, so that a side that is put right is that of all of it.
+
+    Args:
+        grammar: Its words for right and left.
+        text: The utterance of the list.
+    """
+    forms = [norms(form) for form in (*grammar.sides.right, *grammar.sides.left)]
+    sides = {form[0] for form in forms if len(form) == 1}
+    return sum(word in sides for word in norms(text)) == 1

@@ -61,8 +61,11 @@ def of_those(
     run = _last_of_one_side(resolver)
     named = {r.test for t in st.targets for r in t.tests}
     run = [entry for entry in run if not named or entry.finding.test in named]
-    spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
     number = 2 if both else _number(resolver, reading, where, st)
+    now = [entry for entry in run if entry.utterance == len(resolver.utterances)]
+    if not number and len({entry.finding.test for entry in run}) > 1:
+        run = now or run  # "tone increased in the arm. Left ones normal."
+    spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
     spots = spots[-number:] if number else _taking(resolver, spots, values[0])
     found = [_finding(resolver, spot, values[0]) for spot in spots]
     if _of_other_things(resolver, run):
@@ -161,12 +164,19 @@ def _number(resolver: Resolver, reading: Reading, where: Span, st: Statement) ->
 
 
 def _last_of_one_side(resolver: Resolver) -> list[Entry]:
-    """The last findings of one side and section, whatever heading came after them."""
+    """The last findings of one side and section, whatever heading came after them.
+
+    Of utterances before the last one that found something, only those of the same test.
+    """
     run: list[Entry] = []
+    area = resolver.grammar.area_of
     for entry in reversed(resolver.entries):
-        last = run[0].finding if run else entry.finding
-        area = resolver.grammar.area_of
-        if entry.finding.side != last.side or area(entry.finding.test) != area(last.test):
+        last = run[-1] if run else entry
+        same = entry.finding.test == last.finding.test
+        section = area(entry.finding.test) == area(last.finding.test)
+        if entry.finding.side != last.finding.side or not section:
+            break
+        if entry.utterance != last.utterance and not same:
             break
         run.insert(0, entry)
     return run

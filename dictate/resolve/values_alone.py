@@ -41,17 +41,34 @@ def of_the_last(
     values = [_value(resolver, entry, said) for entry in entries]
     if None in values or all(e.finding.value == v for e, v in zip(entries, values, strict=True)):
         return None
+    if any(
+        span not in spans
+        and not any(r.test == entries[0].finding.test for r, at in st.labels if at == span)
+        for span in st.details
+    ):
+        return None
     for entry, value in zip(entries, values, strict=True):
         old = entry.finding
         if st.doubts:
             corrections.ask_again(resolver, reading, st, entry)
             continue
+        labels = _conditions(reading, st, old.test)
         new = replace(
             old, value=str(value), normal=is_normal(resolver.grammar, old.test, str(value)),
+            detail=tuple(sorted(labels)) if labels else old.detail,
             said=(*old.said[-1:], *(place(reading, span) for span in spans)),
         )  # fmt: skip
-        resolver.add(reading, new, entry.labels, "start", _just_now(resolver))
+        labels = labels or entry.labels
+        resolver.add(reading, new, labels, "start", _just_now(resolver))
     return "finding"
+
+
+def _conditions(reading: Reading, st: Statement, test: str) -> frozenset[str]:
+    """ "With reinforcement one plus": what tells the second value from the first."""
+    own = {span for value in st.values for span in value.spans}
+    return frozenset(
+        reading.text(span) for r, span in st.labels if r.test == test and span not in own
+    )
 
 
 def _just_now(resolver: Resolver) -> list[Entry]:
@@ -61,7 +78,7 @@ def _just_now(resolver: Resolver) -> list[Entry]:
 
 def _only_value(sentence: Sentence, st: Statement) -> bool:
     own = [span for value in st.values for span in value.spans]
-    details = set(st.details) - set(own)
+    details = set(st.details) - set(own) - {span for r, span in st.labels if r.kind == "detail"}
     more = st.side or st.unknown or st.rest or st.parts or st.not_done or details or st.repeat
     alone = sentence.talk is None and sentence.statements == [st] and st.link in {"start", "comma"}
     one = len(st.targets) + len(st.values) == 1 and not any(

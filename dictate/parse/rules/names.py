@@ -190,6 +190,8 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if _ends_list(c):
         c.cost += _LIST_ENDED
+    if c.doubts and c.sep == "comma" and c.pside and c.names[-1].side:
+        c.cost += 0.3  # "possible left droop, definite left drift": the doubt is of the first
     if (
         bool(name.sign) != bool(c.names[-1].sign)
         and name.tests
