@@ -34,6 +34,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -139,6 +140,7 @@ class Reader:
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
+        tokens = too_apart(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data

@@ -102,7 +102,7 @@ def side_goes_on(sentence: Sentence, before: Sentence | None) -> bool:
 
 #: Kinds of a short sentence that says what was found at one more place.
 _PLACE_AND_WORD = frozenset(
-    {"target", "side", "value", "comma", "stop", "glue", "place", "degree", "and", "both_after"}
+    "target side value grade comma stop glue place degree and both_after".split()
 )
 #: Groups of sites that one examines a whole body by, place after place.
 _PLACES = frozenset({"limb", "region", "dermatome"})
@@ -114,12 +114,22 @@ def _next_place(sentence: Sentence, before: Sentence) -> bool:
     if not all(item.kind in _PLACE_AND_WORD for item in row):
         return False
     names = [item for item in row if item.kind == "target"]
-    if not names or not any(item.kind == "value" for item in row):
+    said = {item.kind for item in row} & {"value", "grade"}
+    if not names or not said:
+        return False
+    if "grade" in said and not _graded_by_name(before):
         return False
     if not all(_PLACES & {r.group for r in item.of_kind("site")} for item in names):
         return False
     placed = [x for x in before.row if x.kind == "target" and x.of_kind("site")]
     return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
+
+
+def _graded_by_name(sentence: Sentence) -> bool:
+    """A grade was said in it, and the name of the test ("reflexes three plus in the legs")."""
+    graded = any(item.kind == "grade" for item in sentence.row)
+    named = (x for x in sentence.row if x.kind == "target" and not x.of_kind("site"))
+    return graded and any(x.of_kind("test") for x in named)
 
 
 def graded_run(

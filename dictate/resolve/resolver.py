@@ -60,8 +60,8 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
-from dictate.resolve.listing import goes_on_listing
-from dictate.resolve.measure import at_its_place
+from dictate.resolve.listing import goes_on_listing, test_of_it
+from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those
@@ -104,6 +104,8 @@ class Resolver:
         self.opened = False
         #: The last statement of this utterance that named something.
         self.named_last: Statement | None = None
+        #: That of the utterance before.
+        self.named_before: Statement | None = None
         self.nerves: str | None = None
         #: The sentence before was a question to the patient, or a reply.
         self.replying = False
@@ -138,7 +140,7 @@ class Resolver:
         self.meant = meant
         self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
-        self.named_last = None
+        self.named_before, self.named_last = self.named_last, None
         self.holds.item_test = None
         if self.holds.test is not None:
             self.holds.test = replace(self.holds.test, graded=False)
@@ -153,6 +155,7 @@ class Resolver:
             before = reading.sentences[i - 1] if i else None
             listing = goes_on_listing(self, sentence, reading.sentences[:i])
             held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            held = held or (None if i else test_of_it(self, reading, sentence))
             sided = listing or side_goes_on(sentence, before)
             self.holds.item_side = self.holds.item_side if sided else None
             self.holds.item_site = None
@@ -283,6 +286,7 @@ class Resolver:
         other_side(self, sentence, st, last, earlier)
         of_the_pair(self, st, last, earlier)
         at_its_place(self, st, last, taken)
+        comes_with(self, sentence, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -372,6 +376,9 @@ class Resolver:
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         self._decide(reading, sentence, st, draft)
+        if st.offered and draft.findings:
+            draft.held, draft.tests = tuple(draft.findings), [f.test for f in draft.findings]
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
         heard = self._unheard(reading, st, draft)
         if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
             heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard

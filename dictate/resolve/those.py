@@ -61,8 +61,11 @@ def of_those(
     run = _last_of_one_side(resolver)
     named = {r.test for t in st.targets for r in t.tests}
     run = [entry for entry in run if not named or entry.finding.test in named]
-    spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
     number = 2 if both else _number(resolver, reading, where, st)
+    now = [entry for entry in run if entry.utterance == len(resolver.utterances)]
+    if not number and len({entry.finding.test for entry in run}) > 1:
+        run = now or run  # "tone increased in the arm. Left ones normal."
+    spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
     spots = spots[-number:] if number else _taking(resolver, spots, values[0])
     found = [_finding(resolver, spot, values[0]) for spot in spots]
     if _of_other_things(resolver, run):
