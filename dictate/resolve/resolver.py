@@ -247,7 +247,9 @@ class Resolver:
             if kind is not None:
                 return kind
         if not self.meant and (
-            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+            too_strange(st)
+            or self._is_talk(reading, st)
+            or sections.everyday(self, reading, sentence, st)
         ):
             return "remark"
         examining = bool(self.entries) or self.opened or self.meant
