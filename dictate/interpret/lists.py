@@ -207,6 +207,8 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
             break  # "..., otherwise intact" speaks of all the others
         if later.has_value and later.part and not later.targets:
             break  # "..., 0/0 distally" is of another part
+        if later.has_value and later.symmetric and len(later.values) == 1 and not later.targets:
+            continue  # "..., symmetric": of both sides of all that was listed
         if later.has_value:
             if later.targets and (later.value_first or later.targets[0].sign_first):
                 break
@@ -246,6 +248,8 @@ def _list_ends(pieces: list[Statement], i: int) -> bool:
     # "to place and person and her speech is normal"
     test = all(t.tests and not t.sites for t in follows.targets)
     test = test and all(t.sites and not t.tests for t in pieces[i].targets)
+    # "at the biceps, triceps and supinator on both sides, and the ankles are absent"
+    test = test or bool(pieces[i].side) or any(t.side_after for t in pieces[i].targets)
     return own and (follows.link == "comma" or (follows.link == "and" and test))
 
 

@@ -15,6 +15,8 @@ from dictate.interpret.items import Item
 _PUT = frozenset({"value", "grade", "side", "target", "edge_site"})
 _FRAGMENT = _PUT | {"glue", "place", "degree", "both_after", "detail"}
 _PAUSE = frozenset({"comma", "stop"})
+#: What may stand between what was said by mistake and what is right.
+_LOOSE = frozenset({"glue", "comma", "but", "replace", "place"})
 #: What may stand on both sides of a "not".
 _PAIRED = frozenset({"side", "grade", "value"})
 
@@ -25,13 +27,53 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    row = _erased(row)
     for i, item in enumerate(row):
         alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
         if {"replace", "degree"} <= item.others and not _ends(row, i + 1) and not alone:
             item.kind = "degree"  # "rather slow"; but "the left foot rather"
     if not any(item.others & {"replace", "deny", "denied"} for item in row):
         return row
-    return _not_that(_trailing(_of_what_was_said(_first_said(row))))
+    return _not_that(_trailing(_of_what_was_said(_misnamed(_first_said(row)))))
+
+
+def _misnamed(row: list[Item]) -> list[Item]:
+    """ "I said left, I meant right", "it's on the right, I said left": what was said by mistake."""
+    for i, item in enumerate(row):
+        said = _said(row, i + 1, 1) if "misnamed" in item.others else None
+        if said is None:
+            continue
+        kind, text = row[said].kind, row[said].text
+        other = [j for j, x in enumerate(row) if x.kind == kind and x.text != text]
+        if len(other) != 1:
+            continue
+        at = other[0]
+        between = row[min(said, at) + 1 : max(i, at)]
+        if any(x.kind not in _LOOSE and x is not item for x in between):
+            return row
+        if at < i:
+            _blank(row, i, said + 1)
+        else:
+            _blank(row, said if item.kind == "whole_run" else i, at)
+        return row if item.kind == "whole_run" else _announce(row, at)
+    return row
+
+
+def _erased(row: list[Item]) -> list[Item]:
+    """ "Scratch the left biceps, it's two plus": what is named has the value after it."""
+    at = next((i for i, item in enumerate(row) if "erases" in item.others), None)
+    if at is None or not any(x.kind == "target" for x in row[at:]):
+        return row
+    named = False
+    for i in range(at + 1, len(row)):
+        named |= row[i].kind == "target"
+        if row[i].kind in {"value", "grade"}:
+            row[at].kind = "replace"
+            gaps = {j for j in range(at, i) if row[j].kind == "comma"} if named else set()
+            return [x for j, x in enumerate(row) if j not in gaps]
+        if row[i].kind not in _FRAGMENT | {"comma"}:
+            break
+    return row
 
 
 def _first_said(row: list[Item]) -> list[Item]:

@@ -7,9 +7,12 @@ from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import both_alike, two_sides
+from dictate.interpret.denials import colon_of_sign, seen_or_not, value_denied
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.openings import headed
 from dictate.interpret.pauses import pauses
+from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
     bare_reasons,
     circumstances,
@@ -49,6 +52,8 @@ from dictate.interpret.scope import (
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.set_apart import set_apart
+from dictate.interpret.tried import tried
 from dictate.interpret.yesno import yes_and_no
 
 
@@ -78,15 +83,18 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     classes = grammar.closed.classes
+    row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
+    row = value_denied(colon_of_sign(seen_or_not(row, grammar.classes.get("noted", ()))), grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
-    row = pauses(not_the_other(row))
+    row = set_apart(tried(not_the_other(row), grammar), grammar)
+    row = headed(pauses(row), grammar)
     row = lines_of_chart(row, grammar)
     lone_parts(row)
     row = losses(row)

@@ -71,6 +71,7 @@ class Statement:
     ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
+    ``too``: names with "too" after them, which take no value from what follows.
     ``every``: its value was said of each thing named, or of the whole ("all absent").
     ``apart``: a comma stands between its value and the name after it.
     ``list_side``: the side at the end of its list; ``list_closed``: it stood there by itself.
@@ -90,6 +91,7 @@ class Statement:
     value_first: bool = False
     copied: bool = False
     both_after: bool = False
+    too: bool = False
     every: bool = False
     apart: bool = False
     symmetric: bool = False

@@ -248,7 +248,8 @@ class Chart:
         bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
         sites = self.types.sites(item.of_kind("site"))
         free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
-        after = edge.last == "value" or (edge.last == "side" and not edge.side_placed)
+        beside = not edge.side_placed or item.start == edge.end  # "reduced on the left foot"
+        after = edge.last == "value" or (edge.last == "side" and beside)
         return bare and after and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:

@@ -50,7 +50,7 @@ class Denying(Targets):
         """What denying a test's name or sign says."""
         spec = self.grammar.tests[test]
         if sign is not None and sign in spec.values:
-            if spec.denied and spec.values[sign].normal is not True:
+            if spec.denied and spec.denied != sign and spec.values[sign].normal is not True:
                 return spec.denied
             others = [v for v in spec.values if v != sign]
             if len(others) == 1 and spec.scale is None:

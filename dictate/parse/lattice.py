@@ -20,8 +20,11 @@ from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
+from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
+from dictate.parse.set_apart import set_apart
 from dictate.parse.shorthand import Shorthand
 
 #: What a number word by itself may be as well, by the closed class that holds it.
@@ -51,9 +54,12 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
-        items = self.typed(tokens, self._items(tokens, terms, grades))
+        items = plus_joins(self._items(tokens, terms, grades), self.grammar)
+        items = graded_signs(self.typed(tokens, items), self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _measures(self._patterns(self.pointed(items)))
+        items = _sought(_measures(self._patterns(self.pointed(items))))
+        items = self._predicates(set_apart(items, self.grammar))
+        items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
@@ -64,6 +70,22 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if False in of[a:b]:
                 for item, pattern in zip(items[a:b], of[a:b], strict=True):
                     item.roles = ("DETAIL",) if pattern else item.roles
+        return items
+
+    def _predicates(self, items: list[Item]) -> list[Item]:
+        """ "The weakness is not impressive": what is denied is a word that changes nothing."""
+        denied: Item | None = None
+        for item in [*items, Item(0, 0, ".", ("STOP",))]:
+            role = item.roles[0]
+            if (
+                role == "MISC" and (item.text,) in self._changes_nothing and denied is not None
+            ) or role in ("DENY", "DENIED"):
+                denied = item
+            elif role not in ("MISC", "DEGREE"):
+                ends = role in ("STOP", "COMMA", "COLON", "BUT", "AND")
+                if denied is not None and ends and denied.roles[0] == "MISC":
+                    denied.roles = ("UNKNOWN",)
+                denied = None
         return items
 
     def _pattern_of(self, item: Item) -> bool | None:
@@ -135,6 +157,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
+        if "CUE" in roles and "TAKEBACK" in roles:
+            roles.remove("CUE")  # "disregard the last": it says what is done
         if any(r.kind == "ended" for r in term.readings):
             roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
         strong = [
@@ -219,6 +243,24 @@ def _measures(items: list[Item]) -> list[Item]:
             item.roles = ("DETAIL",)
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
+    return items
+
+
+def _sought(items: list[Item]) -> list[Item]:
+    """ "I looked for clonus and found none": the search is no doubt where its end is told."""
+    end = named = -1
+    for i in range(len(items) - 1, -1, -1):
+        item = items[i]
+        if "STOP" in item.roles:
+            end = named = -1
+        elif "DENIED" in item.roles and named < 0:
+            end = i
+        elif end >= 0 and any(r.kind == "seek" for r in item.readings):
+            item.roles, items[end].roles = ("MISC",), ("DENIED",)
+            if any(r.kind in ("contrast", "join") for r in items[end - 1].readings):
+                items[end - 1].roles = ("MISC",)
+        elif NAMES & set(item.roles) and end < 0:
+            named = i
     return items
 
 

@@ -146,7 +146,7 @@ class Meaning(Where):
         named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if self._needs_name(t, claim, target, kept)]
+            needy = [t for t in cand if self._needs_name(t, claim, target, kept, holds)]
             shared = claim.names and any(
                 any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
             )
@@ -210,7 +210,9 @@ class Meaning(Where):
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
 
-    def _needs_name(self, test: str, claim: Claim, target: Target, held: set[str]) -> bool:
+    def _needs_name(
+        self, test: str, claim: Claim, target: Target, held: set[str], holds: Holds
+    ) -> bool:
         """The test takes the site only where it was named, or one of its own value words was."""
         if self.grammar.tests[test].sites_need_name:
             return test not in held
@@ -219,7 +221,9 @@ class Meaning(Where):
         own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
         if not entries or not all(e.named_only for e in entries) or own:
             return False
-        return test not in held or self._rivals(claim, target)
+        return test not in held or (
+            self._rivals(claim, target) and not _goes_on(claim, target, test, holds)
+        )
 
     def _rivals(self, claim: Claim, target: Target) -> bool:
         """A part of the body that some test grades by itself, or a grade: a name that held before
@@ -250,7 +254,10 @@ class Meaning(Where):
     def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
         """A site without a test: of the test that holds, if it takes the site and the value."""
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in cand and not self._of_another(claim, hold.id, cand):
+            if hold is None or hold.id not in cand:
+                continue
+            going = _goes_on(claim, target, hold.id, holds)
+            if going or not self._of_another(claim, hold.id, cand):
                 bit = self.types.bit[hold.id]
                 fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
                 good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
@@ -282,6 +289,17 @@ class Meaning(Where):
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def _goes_on(claim: Claim, target: Target, test: str, holds: Holds) -> bool:
+    """ "Ashworth one plus at the right knee, ankle two": a grade, after one of the same test."""
+    if any(r.group == "muscle" for r in target.name.sites):
+        return False  # a movement is graded for its strength, whatever was graded before it
+    graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+    near = (holds.item_test, holds.test)
+    return graded and any(
+        h and h.id == test and h.graded and h.utterance == holds.now for h in near
+    )
 
 
 def _breaks_off(lattice: Lattice, claim: Claim) -> bool:

@@ -85,7 +85,7 @@ def find_question(
     there = {place.utterance for place in question.about}
     alike = [
         now
-        for now in (pending.question for pending in resolver.pending)
+        for now in resolver.record().questions
         if now.kind == question.kind
         and _has_all(cited(now.about, resolver.utterances), words)
         and (not numbered or {place.utterance for place in now.about} == there)

@@ -27,25 +27,42 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    alike,
+    amends,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    values_alone,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
     lend_signs,
     lend_tests,
+    side_goes_on,
     speaks_to,
     spread_last_side,
     too_strange,
+    wholes_of,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.listing import goes_on_listing
+from dictate.resolve.measure import at_its_place
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
+from dictate.resolve.those import all_of_side, of_those
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -77,7 +94,9 @@ class Resolver:
         self.filled: Pending | None = None
         #: A mistake was spoken of, and what is right may follow.
         self.correcting = False
-        self.hearing = ""
+        #: Something was corrected in this sentence.
+        self.mending = False
+        self.hearing = self.text = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
         self.opened = False
@@ -115,10 +134,12 @@ class Resolver:
         reading = self.reader.read(utterance, meant, self.holds.columns)
         self.holds.columns = reading.columns
         self.meant = meant
-        self.hearing = utterance.id
+        self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
         self.named_last = None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
@@ -128,10 +149,16 @@ class Resolver:
         self.nerves = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
             before = reading.sentences[i - 1] if i else None
-            held = self.holds.item_test if goes_on(sentence, before) else None
-            self.holds.item_side = self.holds.item_site = None
+            listing = goes_on_listing(self, sentence, reading.sentences[:i])
+            held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            sided = listing or side_goes_on(sentence, before)
+            self.holds.item_side = self.holds.item_side if sided else None
+            self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
+            more = i + 1 < len(reading.sentences)
+            sentence = without_comparing(self, reading, sentence, more)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -151,16 +178,16 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
+        self.mending = False
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
@@ -184,8 +211,9 @@ class Resolver:
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
@@ -202,10 +230,15 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        amends.of_a_side(sentence, st)
         going_on = amends.revive(self, st)
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
             too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
         ):
@@ -225,6 +258,9 @@ class Resolver:
             return same
         if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        those = of_those(self, reading, sentence, st)
+        if those is not None:
+            return those
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
@@ -235,10 +271,13 @@ class Resolver:
             return headings.take(self, reading, st, told=speaks_to(sentence))
         if self._why_not(st, earlier):
             return None
-        if st.link in {"except", "but"} or st.copied or st.targets:
+        if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
+        at_its_place(self, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -280,6 +319,8 @@ class Resolver:
             lend_signs(source, st)
         if st.targets and earlier and earlier[-1] is source:
             lend_tests(source, st)
+        if source is not None and st.rest and not st.targets:
+            st.targets = wholes_of(source)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
         if source is None or st.targets or st.rest or strange:
             return
@@ -425,8 +466,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
@@ -535,7 +579,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),

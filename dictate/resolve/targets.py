@@ -158,9 +158,12 @@ class Targets(Naming):
     ) -> list[str]:
         """Tests that take this site and this value; the one that holds wins if it is among them."""
         held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
+        near = {hold.id for hold in (holds.item_test, holds.test) if hold and hold.graded}
+        # a movement is graded for its strength, whatever was graded before it
+        going = _graded(st) and all(term.group != "muscle" for term in target.sites)
         takers = [
             name
-            for name in self._all_takers(target, st, held)
+            for name in self._all_takers(target, st, held, near if going else ())
             if name in held or not self.grammar.tests[name].sites_need_name
         ]
         if "test" in given and given["test"] in takers:
@@ -218,9 +221,24 @@ class Targets(Naming):
         test = takers[sure][0]
         return (test, listed[sure].targets[0]) if all(test in t for t in takers) else None
 
-    def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
-        """Every test that takes this site; one that takes it only where it was named, if it was."""
-        own = {r.test for said in st.values for r in said.readings}
+    @staticmethod
+    def is_graded_list(statements: Sequence[Statement]) -> bool:
+        """Nothing but sites without the name of a test, each with its grade."""
+        own = [st for st in statements if not st.copied]
+        return bool(own) and all(st.targets and _graded_site(st) for st in own)
+
+    def _all_takers(
+        self,
+        target: Target,
+        st: Statement,
+        held: Collection[str] = (),
+        near: Collection[str] = (),
+    ) -> list[str]:
+        """Every test that takes this site; one that takes it only where it was named, if it was.
+
+        ``near``: tests of which a grade was just said, so that this one is of them too.
+        """
+        own = {r.test for said in st.values for r in said.readings} | {*near}
         own |= {test for test in held if not self._rivals(target, st)}
         return list(
             dict.fromkeys(

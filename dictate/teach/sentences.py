@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -22,12 +23,20 @@ from dictate.recognise.phrases import phrases_of
 from dictate.recognise.spoken import Speaker
 
 #: Parts of the sentences that are asked for: runs of one section, statements of any section
-#: joined, one statement, confusable pairs, lone words, ordinary talk. They add up to 1.
-SHARES = {"run": 0.2, "joined": 0.22, "one": 0.24, "pair": 0.04, "word": 0.06, "talk": 0.24}
+#: joined, one statement, examples with other sides, sites and numbers in them, confusable pairs,
+#: lone words, ordinary talk. They add up to 1.
+SHARES = {
+    "run": 0.14, "joined": 0.14, "one": 0.17, "example": 0.22, "pair": 0.04, "word": 0.05,
+    "talk": 0.24,
+}  # fmt: skip
 #: A sentence has at most so many words: about 25 seconds where it is spoken slowly.
 MOST_WORDS = 45
 #: Between two statements of one sentence, by how often it stands there.
 _BETWEEN = (", ", ", ", ". ", ". ", " and ", " ", ", and ")
+#: A line of our own talk, around an examination, is as often there as so many of others.
+_OWN_TALK = 12
+#: Of so many phrases by lot the one with the rarest word is spoken.
+_OF_WHICH = 3
 #: One sentence in so many holds a hesitation.
 _HESITATES = 12
 #: What is sounded while thinking, and no word of a finding.
@@ -53,7 +62,7 @@ def sentences(grammar: Grammar, count: int, seed: int, talk: Sequence[str] = ())
         talk: Lines of ordinary talk beside those of ``talk.txt``.
     """
     draw = random.Random(seed)
-    makers = _makers(grammar, draw, [*own_talk(), *talk])
+    makers = _makers(grammar, draw, [*own_talk() * _OWN_TALK, *talk])
     found: dict[str, Sentence] = {}
     for kind, share in SHARES.items():
         wanted, tries = round(count * share), 0
@@ -97,21 +106,35 @@ def _makers(grammar: Grammar, draw: random.Random, talk: list[str]) -> dict[str,
     pairs = list(_pairs(grammar))
     words = _words(grammar)
     headings = {n: area.heading.spoken for n, area in enumerate(grammar.areas)}
+    examples = [said for area in grammar.areas if (said := _examples(grammar, area))]
+    instead = _Instead(grammar, draw)
+    often = Counter(word for phrase in every for word in set(phrase.split()))
+
+    def one(among: Sequence[str]) -> str:
+        """Of a few by lot the one with the rarest word, so that each word is spoken."""
+        drawn = [draw.choice(among) for _ in range(_OF_WHICH)]
+        return min(drawn, key=lambda phrase: min(often[word] for word in phrase.split()))
 
     def run() -> str:
         number = draw.randrange(len(per_area))
-        parts = [draw.choice(per_area[number]) for _ in range(draw.randint(2, 6))]
+        parts = [one(per_area[number]) for _ in range(draw.randint(2, 6))]
         if draw.random() < 0.4:
             parts.insert(0, draw.choice(headings[number]).lower())
         return _joined(parts, draw)
 
     def joined() -> str:
-        return _joined([draw.choice(every) for _ in range(draw.randint(2, 4))], draw)
+        return _joined([one(every) for _ in range(draw.randint(2, 4))], draw)
+
+    def example() -> str:
+        said = draw.choice(examples) if examples else every
+        parts = [instead(draw.choice(said)) for _ in range(draw.choice((1, 1, 2, 3)))]
+        return _joined(parts, draw)
 
     return {
         "run": run,
         "joined": joined,
-        "one": lambda: draw.choice(every),
+        "one": lambda: one(every),
+        "example": example,
         "pair": lambda: draw.choice(pairs or every),
         "word": lambda: draw.choice(words),
         "talk": lambda: " ".join(draw.sample(talk, draw.choice((1, 1, 2)))),
@@ -123,9 +146,46 @@ def _said_in(grammar: Grammar, area: Area) -> list[str]:
     alone = replace(
         grammar, areas=(area,), phrasing=(*_more_orders(), *grammar.phrasing), heard_as={}
     )
+    return [*_examples(grammar, area) * 2, *_with_pauses(alone)]
+
+
+def _examples(grammar: Grammar, area: Area) -> list[str]:
+    """What the examples of an area say."""
     speaker = Speaker(grammar)
-    found = [way for e in area.examples for t in (*e.before, e.say) if (way := say(speaker, t))]
-    return [*found * 2, *_with_pauses(alone)]
+    return [way for e in area.examples for t in (*e.before, e.say) if (way := say(speaker, t))]
+
+
+class _Instead:
+    """Puts other sides, sites and numbers into a sentence, each where one of its kind stands."""
+
+    def __init__(self, grammar: Grammar, draw: random.Random) -> None:
+        self._draw = draw
+        speaker = Speaker(grammar)
+        numbers = grammar.numbers.numbers.items()
+        small = [w.lower() for n, words in numbers for w in words if n in "012345"]
+        large = [w.lower() for n, words in numbers for w in words if n not in "012345"]
+        sides = [w.lower() for w in (*grammar.sides.right, *grammar.sides.left)]
+        kinds = [[w for w in kind if w.isalpha() and len(w) > 2] for kind in (small, large, sides)]
+        own = [test.sites for test in grammar.tests.values() if isinstance(test.sites, dict)]
+        for sites in (*(group.sites for group in grammar.groups.values()), *own):
+            forms = (form for site in sites.values() for form in site.spoken)
+            kinds.append([way for form in forms if (way := say(speaker, form))])
+        #: A site that stands in several groups takes its place from the first.
+        self._kinds: dict[str, list[str]] = {}
+        for kind in kinds:
+            for form in kind:
+                self._kinds.setdefault(form, kind)
+        longest = sorted(self._kinds, key=len, reverse=True)
+        self._forms = re.compile(rf"\b(?:{'|'.join(map(re.escape, longest))})\b")
+
+    def __call__(self, text: str) -> str:
+        """The sentence; each form stays as it is in half of the cases."""
+        draw = self._draw
+
+        def other(found: re.Match[str]) -> str:
+            return found[0] if draw.random() < 0.5 else draw.choice(self._kinds[found[0]])
+
+        return self._forms.sub(other, text)
 
 
 def _with_pauses(grammar: Grammar) -> Iterator[str]:

@@ -12,7 +12,7 @@ import os
 import random
 import subprocess
 import wave
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
 from functools import lru_cache, partial
@@ -159,6 +159,8 @@ def speak(clip: Clip) -> Sound:
 
 def _flite(clip: Clip) -> Sound:
     command = ["flite", "-voice", clip.voice, "--setf", f"duration_stretch={1 / clip.pace:.3f}"]
+    if clip.voice in TEACH:  # higher and lower than its own voice
+        command += ["--setf", f"f0_shift={random.Random(clip.seed).uniform(0.8, 1.3):.2f}"]
     with _scratch() as out:
         _run([*command, "-t", clip.text, "-o", str(out)])
         return _read_wave(out.read_bytes())
@@ -194,17 +196,31 @@ def _neural(clip: Clip, style: str) -> Sound:
     """One style of the neural voice, or a mix of those that teach."""
     session, vocabulary, styles = _neural_voice()
     tokens = [vocabulary[sound] for sound in sounds_of(clip.text) if sound in vocabulary][:500]
-    if style:
-        vectors = styles[style]
-    else:
-        weights = np.random.default_rng(clip.seed).dirichlet([0.7] * len(TEACH_STYLES))
-        vectors = sum(w * styles[n] for w, n in zip(weights, TEACH_STYLES, strict=True))
+    here = {name: vectors[min(len(tokens), len(vectors)) - 1] for name, vectors in styles.items()}
     given = {
         "tokens": np.array([[0, *tokens, 0]], np.int64),
-        "style": np.asarray(vectors[min(len(tokens), len(vectors)) - 1], np.float32).reshape(1, -1),
+        "style": (here[style] if style else mixed(here, clip.seed)).reshape(1, -1),
         "speed": np.array([clip.pace], np.float32),
     }
     return _resampled(np.asarray(session.run(None, given)[0], np.float32).ravel(), _NEURAL_HZ)
+
+
+def mixed(styles: Mapping[str, NDArray[np.float32]], seed: int) -> NDArray[np.float32]:
+    """A speaker of the neural voice: how it sounds and how it is spoken (the halves of a style's
+    vector) are mixed apart of the styles that teach, and go up to a quarter beyond them.
+
+    Args:
+        styles: The vector of each style.
+        seed: Fixes the mix.
+    """
+    draw = np.random.default_rng(seed)
+    teach = np.stack([np.asarray(styles[name], np.float32).ravel() for name in TEACH_STYLES])
+    middle = teach.mean(0)
+    halves = []
+    for part in np.split(np.arange(teach.shape[1]), 2):
+        mix = draw.dirichlet([0.7] * len(teach)) @ teach[:, part]
+        halves.append(middle[part] + draw.uniform(0.8, 1.25) * (mix - middle[part]))
+    return np.asarray(np.concatenate(halves), np.float32)
 
 
 def sounds_of(text: str) -> str:

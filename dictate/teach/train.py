@@ -23,7 +23,16 @@ from dictate.recognise.prompt import Prompt, prompt_of
 from dictate.recognise.weights import Tensor, Weights
 from dictate.teach import begun as begun_files
 from dictate.teach.begun import Begun
-from dictate.teach.network import Adapter, Array, Params, decode, encode, logits, new_adapter
+from dictate.teach.network import (
+    Adapter,
+    Array,
+    Params,
+    decode,
+    encode,
+    halved,
+    logits,
+    new_adapter,
+)
 from dictate.teach.windows import Window, set_clips, window_of
 
 Tell = Callable[[str], None]
@@ -223,6 +232,9 @@ def train(
             the caller's to remove. None to keep nothing.
     """
     decoder = {name: p for name, p in params.items() if name.startswith("decoder/")}
+    if jax.default_backend() != "cpu":
+        decoder = halved(decoder)
+    exact = decoder["decoder/embeddings/weight"].dtype
     begun = begun_files.kept(keep_in) if keep_in else None
     adapter = begun.adapter if begun else begin or new_adapter(params, settings.rank, seed)
     moments = begun.moments if begun else (_zeros(adapter), _zeros(adapter))
@@ -232,7 +244,7 @@ def train(
         thin: Adapter, decoder: Params, one: Any, heard: Array, given: Array, wanted: Array
     ) -> Array:
         drop = (one, settings.drop) if settings.drop else None
-        known = decode(decoder, heads, heard.astype(jnp.float32), given, thin, 1.0, drop)
+        known = decode(decoder, heads, heard.astype(exact), given, thin, 1.0, drop)
         scores = jax.nn.log_softmax(logits(decoder, known), -1)
         right = jnp.take_along_axis(scores, jnp.maximum(wanted, 0)[..., None], -1)[..., 0]
         counts = wanted != _NOTHING

@@ -17,9 +17,13 @@ from dictate.recognise.mel import RATE_HZ, SIZES_S
 
 Samples = NDArray[np.float32]
 #: How often a window of each length is made.
-OF_SIZE = (0.45, 0.35, 0.2)
-#: Parts of the windows in which nothing is said, and that have a room, talk, hiss, a narrow band.
-EMPTY, ROOM, BABBLE, HISS, BAND = 0.03, 0.4, 0.45, 0.3, 0.2
+OF_SIZE = (0.5, 0.32, 0.18)
+#: Parts of the windows in which nothing is said, and that have a room, talk, hiss, a narrow band,
+#: another microphone.
+EMPTY, ROOM, BABBLE, HISS, BAND, MICROPHONE = 0.04, 0.4, 0.5, 0.3, 0.15, 0.4
+#: The listener is given an utterance with nothing at all before and after it: so many are cut so,
+#: with so much left at their ends (seconds, most).
+CUT, BEFORE_S, AFTER_S = 0.7, 0.35, 0.9
 #: How far babble and hiss lie under the voice (dB): the lowest and the highest.
 BABBLE_DB, HISS_DB = (5.0, 30.0), (8.0, 40.0)
 #: Most clips of one window.
@@ -51,9 +55,9 @@ def make_window(
     whole = int(SIZES_S[kind] * RATE_HZ)
     sound = np.zeros(whole, np.float32)
     said: list[str] = []
-    end = 0
+    begin = end = 0
     if draw.random() >= EMPTY:
-        at = int(draw.uniform(0.0, 0.7) * RATE_HZ)
+        begin = at = int(draw.uniform(0.0, 0.7) * RATE_HZ)
         for number in range(int(draw.integers(1, _MOST_CLIPS[kind] + 1))):
             found = _fitting(clips, whole - at, draw)
             if found is None:
@@ -74,8 +78,15 @@ def make_window(
         sound += _hiss(whole, draw) * voice / 10 ** (draw.uniform(*HISS_DB) / 20)
     if not said and draw.random() < 0.4:
         sound += _tones(whole, draw) * float(draw.uniform(0.02, 0.5))
+    if not said and draw.random() < 0.3:  # so many talk that nobody can be understood
+        sound += _babble(clips, whole, draw, 5) * float(draw.uniform(0.01, 0.1))
     if draw.random() < BAND:
         sound = _narrow(sound, draw)
+    if draw.random() < MICROPHONE:
+        sound = _through(sound, draw)
+    if said and draw.random() < CUT:
+        sound[: max(0, begin - int(draw.uniform(0.0, BEFORE_S) * RATE_HZ))] = 0
+        sound[end + int(draw.uniform(0.05, AFTER_S) * RATE_HZ) :] = 0
     level = 10 ** (draw.uniform(-36, -13) / 20) / max(voice, 1e-4)
     sound = np.clip(sound * level, -1.0, 1.0)
     return Window((sound * 32767).astype(np.int16), _text_of(said), end / RATE_HZ)
@@ -102,7 +113,7 @@ def _fitting(
         text, path = clips[int(draw.integers(len(clips)))]
         spoken = _load(path)
         if draw.random() < 0.5:  # slower and lower, or faster and higher
-            spoken = _moved(spoken, float(draw.uniform(0.9, 1.12)))
+            spoken = _moved(spoken, float(draw.uniform(0.87, 1.15)))
         if len(spoken) + RATE_HZ // 10 < room:
             return text, spoken * float(10 ** (draw.uniform(-4, 2) / 20))
     return None
@@ -139,10 +150,12 @@ def _convolved(sound: Samples, answer: Samples) -> Samples:
     return np.asarray(np.fft.irfft(spectrum, size), np.float32)
 
 
-def _babble(clips: Sequence[tuple[str, Path]], whole: int, draw: np.random.Generator) -> Samples:
+def _babble(
+    clips: Sequence[tuple[str, Path]], whole: int, draw: np.random.Generator, fewest: int = 2
+) -> Samples:
     """Several people at once; level 1."""
     babble = np.zeros(whole, np.float32)
-    for _ in range(int(draw.integers(2, 7))):
+    for _ in range(int(draw.integers(fewest, 8))):
         at = -int(draw.integers(0, RATE_HZ))
         while at < whole:
             said = _load(clips[int(draw.integers(len(clips)))][1])
@@ -187,6 +200,15 @@ def _narrow(sound: Samples, draw: np.random.Generator) -> Samples:
     hertz = np.linspace(0, RATE_HZ / 2, len(spectrum))
     low, high = (300.0, 3400.0) if draw.random() < 0.5 else (60.0, float(draw.uniform(2500, 7000)))
     spectrum[(hertz < low) | (hertz > high)] *= 0.02
+    return np.asarray(np.fft.irfft(spectrum, len(sound)), np.float32)
+
+
+def _through(sound: Samples, draw: np.random.Generator) -> Samples:
+    """A microphone that hears some pitches better than others (up to 8 dB)."""
+    spectrum = np.fft.rfft(sound)
+    knots = draw.uniform(-8, 8, 7)
+    places = np.linspace(0, 1, len(spectrum)) ** 0.5  # wider apart where they are high
+    spectrum *= 10 ** (np.interp(places, np.linspace(0, 1, len(knots)), knots) / 20)
     return np.asarray(np.fft.irfft(spectrum, len(sound)), np.float32)
 
 
