@@ -262,10 +262,12 @@ def _measures(items: list[Item]) -> list[Item]:
 
 def _felt_less(items: list[Item]) -> list[Item]:
     """ "He feels pin less on the left": how he feels it is said by what follows."""
-    more = False
+    more = named = False
     for item in reversed(items):
         if set(item.roles) & {"COMMA", "STOP", "BUT", "AND"}:
-            more = False
+            more, named = more and not named and "STOP" not in item.roles, False
+        elif set(item.roles) & {"TEST", "SIGN"}:
+            named = True
         elif item.roles[0] == "VALUE" and {r.id for r in item.of_kind("value")} == {FELT}:
             item.roles = ("MISC",) if more else item.roles
         elif set(item.roles) & {"VALUE", "DENY", "DENIED", "COMPARE"}:
