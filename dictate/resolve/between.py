@@ -102,9 +102,7 @@ def side_goes_on(sentence: Sentence, before: Sentence | None) -> bool:
 
 
 #: Kinds of a short sentence that says what was found at one more place.
-_PLACE_AND_WORD = frozenset(
-    "target side value grade comma stop glue place degree and both_after".split()
-)
+_PLACE_AND_WORD = _GRADED_LIST | {"side", "value", "both_after"}
 #: Groups of sites that one examines a whole body by, place after place.
 _PLACES = frozenset({"limb", "region", "dermatome"})
 

@@ -65,7 +65,7 @@ from dictate.resolve.listing import goes_on_listing, test_of_it
 from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
-from dictate.resolve.those import all_of_side, of_those
+from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -164,8 +164,7 @@ class Resolver:
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
-            more = i + 1 < len(reading.sentences)
-            sentence = without_comparing(self, reading, sentence, more)
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -248,7 +247,9 @@ class Resolver:
             if kind is not None:
                 return kind
         if not self.meant and (
-            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+            too_strange(st)
+            or self._is_talk(reading, st)
+            or sections.everyday(self, reading, sentence, st)
         ):
             return "remark"
         examining = bool(self.entries) or self.opened or self.meant
@@ -283,6 +284,7 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        st.every = st.every or of_whole_side(self, reading, st)
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
         of_the_pair(self, st, last, earlier)

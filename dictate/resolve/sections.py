@@ -33,11 +33,12 @@ def ask_heading(resolver: Resolver, reading: Reading, sentence: Sentence) -> boo
     return True
 
 
-def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
+def everyday(resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement) -> bool:
     """ "The mood in the village was low": ordinary words count only beside the trade's own.
 
     They count in their section, in a sentence that names another test, and in a sentence that
-    holds no word that nobody knows; never in one that speaks of "you" or "me".
+    holds no word that nobody knows (in an examination that goes on, none that may change what is
+    said); never in one that speaks of "you" or "me".
     """
     own = {r.test for target in st.targets for r in [*target.tests, *target.signs]}
     tests = resolver.grammar.tests
@@ -51,6 +52,8 @@ def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
     said = {r.test for item in sentence.row for r in item.of_kind("test", "sign")}
     if any(not tests[test].everyday for test in said):
         return False
+    if resolver.entries:
+        return resolver.stage.strange(reading, sentence)
     return any(item.kind == "unknown" for item in sentence.row)
 
 
