@@ -47,6 +47,7 @@ from dictate.resolve.between import (
     goes_on,
     graded_run,
     lend_denied,
+    lend_named,
     lend_signs,
     lend_tests,
     side_goes_on,
@@ -150,8 +151,9 @@ class Resolver:
         if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
-        self.nerves = sections.section_opens(self, reading)
+        opened = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
+            self.nerves = sections.numeral_opens(self, reading, sentence) or opened
             before = reading.sentences[i - 1] if i else None
             listing = goes_on_listing(self, sentence, reading.sentences[:i])
             held = self.holds.item_test if listing or goes_on(sentence, before) else None
@@ -162,8 +164,7 @@ class Resolver:
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
-            more = i + 1 < len(reading.sentences)
-            sentence = without_comparing(self, reading, sentence, more)
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -246,7 +247,9 @@ class Resolver:
             if kind is not None:
                 return kind
         if not self.meant and (
-            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+            too_strange(st)
+            or self._is_talk(reading, st)
+            or sections.everyday(self, reading, sentence, st)
         ):
             return "remark"
         examining = bool(self.entries) or self.opened or self.meant
@@ -259,6 +262,7 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        lend_named(self.grammar, st, earlier, sentence.statements[len(earlier) + 1 :])
         same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
