@@ -46,10 +46,14 @@ class Comments:
         if not row or row[-1].text == "?":
             return row
         cuts = [i for i in range(1, len(row)) if self._opens_at(row, i)]
+        before = 0  # where the last clause begins that is none
         for a, b in pairwise([*cuts, len(row)]):
             last = b - 1 if row[b - 1].kind == "stop" else b
-            if states(row[:a], self._lay) and self._is_comment(row[a:last]):
+            said = states(row[:a], self._lay) and _is_whole(row[before:a])
+            if said and self._is_comment(row[a:last]):
                 row[a + 1 : last] = [_emptied(item) for item in row[a + 1 : last]]
+            else:
+                before = a
         return row
 
     def _opens_at(self, row: Sequence[Item], i: int) -> bool:
@@ -81,8 +85,13 @@ def states(row: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
     if any(item.others & _TALK or item.others & _TURNS for item in row):
         return False
     named = any(item.kind == "target" and norms(item.text) not in lay for item in row)
+    return named and _is_whole(row)
+
+
+def _is_whole(row: Sequence[Item]) -> bool:
+    """Something was found there: "normal on the right" is whole, "and the left" is not."""
     said = any(item.kind in {"value", "grade", "deny"} for item in row)
-    return named and (said or any(r.id or r.kind == "sign" for r in _names(row)))
+    return said or any(r.id or r.kind == "sign" for r in _names(row))
 
 
 def _names(row: Sequence[Item]) -> list[Reading]:

@@ -32,6 +32,7 @@ class Plan:
 
     ``general``: the names of all sensation, which then mean nothing. ``tests``: the tests with what
     joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too.
+    ``bare``: no such word stands before them ("intact LT"), so that they may not belong there.
     """
 
     at: int
@@ -41,6 +42,7 @@ class Plan:
     leads: tuple[int, ...]
     sites: tuple[int, ...]
     loss: bool = False
+    bare: bool = False
 
 
 @lru_cache(maxsize=4)
@@ -64,19 +66,19 @@ def plan(row: str) -> Plan | None:
         row: A letter for each item of a sentence.
     """
     for i in range(len(row) - 1):
-        if (
-            row[i] in LEADS + EDGE
-            and (first := _next(row, i + 1)) < len(row)
-            and row[first] == TEST
-        ):
-            found = _clause(row, i)
-            if found is not None:
-                at, value = found
-                sites, general = (
-                    tuple(k for k in range(at, i) if row[k] == what) for what in (SITE, GENERAL)
-                )
-                tests, leads = _listed(row, i, first)
-                return Plan(at, value, general, tests, leads, sites, row[value] == LOSS)
+        first = _next(row, i + 1)
+        if row[i] not in LEADS + EDGE + VALUE or first >= len(row) or row[first] != TEST:
+            continue
+        bare = row[i] == VALUE
+        found = _clause(row, i + bare)
+        if found is not None:
+            at, value = found
+            sites, general = (
+                tuple(k for k in range(at, i) if row[k] == what) for what in (SITE, GENERAL)
+            )
+            tests, leads = _listed(row, i, first)
+            leads = leads[1:] if bare else leads
+            return Plan(at, value, general, tests, leads, sites, row[value] == LOSS, bare)
     return None
 
 
@@ -128,7 +130,7 @@ def _listed(row: str, lead: int, first: int) -> tuple[tuple[int, ...], tuple[int
         if nxt >= len(row) or row[nxt] != TEST:
             break
         after = _next(row, nxt + 1)
-        if after < len(row) and row[after] in VALUE + DENY + LEADS + EDGE + SITE:
+        if _claimed(row, after):
             tests = comma_before if comma_before is not None and row[join] == AND else tests
             break
         if row[join] == COMMA and comma_before is None:
@@ -144,6 +146,12 @@ def moved(found: Plan) -> tuple[list[int], list[int]]:
     goes = {*found.tests, *found.general, found.value}
     first = [*range(found.at), *found.tests, found.value]
     return first, [k for k in range(found.at, found.tests[-1]) if k not in goes]
+
+
+def _claimed(row: str, i: int) -> bool:
+    """What stands there says something else of the test before it."""
+    there = _next(row, i + 1) if i < len(row) and row[i] in LEADS + EDGE else i
+    return there < len(row) and row[there] in VALUE + DENY + SITE
 
 
 def only_say_how(

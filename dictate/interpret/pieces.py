@@ -280,8 +280,10 @@ def _merge(last: Target, new: Target, item: Item) -> None:
         if plain and any(r.kind == "after_site" for r in new.tests):
             last.both = True
     else:
+        # "knows the place and the date": sites that only the sign's own test has are where it is so
+        own = {r.test for r in last.signs}
+        last.placed = last.placed or new.placed or all(r.test in own for r in new.sites)
         last.sites, last.whole = new.sites, new.whole
-        last.placed = last.placed or new.placed
     last.values = [*last.values, *new.values]
     last.edge = last.edge or new.edge
     if new.side is not None:

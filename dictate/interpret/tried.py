@@ -50,7 +50,7 @@ def tried(row: list[Item], grammar: Grammar) -> list[Item]:
             kind = "quality" if letters[k] == TEST else "glue"
             row[k] = replace(row[k], kind=kind, readings=(), others=frozenset())
         return row
-    if not _taken(row, found.tests, found.sites, grammar):
+    if found.bare or not _taken(row, found.tests, found.sites, grammar):
         return row
     for k in found.leads:
         row[k] = replace(row[k], kind="glue", readings=(), others=frozenset())

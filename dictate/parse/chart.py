@@ -102,6 +102,7 @@ class Chart:
                 edge.link,
                 edge.names[-1].tests if edge.names else 0,
                 edge.names[-1].side if edge.names else None,
+                bool(edge.names and edge.names[-1].sign),
                 edge.fix,
             )
             if key in seen:

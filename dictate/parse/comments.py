@@ -32,12 +32,16 @@ def without_comments(grammar: Grammar, items: list[Item]) -> list[Item]:
     if not items or items[-1].text == "?":
         return items
     cuts = [i for i in range(1, len(items)) if _opens_at(grammar, items, i)]
+    before = 0  # where the last clause begins that is none
     for a, b in pairwise([*cuts, len(items)]):
         last = b - 1 if items[b - 1].roles[0] == "STOP" else b
-        if _states(grammar, items[:a]) and _is_comment(grammar, items[a:last]):
+        said = _states(grammar, items[:a]) and _is_whole(items[before:a])
+        if said and _is_comment(grammar, items[a:last]):
             for item in items[a + 1 : last]:
                 if item.roles[0] not in ("COMMA", "AND"):
                     item.roles, item.readings, item.grade = ("MISC",), (), None
+        else:
+            before = a
     return items
 
 
@@ -62,10 +66,15 @@ def _states(grammar: Grammar, items: Sequence[Item]) -> bool:
     named = any(
         {"TEST", "SIGN", "SITE"} & set(item.roles) and is_trade(grammar, item) for item in items
     )
+    return named and _is_whole(items)
+
+
+def _is_whole(items: Sequence[Item]) -> bool:
+    """Something was found there: "normal on the right" is whole, "and the left" is not."""
     signs = any(
         r.kind == "sign" or (r.kind == "test" and r.id) for it in items for r in it.readings
     )
-    return named and (signs or any(_FOUND & set(item.roles) for item in items))
+    return signs or any(_FOUND & set(item.roles) for item in items)
 
 
 def _is_comment(grammar: Grammar, clause: Sequence[Item]) -> bool:

@@ -56,7 +56,7 @@ def tried(items: list[Item], grammar: Grammar) -> list[Item]:
         for place in places
         for test in tests
     )
-    if not taken:
+    if found.bare or not taken:
         return items
     row = list(items)
     for k in found.leads:

@@ -23,19 +23,16 @@ def close(resolver: Resolver) -> None:
         resolver: It has read all sentences of the utterance, and not listed it yet.
     """
     now = len(resolver.utterances)
-    found = {
+    found: set[_Key] = {
         (e.finding.test, e.finding.site, e.finding.side)
         for e in resolver.entries
         if e.utterance == now
     }
     if not found:
         return
-    for pending in [p for p in resolver.pending if p.utterance == now]:
-        if (
-            _is_bare(pending)
-            and _asks_of(pending)
-            and all(_is_found(k, found) for k in _asks_of(pending))
-        ):
+    for pending in [p for p in resolver.pending if p.utterance == now and _is_bare(p)]:
+        asked = _asks_of(pending)
+        if asked and all(_is_found(key, found) for key in asked):
             resolver.pending.remove(pending)
             resolver.waiting = None if resolver.waiting is pending else resolver.waiting
 
@@ -51,7 +48,9 @@ def _is_bare(pending: Pending) -> bool:
 
 def _asks_of(pending: Pending) -> set[_Key]:
     """Of what it asks: by its choices, or by the tests that were named without a place."""
-    offered = {(f.test, f.site, f.side) for c in pending.question.choices for f in c.findings}
+    offered: set[_Key] = {
+        (f.test, f.site, f.side) for c in pending.question.choices for f in c.findings
+    }
     st = pending.statement
     if offered or st is None or st.side or any(t.sites or t.side for t in st.targets):
         return offered

@@ -88,3 +88,16 @@ def test_a_comment_leaves_what_was_stated_before_it(said: str, found: str) -> No
 def test_what_turns_a_statement_round_is_no_comment(said: str) -> None:
     record = heard("gag present", said)
     assert len(record.findings) == 1
+
+
+def test_a_comment_after_half_a_statement_leaves_no_finding_of_that_half() -> None:
+    record = heard(
+        "gag present", "finger nose normal on the right, and the left, the line went dead"
+    )
+    assert not any(row.startswith("finger_to_nose - left") for row in rows(record))
+    assert record.questions
+
+
+def test_a_bare_name_is_not_asked_about_where_its_finding_was_made() -> None:
+    assert heard("hearing normal in both ears with finger rub").questions == ()
+    assert heard("left triceps jerk two plus, right triceps jerk").questions

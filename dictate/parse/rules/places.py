@@ -165,6 +165,18 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     return c
 
 
+def place_of_sign(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Knows the place and the date": a site that only the sign's own test has is where it is so."""
+    if c.sep or c.pprep or c.pside or role != "SITE" or c.last != "name":
+        return None
+    own = {r.test for r in c.names[-1].sign}
+    name = make_name(types, item, role)
+    if c.names[-1].sites or not own or not all(r.test in own for r in name.sites):
+        return None
+    c.pprep = "place"
+    return place_attaches(types, c, item, role)
+
+
 def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """After a place and "and" or a comma, another site is another place."""
     if c.last != "place" or role != "SITE" or c.sep == "range" or not c.places:
