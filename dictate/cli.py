@@ -237,16 +237,18 @@ class _Progress:
     help="A folder of the open weights that the adapted listener is made of.",
 )
 @click.option(
-    "--adapted", is_flag=True, help="Bring the adapted listener too (133 MB more; still on trial)."
+    "--without",
+    is_flag=True,
+    help="Go on without the adapted listener (133 MB less; hears less, asks more).",
 )
 @click.option("--check", is_flag=True, help="Say what is there and try it on a built-in sound.")
-def setup(folder: Path | None, base: Path | None, adapted: bool, check: bool) -> None:
+def setup(folder: Path | None, base: Path | None, without: bool, check: bool) -> None:
     """Bring the speech models, once. Nothing else ever uses the network."""
     from dictate.recognise.ear_store import bring_ear, wants_ear
     from dictate.recognise.model_store import bring_model
 
     if check:
-        _check_listeners(adapted or wants_ear())
+        _check_listeners(wants_ear())
         return
 
     def tell(sentence: str) -> None:
@@ -254,7 +256,7 @@ def setup(folder: Path | None, base: Path | None, adapted: bool, check: bool) ->
 
     place = bring_model(folder, tell)
     click.echo(f"The speech model is in {place}.")
-    if adapted or base is not None:
+    if not without:
         click.echo(f"The adapted listener is in {bring_ear(base, tell)}.")
 
 

@@ -9,6 +9,8 @@ from dictate.interpret.items import Item
 
 #: Sets of value words that speak of something wrong.
 _WRONG = frozenset({"reduced", "increased", "impaired", "weak", "abnormal"})
+#: The set of words for what a patient perceives.
+FELT = "felt"
 _BETWEEN = frozenset({"glue", "place", "side"})
 _ENDS = frozenset({"stop", "comma", "but", "and"})
 
@@ -32,6 +34,39 @@ def seen_or_not(row: list[Item], noted: Collection[str]) -> list[Item]:
             item.kind, item.readings = "glue", ()
         elif item.kind not in _BETWEEN:
             named = False
+    return row
+
+
+def possible(row: list[Item]) -> list[Item]:
+    """ "Tandem possible": able, after a test that has the word; before any other it is a doubt.
+
+    Args:
+        row: The items of one sentence.
+    """
+    named: set[str] = set()
+    for item in row:
+        named |= {r.test for r in item.of_kind("test", "after_site") if item.kind == "target"}
+        own = {r.test for r in item.of_kind("value") if r.test}
+        if item.kind == "value" and "doubt" in item.others and own and not own & named:
+            item.kind, item.readings = "doubt", ()
+    return row
+
+
+def felt_less(row: list[Item]) -> list[Item]:
+    """ "He feels pin less on the left": how he feels it is said by what follows.
+
+    Args:
+        row: The items of one sentence.
+    """
+    more = False
+    for item in reversed(row):
+        if item.kind in _ENDS:
+            more = False
+        elif item.kind == "value" and all(r.id == FELT for r in item.of_kind("value")):
+            if more:
+                item.kind, item.readings = "glue", ()
+        elif item.kind in {"value", "grade", "deny", "denied", "compare"}:
+            more = True
     return row
 
 

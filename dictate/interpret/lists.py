@@ -167,9 +167,17 @@ def _confirms(value: Said) -> bool:
     return any(reading.id == "present" and not reading.test for reading in value.readings)
 
 
+def _sign_at_place(last: Statement) -> bool:
+    """ "Fasciculations in the left arm": a name that says by itself that it is there, and where."""
+    named = all(t.tests and all(r.id for r in t.tests) for t in last.targets)
+    return named and last.targets[-1].placed and bool(last.targets[-1].sites)
+
+
 def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
     """A value said first goes on over the list after it, unless a later value claims the items."""
-    if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
+    if not out or out[-1].copied or not out[-1].targets:
+        return False
+    if not (out[-1].has_value or _sign_at_place(out[-1])):
         return False
     if piece.repeat:
         return False  # "normal in the arm, and the same for pinprick"

@@ -7,11 +7,13 @@ The two readers share the plan; each carries it out on its own row.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.lexicon import Reading
 
 #: What an item is to the plan. TEST: one that a sensation is tried with. GENERAL: the name of all
 #: of them, LOSS: such a name that says what was found. NAME: anything else that is examined.
@@ -20,6 +22,9 @@ VALUE, DENY, COMMA, AND, BREAK, IDLE = "V", "D", ",", "&", "|", "."
 #: Words of place; the second kind ("to", "below") says how far it goes as well.
 LEADS, EDGE = ">", "E"
 
+#: "V1 to V3", "C5 to T4": the word between two places says no more than that.
+_RANGE = re.compile(rf"{SITE}\{IDLE}*{EDGE}\{IDLE}*(?={SITE})")
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:
@@ -27,6 +32,7 @@ class Plan:
 
     ``general``: the names of all sensation, which then mean nothing. ``tests``: the tests with what
     joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too.
+    ``bare``: no such word stands before them ("intact LT"), so that they may not belong there.
     """
 
     at: int
@@ -36,6 +42,7 @@ class Plan:
     leads: tuple[int, ...]
     sites: tuple[int, ...]
     loss: bool = False
+    bare: bool = False
 
 
 @lru_cache(maxsize=4)
@@ -59,19 +66,19 @@ def plan(row: str) -> Plan | None:
         row: A letter for each item of a sentence.
     """
     for i in range(len(row) - 1):
-        if (
-            row[i] in LEADS + EDGE
-            and (first := _next(row, i + 1)) < len(row)
-            and row[first] == TEST
-        ):
-            found = _clause(row, i)
-            if found is not None:
-                at, value = found
-                sites, general = (
-                    tuple(k for k in range(at, i) if row[k] == what) for what in (SITE, GENERAL)
-                )
-                tests, leads = _listed(row, i, first)
-                return Plan(at, value, general, tests, leads, sites, row[value] == LOSS)
+        first = _next(row, i + 1)
+        if row[i] not in LEADS + EDGE + VALUE or first >= len(row) or row[first] != TEST:
+            continue
+        bare = row[i] == VALUE
+        found = _clause(row, i + bare)
+        if found is not None:
+            at, value = found
+            sites, general = (
+                tuple(k for k in range(at, i) if row[k] == what) for what in (SITE, GENERAL)
+            )
+            tests, leads = _listed(row, i, first)
+            leads = leads[1:] if bare else leads
+            return Plan(at, value, general, tests, leads, sites, row[value] == LOSS, bare)
     return None
 
 
@@ -96,7 +103,7 @@ def _clause(row: str, end: int) -> tuple[int, int] | None:
         if row[k] == BREAK:
             start = k + 1
             break
-    clause = row[start:end]
+    clause = _RANGE.sub(SITE, row[start:end])
     named = SITE in clause and not {TEST, NAME, DENY, EDGE} & {*clause}
     while start < end and row[start] in IDLE + COMMA + AND:
         start += 1
@@ -123,7 +130,7 @@ def _listed(row: str, lead: int, first: int) -> tuple[tuple[int, ...], tuple[int
         if nxt >= len(row) or row[nxt] != TEST:
             break
         after = _next(row, nxt + 1)
-        if after < len(row) and row[after] in VALUE + DENY + LEADS + EDGE + SITE:
+        if _claimed(row, after):
             tests = comma_before if comma_before is not None and row[join] == AND else tests
             break
         if row[join] == COMMA and comma_before is None:
@@ -139,6 +146,21 @@ def moved(found: Plan) -> tuple[list[int], list[int]]:
     goes = {*found.tests, *found.general, found.value}
     first = [*range(found.at), *found.tests, found.value]
     return first, [k for k in range(found.at, found.tests[-1]) if k not in goes]
+
+
+def _claimed(row: str, i: int) -> bool:
+    """What stands there says something else of the test before it."""
+    there = _next(row, i + 1) if i < len(row) and row[i] in LEADS + EDGE else i
+    return there < len(row) and row[there] in VALUE + DENY + SITE
+
+
+def only_say_how(
+    tests: Sequence[str], places: Sequence[Sequence[Reading]], grammar: Grammar
+) -> bool:
+    """ "V1 to V3 intact to light touch": the places are of a test that these say the way of."""
+    own = [{r.test for r in place if r.kind == "site" and r.test} for place in places]
+    shared = set.intersection(*own) if own else set()
+    return any({*tests} <= {*grammar.tests[test].modalities} for test in shared)
 
 
 def letter_of_tests(tests: Sequence[str], grammar: Grammar) -> str:

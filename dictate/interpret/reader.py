@@ -21,6 +21,7 @@ from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
@@ -33,6 +34,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -98,6 +100,7 @@ class Reader:
         }
         self._lay = lay_names(grammar)
         self._harmless = grammar.harmless.words()
+        self._comments = Comments(grammar)
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -122,6 +125,7 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
+            row = row if meant else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
@@ -136,6 +140,7 @@ class Reader:
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
+        tokens = too_apart(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data

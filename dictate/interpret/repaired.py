@@ -7,9 +7,12 @@ Here they are all brought into the first form; what is corrected is found by the
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection
 
+from dictate.interpret.grades import Grade
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
 
 #: What a correction may put in place of something.
 _PUT = frozenset({"value", "grade", "side", "target", "edge_site"})
@@ -27,6 +30,9 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    for here, after in itertools.pairwise(row):
+        if here.kind == "swap" and after.kind == "unknown":
+            here.kind, here.others = "glue", frozenset()  # "by the reverse method"
     row = _erased(row)
     for i, item in enumerate(row):
         alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
@@ -157,13 +163,15 @@ def _not_that(row: list[Item]) -> list[Item]:
         before, after = _said(row, i - 1, -1), _said(row, _after_break(row, second + 1), 1)
         if _pair(row, before, second) and (_alone(row, before) or row[second].kind == "grade"):
             assert before is not None
-            alone = _alone(row, before)
+            alone, wrong = _alone(row, before), row[second]
+            said = (wrong.grade, wrong.readings)
             _blank(row, i, second + 1)
-            return _announce(row, before) if alone else row
+            return _announce(row, before, said) if alone else row
         opens = i == 0 or all(x.kind in _PAUSE | {"glue"} for x in row[:i])
         if opens and after is not None and _pair(row, after, second):
+            said = (row[second].grade, row[second].readings)
             _blank(row, i, after)
-            return _announce(row, after)
+            return _announce(row, after, said)
     return row
 
 
@@ -236,13 +244,15 @@ def _blank(row: list[Item], start: int, end: int) -> None:
         item.kind, item.readings, item.grade, item.others = "glue", (), None, frozenset()
 
 
-def _announce(row: list[Item], i: int) -> list[Item]:
+def _announce(
+    row: list[Item], i: int, wrong: tuple[Grade | None, tuple[Reading, ...]] | None = None
+) -> list[Item]:
     """What is said instead comes after words that announce it."""
     start = row[i].start
     while i and row[i - 1].kind in {"glue", "place"}:
         i -= 1
         start = row[i].start
-    return [*row[:i], Item("replace", start, start, text="not"), *row[i:]]
+    return [*row[:i], Item("replace", start, start, text="not", instead_of=wrong), *row[i:]]
 
 
 #: What a correction that stands alone may be made of.

@@ -23,6 +23,7 @@ from dictate.interpret.modalities import (
     VALUE,
     letter_of_tests,
     moved,
+    only_say_how,
     plan,
 )
 
@@ -41,9 +42,16 @@ def tried(row: list[Item], grammar: Grammar) -> list[Item]:
     """
     letters = "".join(_letter(item, grammar) for item in row)
     found = plan(letters) if TEST in letters and SITE in letters else None
-    if found is None or not _taken(row, found.tests, found.sites, grammar):
+    if found is None:
         return row
     tests = [r.test for k in found.tests for r in row[k].of_kind("test")]
+    if only_say_how(tests, [row[k].readings for k in found.sites], grammar):
+        for k in (*found.tests, *found.leads):
+            kind = "quality" if letters[k] == TEST else "glue"
+            row[k] = replace(row[k], kind=kind, readings=(), others=frozenset())
+        return row
+    if found.bare or not _taken(row, found.tests, found.sites, grammar):
+        return row
     for k in found.leads:
         row[k] = replace(row[k], kind="glue", readings=(), others=frozenset())
     if found.loss:
@@ -66,7 +74,7 @@ def _letter(item: Item, grammar: Grammar) -> str:
         return LOSS if item.of_kind("sign") else GENERAL
     if of == TEST:
         return TEST
-    return SITE if any(r.group for r in item.of_kind("site")) else NAME
+    return SITE if any(r.group or not tests for r in item.of_kind("site")) else NAME
 
 
 def _taken(

@@ -252,6 +252,8 @@ class Claim:
         self.meant = False
         self.those: Item | None = None
         self.there = False
+        #: The value that was said by mistake ("not a three plus").
+        self.wrong: Val | None = None
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.interpret.denials import FELT
 from dictate.parse.categories import Claim, Val
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target, Targets
@@ -61,6 +62,11 @@ class Denying(Targets):
         if "absent" in spec.values:
             return "absent"
         return None
+
+    def _can_be_unfelt(self, test: str) -> bool:
+        """ "Vibration he does not feel": a test of perceiving that has an absent value."""
+        values = self.grammar.tests[test].values
+        return any(FELT in (v.sets or ()) for v in values.values()) and "absent" in values
 
     def _joint(self, lattice: Lattice, target: Target) -> bool:
         """One form that names several tests ("gait and station")."""

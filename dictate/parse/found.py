@@ -111,6 +111,8 @@ class Found(Denying):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
+                if felt and own and not found:
+                    found = [(t, "absent") for t in cand if self._can_be_unfelt(t)]
                 looked = val.item is not None and (
                     val.item.verb == "seek" or bool(val.item.of_kind("sought"))
                 )

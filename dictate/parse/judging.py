@@ -83,10 +83,15 @@ class Judging(Repeats):
         if not bare or len(one.values) != 1 or len(other.values) != 1 or not self.s.entries:
             return False
         new, old = one.values[0], other.values[0]
-        last = self.s.entries[-1].finding
         plain = old.copy()
         plain.negated = False
-        same = value_of(self, last, plain) == last.value
+        last = self.s.entries[-1].utterance
+        same = any(
+            value_of(self, e.finding, plain) == e.finding.value
+            for e in self.s.entries
+            if e.utterance == last
+        )
+        one.wrong = plain if same else None
         return old.negated and not new.negated and same
 
     def _may_fill(self) -> bool:

@@ -12,10 +12,13 @@ from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
+from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, tokenise
+from dictate.interpret.too_apart import too_apart
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
@@ -49,15 +52,17 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
         tokens, after = in_columns(tokens, columns, self.grammar)
+        tokens = too_apart(tokens, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
         items = plus_joins(self._items(tokens, terms, grades), self.grammar)
-        items = graded_signs(self.typed(tokens, items), self.grammar)
+        items = self.typed(tokens, self._doubted(_no_swaps(items)))
+        items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _sought(_measures(self._patterns(self.pointed(items))))
+        items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(items, self.grammar))
         items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
@@ -137,6 +142,15 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if joined and NAMES & set(here.roles) and NAMES & set(items[-2].roles):
                 items.insert(-1, Item(here.start, here.start, "-", ("AND",)))
             i = here.end
+        return items
+
+    def _doubted(self, items: list[Item]) -> list[Item]:
+        """ "Equivocal versus flexor", "gag, didn't": nothing beside such words is sure."""
+        values = {i for i, it in enumerate(items) if "VALUE" in it.roles}
+        idle = {i for i, it in enumerate(items) if it.roles[0] in ("MISC", "DEGREE", "PREP")}
+        stops = {i for i, it in enumerate(items) if it.roles[0] in ("COMMA", "STOP")} | {-1}
+        for i in weighed(items, values, idle, stops, self.grammar.classes):
+            items[i].roles = ("DOUBT",)
         return items
 
     def _term(self, term: Term, tokens: list[Token]) -> Item:
@@ -246,6 +260,19 @@ def _measures(items: list[Item]) -> list[Item]:
     return items
 
 
+def _felt_less(items: list[Item]) -> list[Item]:
+    """ "He feels pin less on the left": how he feels it is said by what follows."""
+    more = False
+    for item in reversed(items):
+        if set(item.roles) & {"COMMA", "STOP", "BUT", "AND"}:
+            more = False
+        elif item.roles[0] == "VALUE" and {r.id for r in item.of_kind("value")} == {FELT}:
+            item.roles = ("MISC",) if more else item.roles
+        elif set(item.roles) & {"VALUE", "DENY", "DENIED", "COMPARE"}:
+            more = True
+    return items
+
+
 def _sought(items: list[Item]) -> list[Item]:
     """ "I looked for clonus and found none": the search is no doubt where its end is told."""
     end = named = -1
@@ -261,6 +288,14 @@ def _sought(items: list[Item]) -> list[Item]:
                 items[end - 1].roles = ("MISC",)
         elif NAMES & set(item.roles) and end < 0:
             named = i
+    return items
+
+
+def _no_swaps(items: list[Item]) -> list[Item]:
+    """ "By the reverse method": what goes on with a word that nobody knows exchanges nothing."""
+    for here, after in itertools.pairwise(items):
+        if "SWAP" in here.roles and after.roles[0] == "UNKNOWN":
+            here.roles, here.readings = ("MISC",), ()
     return items
 
 

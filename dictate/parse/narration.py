@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.interpret.beside import forms
 from dictate.model import (
     OTHER_SIDE,
     UTTERANCE_KINDS,
@@ -17,12 +18,13 @@ from dictate.model import (
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
+from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice, both, replace_items
+from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
 from dictate.parse.paired import of_the_other
@@ -116,6 +118,7 @@ class Narration(Judging):
         self.before, self.told, self.taken = [], (), []
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
+        self._of_it(lattice)
         self.kindred = tests_of_lists(self.types, lattice)
         rows = [*resigning.parted(self.grammar, sentences(lattice))]
         for n, row in enumerate(rows):
@@ -134,6 +137,21 @@ class Narration(Judging):
         self.do("listed", utterance=replace(utterance, kind=kind))
         del waited
         return kind
+
+    def _of_it(self, lattice: Lattice) -> None:
+        """ "At the knees it is reduced.", after a pause: of the test that was found last."""
+        row = next(iter(sentences(lattice)), [])
+        found = [e.finding for e in self.s.entries if e.id in self.found_before]
+        words = forms(self.grammar, "it")
+        it = any(word in words for item in row for word in zip(folded(item.text), strict=False))
+        names = [item for item in row if {"TEST", "SIGN", "SITE"} & set(item.roles)]
+        last = len(self.s.utterances) - 1
+        asked = any(one.utterance == last for one in self.s.open)
+        if asked or not (it and names and len({f.test for f in found}) == 1):
+            return
+        if all("SITE" in item.roles and not {"TEST", "SIGN"} & set(item.roles) for item in names):
+            now = len(self.s.utterances)
+            self.hold(item_test=Hold(found[-1].test, found[-1].said[-1], now))
 
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
         graded = any(v.item is not None and v.item.grade is not None for v in self.said)
@@ -161,15 +179,18 @@ class Narration(Judging):
         ):
             if (said := whole(self, lattice, items)) is not None:
                 return {said}
-        head = 0
-        while head < len(items) and items[head].text in self.lattices.numerals:
-            head += 1
+        head = self._numerals(items)
         if 0 < head < len(items) and items[head].roles[0] == "COLON":
             self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
             if not items:
                 return {"command"}
+        elif 0 < head < len(items) and "VALUE" in items[head].roles:
+            written = [lattice.text(it.start, it.end) for it in items[:head]]
+            if any(text.isupper() and text != "I" for text in written):
+                self.nerve, items = True, items[head:]  # "V intact to light touch"
         other = of_the_other(self, items)
         items = other or items
+        items = items if self.meant else without_comments(self.grammar, items)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items
@@ -276,6 +297,19 @@ class Narration(Judging):
             self.do("set", replying=False)
         return kinds or {"remark"}
 
+    def _numerals(self, items: list[Item]) -> int:
+        """How many items at the beginning name nerves by their numbers ("CN V", "V, VII")."""
+        numbered = self.lattices.numbered
+        head = told = 0
+        while head < len(items):
+            item = items[head]
+            if item.text in self.lattices.numerals:
+                told = head + 1
+            elif not any(r.kind == "test" and r.test in numbered for r in item.readings):
+                break
+            head += 1
+        return told if told == head else 0
+
     def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
         """A side by itself beside words to the patient, or after a question to him."""
         lone = not (claim.names or claim.places or claim.values or claim.sections or claim.repeat)
@@ -319,6 +353,9 @@ class Narration(Judging):
         sided = claim.side or claim.pside
         if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
+            if kept:
+                claim.wrong = next(v for v in claim.values if v.negated).copy()
+                claim.wrong.negated = False
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
             claim.values

@@ -147,8 +147,11 @@ class Repeats(Stating):
             named |= name.tests
         names = self.types.names(named)
         run = [e for e in self._last_of_one_side() if not names or e.finding.test in names]
-        spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
         number = claim.those.readings[0].id
+        now = [e for e in run if e.utterance == len(self.s.utterances)]
+        if not number and len({e.finding.test for e in run}) > 1:
+            run = now or run  # "tone increased in the arm. Left ones normal."
+        spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
         if number and len(spots) > int(number):
             spots = spots[-int(number) :]
         sides = {e.finding.side for e in run if (e.finding.test, e.finding.site) in spots}

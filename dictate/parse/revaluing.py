@@ -37,7 +37,7 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     one = next((o for o in reversed(n.s.open) if o.number == last and o.claim is not None), None)
     if one is not None:
         return _reask(n, lattice, claim, one)
-    entries = [e for e in n.s.entries if e.claim == last]
+    entries = _that_had(n, claim) or [e for e in n.s.entries if e.claim == last]
     if not entries:
         return nothing_before(n, lattice, claim)
     here = n.spoken(lattice, claim)
@@ -110,6 +110,19 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
+
+
+def _that_had(n: Stating, claim: Claim) -> list[Entry]:
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
+    if claim.wrong is None:
+        return []
+    last = max((e.utterance for e in n.s.entries), default=-1)
+    had = [
+        e
+        for e in n.s.entries
+        if e.utterance == last and value_of(n, e.finding, claim.wrong) == e.finding.value
+    ]
+    return [e for e in had if e.claim == had[-1].claim]
 
 
 def _with_one_side(n: Stating, lattice: Lattice, entries: list[Entry]) -> list[Entry]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from dictate.interpret.beside import forms
 from dictate.model import (
     OTHER_SIDE,
     Choice,
@@ -17,7 +18,7 @@ from dictate.parse.decide import decide
 from dictate.parse.entering import enter
 from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.targets import Target
 
 
@@ -70,6 +71,11 @@ class Stating(Holding):
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
             here = self.spoken(lattice, claim)
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if self._comes_with(lattice, claim):
+            own = claim.side or claim.pside or any(n.side for n in claim.names)
+            self._takes_place(claim)
+            for place in claim.places if own else ():
+                place.side, place.both = None, False
         if claim.there and not self._takes_place(claim):
             claim.twice = True
         holds = self.s.holds
@@ -153,6 +159,29 @@ class Stating(Holding):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
+    def _comes_with(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "Ankle jerks four plus with clonus": a sign after "with" is where that was found."""
+        name = claim.names[0] if len(claim.names) == 1 else None
+        last = next((e.finding for e in self.s.entries if e.id in self.taken[-1:]), None)
+        if name is None or last is None or claim.values or claim.places or claim.rest:
+            return False
+        tests = self.types.names(name.tests)
+        if name.sites or len(tests) != 1 or tests[0] == last.test or claim.pneg is not None:
+            return False
+        sited = [t for t in self.before if t.name.sites]
+        if last.site not in self.grammar.sites_of(tests[0]) or len(sited) != 1:
+            return False
+        words = forms(self.grammar, "only_place")
+        between = ("MISC", "DETAIL", "DEGREE", "QUALITY")
+        start = min((a for a, _ in name.spans), default=claim.start)
+        before = [it for it in lattice.items if it.end <= start and it.roles[0] not in between]
+        if not before or folded(before[-1].text) not in words:
+            return False
+        if not (claim.side or claim.pside or name.side):
+            same = {e.finding.side for e in self.s.entries if e.id in self.taken}
+            claim.side = "both" if same >= {"right", "left"} else last.side
+        return True
+
     def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
         """ "V1 reduced on the right. The left is all normal.": the test, of that side.
 
@@ -162,19 +191,33 @@ class Stating(Holding):
         side = claim.side or claim.pside
         bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
         words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
-        if side not in OTHER_SIDE or not (bare and words) or not self._every(lattice, claim):
+        if side not in OTHER_SIDE or not (bare and words):
             return None
         now = len(self.s.utterances)
         near = [e.finding for e in self.s.entries if e.utterance == now]
         near = [f for f in near if f.test == near[-1].test]
         sides = {f.side for f in near}
-        sited = any(f.site not in (None, "all") for f in near)
+        sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, "all"}
+        if not self._every(lattice, claim) and not (
+            sides == {OTHER_SIDE[side]}
+            and sited - {r.id for t in self.before for r in t.name.sites}
+            and self._side_as_place(lattice, claim, side)
+        ):
+            return None
         if not sited or side in sides or OTHER_SIDE[side] not in sides:
             return None
         name = Name()
         name.tests = self.types.bit[near[-1].test]
         name.spans = ()
+        self.hold(item_site=None)  # "LLE MAS 1+, right side normal": no limb holds
         return [Target(name, True)]
+
+    def _side_as_place(self, lattice: Lattice, claim: Claim, side: str) -> bool:
+        """A form such as "right side" stands before the value."""
+        first = min(v.span[0] for v in claim.values)
+        forms = {f.lower() for f in getattr(self.grammar.sides, side) if " " in f}
+        before = (it for it in lattice.items if claim.start <= it.start < first)
+        return any("SIDE" in it.roles and it.text in forms for it in before)
 
     def _every(self, lattice: Lattice, claim: Claim) -> bool:
         """ "All" or "everything" stands right before the value."""

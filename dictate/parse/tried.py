@@ -20,6 +20,7 @@ from dictate.interpret.modalities import (
     VALUE,
     letter_of_tests,
     moved,
+    only_say_how,
     plan,
 )
 from dictate.parse.categories import Claim
@@ -43,13 +44,19 @@ def tried(items: list[Item], grammar: Grammar) -> list[Item]:
     if found is None:
         return items
     tests = [r.test for k in found.tests for r in items[k].of_kind("test")]
+    if only_say_how(tests, [items[k].readings for k in found.sites], grammar):
+        row = list(items)
+        for k in (*found.tests, *found.leads):
+            role = "DETAIL" if letters[k] == TEST else "MISC"
+            row[k] = Item(row[k].start, row[k].end, row[k].text, (role,))
+        return row
     places = [items[k].of_kind("site") for k in found.sites]
     taken = all(
         any(r.group and grammar.takes_site(test, r.group, r.id) for r in place)
         for place in places
         for test in tests
     )
-    if not taken:
+    if found.bare or not taken:
         return items
     row = list(items)
     for k in found.leads:
@@ -83,4 +90,4 @@ def _letter(item: Item, grammar: Grammar) -> str:
         return LOSS if item.of_kind("sign") else GENERAL
     if of == TEST:
         return TEST
-    return SITE if any(r.group for r in item.of_kind("site")) else NAME
+    return SITE if any(r.group or not tests for r in item.of_kind("site")) else NAME

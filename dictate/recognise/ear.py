@@ -26,6 +26,7 @@ from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Listening, Listens, Progress
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN, PairRecogniser, find_pair
+from dictate.recognise.talk import is_plain_talk
 from dictate.recognise.three import ThreeListening, ThreeRecogniser, find_three
 from dictate.recognise.weighing import Gap, Weigh, Weighing, bare
 
@@ -133,8 +134,12 @@ def combined(
         whole = Disputed(0, len(text), "", TAUGHT, "apart")
         disputed = [whole]
     else:
-        other = next((h.text for h in utterance.hearings if h.listener == OPEN), "")
-        stand, disputes = weighing.settle(heard, taught, other.split(), weigh)
+        other = next((h.text for h in utterance.hearings if h.listener == OPEN), "").split()
+        plain = [bare(word.text) for word in heard]
+        if is_plain_talk(plain, taught, other, weighing.trade):
+            stand, disputes = list(heard), []
+        else:
+            stand, disputes = weighing.settle(heard, taught, other, weigh)
         unsure = {place for first, last, _ in disputes for place in range(first, last)}
         text, words = _laid(stand, unsure)
         disputed = [_stretch(words, *dispute) for dispute in disputes]

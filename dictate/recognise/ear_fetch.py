@@ -96,7 +96,8 @@ def fetch_base(
         reasons.append(str(error).rstrip("."))
     raise ModelError(
         f"The open weights could not be brought: {'; '.join(reasons)}. Connect to the network, "
-        "or name a folder that holds them: dictate setup --base FOLDER."
+        "name a folder that holds them (dictate setup --base FOLDER), or listen without the "
+        "adapted listener (dictate setup --without)."
     )
 
 

@@ -33,7 +33,9 @@ VARIABLE = "DICTATE_EAR"
 #: The folder of an adapter that is used instead of the one that the program brings.
 ADAPTER_VARIABLE = "DICTATE_ADAPTER"
 _SCRATCH, _DOWNLOADS = ".making-", ".weights"
-_REMEDY = "run: dictate setup --adapted"
+#: What the folders of adapted listeners begin with.
+_BEGINNING = "adapted-"
+_REMEDY = "run: dictate setup"
 #: Bytes that the made listener takes, and those that are needed on the way.
 _TAKES, _ROOM = 149_000_000, 320_000_000
 
@@ -48,10 +50,12 @@ def adapter_folder() -> Path:
 
 
 def wants_ear() -> bool:
-    """Whether the adapted listener was ever brought here, or is named; without it nothing lacks."""
-    if os.environ.get(VARIABLE, ""):
-        return True
-    return (models_folder() / _name(read_manifest(adapter_folder()))).is_dir()
+    """Whether an adapted listener was ever brought here, or is named; without it nothing lacks.
+
+    One that was made with another adapter counts: the program was renewed, and it must be said
+    that its listener was not.
+    """
+    return bool(os.environ.get(VARIABLE, "")) or any(models_folder().glob(f"{_BEGINNING}*"))
 
 
 def find_ear() -> Path:
@@ -134,7 +138,7 @@ def bring_ear(base: Path | None = None, progress: Tell | None = None) -> Path:
 
 def _name(manifest: Manifest) -> str:
     """One folder for each adapter, so that an older program keeps its own."""
-    return f"adapted-{manifest.base}-{manifest.sha256[:12]}"
+    return f"{_BEGINNING}{manifest.base}-{manifest.sha256[:12]}"
 
 
 def _whole(place: Path, manifest: Manifest) -> bool:

@@ -6,7 +6,8 @@ sure of them than the open listener is of plain English; in a statement it is th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from difflib import SequenceMatcher
 from itertools import groupby
 
 from dictate.recognise.align import Alignment, Spoken
@@ -18,6 +19,10 @@ TALK_LIKENESS, TALK_TAUGHT, TALK = 0.25, 1.3, 0.46
 SENTENCE = 3
 #: How far around a word that is measured (seconds).
 AROUND_S = 2.0
+#: Two others heard a sentence of at least so many words alike (0 to 1), the taught listener less
+#: by so much, and at most such a part of the words is of the trade. On 909 findings of the voices
+#: to tune with it changed nothing; of 37 questions in talk it left 27.
+WORDS, ALIKE, LESS, OF_THE_TRADE = 4, 0.7, 0.1, 0.5
 
 
 def talk_in(mine: list[Spoken], theirs: list[Spoken], lines: Alignment) -> list[bool]:
@@ -35,6 +40,27 @@ def talk_in(mine: list[Spoken], theirs: list[Spoken], lines: Alignment) -> list[
             for k in run:
                 found[k] = not kind
     return found
+
+
+def is_plain_talk(
+    mine: Sequence[str], taught: Sequence[str], other: Sequence[str], trade: Collection[str]
+) -> bool:
+    """Tell whether the taught listener alone heard words of the trade in a sentence of talk.
+
+    Args:
+        mine: Words of the adapted listener.
+        taught: Words of the taught one.
+        other: Words of the open one.
+        trade: Words of the trade.
+    """
+    if len(mine) < WORDS or sum(word in trade for word in mine) > OF_THE_TRADE * len(mine):
+        return False
+    alike = _alike(mine, other)
+    return alike >= ALIKE and alike - _alike(mine, taught) >= LESS
+
+
+def _alike(one: Sequence[str], other: Sequence[str]) -> float:
+    return SequenceMatcher(None, list(one), list(other), autojunk=False).ratio()
 
 
 def sure_of(words: Sequence[Spoken]) -> float:

@@ -83,6 +83,8 @@ def _answer(resolver: Resolver, pending: Pending, words: str) -> None:
 def _by_choice(resolver: Resolver, pending: Pending, words: str) -> bool:
     choice = _choice(resolver, pending, words)
     none = choice is not None and choice.label == questions.NONE
+    if none and pending.question.kind in OFFERS:
+        return _neither(resolver, pending)
     if choice is None or not (choice.findings or none or pending.question.kind == "heard"):
         return False
     _settle(resolver, pending, choice.findings)

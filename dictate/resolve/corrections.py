@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
 from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
@@ -81,7 +81,7 @@ def correct(
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
-        named = amends.named_before(resolver, sentence)
+        named = amends.named_before(resolver, sentence) or _that_had(resolver, sentence)
         last = named[-1].statement if named else _last_statement(resolver)
         return _revalue(resolver, reading, st, last, named)
     return _restate(resolver, reading, st)
@@ -133,6 +133,23 @@ def _revalue(
     if st.side in ("right", "left", "other"):
         _new_side(resolver, reading, st, entries)
     return "command"
+
+
+def _that_had(resolver: Resolver, sentence: Sentence) -> list[Entry]:
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
+    wrong = next((x.instead_of for x in sentence.row if x.instead_of is not None), None)
+    if wrong is None:
+        return []
+    said = Said(grade=wrong[0], readings=wrong[1])
+    last = max((e.utterance for e in resolver.entries), default=-1)
+    had = [
+        e
+        for e in resolver.entries
+        if e.utterance == last
+        and (f := fit(resolver.grammar, e.finding.test, said)) is not None
+        and f.value == e.finding.value
+    ]
+    return [e for e in had if e.statement == had[-1].statement]
 
 
 def _that_fit(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:

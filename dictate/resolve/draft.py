@@ -35,6 +35,7 @@ class Draft:
     #: What would have been recorded if every word had been understood, and those that were not.
     held: tuple[Finding, ...] = ()
     strange: str = ""
+    strange_at: tuple[tuple[int, int], ...] = ()
 
     def drop(self, test: str) -> None:
         """Leave a test out."""

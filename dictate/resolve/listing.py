@@ -1,4 +1,4 @@
-"""A list that goes on after a full stop: "right deltoid four. Biceps four plus. Triceps five."."""
+"""What goes on after a full stop or a pause: "right deltoid four. Biceps four plus."."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.reader import Sentence
+from dictate.interpret.beside import forms
+from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Target
+from dictate.resolve.context import Hold
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -49,3 +51,28 @@ def _part_of(grammar: Grammar, test: str, target: Target) -> bool:
         r.test == test or grammar.takes_site(test, r.group, r.id) for r in target.sites if r.id
     )
     return takes and (not named or test in named)
+
+
+def test_of_it(resolver: Resolver, reading: Reading, sentence: Sentence) -> Hold | None:
+    """ "At the knees it is reduced.", as an utterance of its own: the test found in the last one.
+
+    Args:
+        resolver: The narration so far.
+        reading: The utterance.
+        sentence: Its first sentence.
+
+    Returns:
+        What holds for the sentence; nothing where it names a test, or nothing was just found.
+    """
+    found, now = resolver.last_taken, len(resolver.utterances)
+    if sentence.talk is not None or not found or found[-1].utterance != now - 1:
+        return None
+    words = {(word,) for word in reading.norms((sentence.start, sentence.end))}
+    names = [item for item in sentence.row if item.kind == "target"]
+    if not names or not words & forms(resolver.grammar, "it"):
+        return None
+    tests = {entry.finding.test for entry in found}
+    asked = any(pending.utterance == now - 1 for pending in resolver.pending)
+    if asked or len(tests) != 1 or any(item.of_kind("test", "sign") for item in names):
+        return None
+    return Hold(tests.pop(), found[-1].finding.said[-1])

@@ -34,7 +34,12 @@ def other_side(
     """
     said = bool(st.values or st.not_done or st.denied)
     bare = not (st.targets or st.unknown or st.rest or earlier or st.doubts or st.part)
-    if last is None or not (said and bare and st.side in OTHER_SIDE):
+    if not (said and bare and st.side in OTHER_SIDE):
+        return
+    words = not any(value.grade is not None for value in st.values)
+    paused = last is None and words and _just_found(resolver)
+    last = resolver.named_before if paused else last
+    if last is None:
         return
     graded = [[v.grade is not None for v in one.values] for one in (st, last)]
     if any(graded[0]) and graded[0] != graded[1] and not _graded_by_name(resolver, last):
@@ -47,9 +52,19 @@ def other_side(
         _denied(st, last, too)
     elif not (st.denied and st.sought):
         now = len(resolver.utterances)
-        tests = {e.finding.test for e in resolver.last_taken if e.utterance == now}
+        tests = {e.finding.test for e in resolver.last_taken if e.utterance >= now - paused}
         test = tests.pop() if len(tests) == 1 else ""
         st.targets = [_of_test(target, test) for target in last.targets]
+    if paused and st.targets:  # after a pause it is asked; the name stands in another utterance
+        st.targets = [replace(target, spans=[*st.spans]) for target in st.targets]
+        st.offered = True
+
+
+def _just_found(resolver: Resolver) -> bool:
+    """The utterance before found something of one test, and nothing was said since."""
+    now = len(resolver.utterances)
+    found = [entry for entry in resolver.last_taken if entry.utterance == now - 1]
+    return bool(found) and len({entry.finding.test for entry in found}) == 1
 
 
 def of_the_pair(

@@ -6,6 +6,7 @@ corrections, repetitions, then statements, each to findings or to one question.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.decide.features import Proposal
@@ -30,6 +31,7 @@ from dictate.model import (
 from dictate.resolve import (
     alike,
     amends,
+    bare_names,
     corrections,
     headings,
     questions,
@@ -45,6 +47,7 @@ from dictate.resolve.between import (
     goes_on,
     graded_run,
     lend_denied,
+    lend_named,
     lend_signs,
     lend_tests,
     side_goes_on,
@@ -58,11 +61,11 @@ from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
-from dictate.resolve.listing import goes_on_listing
-from dictate.resolve.measure import at_its_place
+from dictate.resolve.listing import goes_on_listing, test_of_it
+from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
-from dictate.resolve.those import all_of_side, of_those
+from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -102,6 +105,8 @@ class Resolver:
         self.opened = False
         #: The last statement of this utterance that named something.
         self.named_last: Statement | None = None
+        #: That of the utterance before.
+        self.named_before: Statement | None = None
         self.nerves: str | None = None
         #: The sentence before was a question to the patient, or a reply.
         self.replying = False
@@ -136,7 +141,7 @@ class Resolver:
         self.meant = meant
         self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
-        self.named_last = None
+        self.named_before, self.named_last = self.named_last, None
         self.holds.item_test = None
         if self.holds.test is not None:
             self.holds.test = replace(self.holds.test, graded=False)
@@ -146,23 +151,25 @@ class Resolver:
         if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
-        self.nerves = sections.section_opens(self, reading)
+        opened = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
+            self.nerves = sections.numeral_opens(self, reading, sentence) or opened
             before = reading.sentences[i - 1] if i else None
             listing = goes_on_listing(self, sentence, reading.sentences[:i])
             held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            held = held or (None if i else test_of_it(self, reading, sentence))
             sided = listing or side_goes_on(sentence, before)
             self.holds.item_side = self.holds.item_side if sided else None
             self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
-            more = i + 1 < len(reading.sentences)
-            sentence = without_comparing(self, reading, sentence, more)
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
+        bare_names.close(self)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -240,7 +247,9 @@ class Resolver:
             if kind is not None:
                 return kind
         if not self.meant and (
-            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+            too_strange(st)
+            or self._is_talk(reading, st)
+            or sections.everyday(self, reading, sentence, st)
         ):
             return "remark"
         examining = bool(self.entries) or self.opened or self.meant
@@ -253,6 +262,7 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        lend_named(self.grammar, st, earlier, sentence.statements[len(earlier) + 1 :])
         same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
@@ -274,10 +284,12 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        st.every = st.every or of_whole_side(self, reading, st)
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
         of_the_pair(self, st, last, earlier)
         at_its_place(self, st, last, taken)
+        comes_with(self, sentence, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -367,6 +379,9 @@ class Resolver:
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         self._decide(reading, sentence, st, draft)
+        if st.offered and draft.findings:
+            draft.held, draft.tests = tuple(draft.findings), [f.test for f in draft.findings]
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
         heard = self._unheard(reading, st, draft)
         if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
             heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard
@@ -410,6 +425,7 @@ class Resolver:
             draft.held = tuple(draft.findings)
             strange = [left.span for left in verdict.left if left.kind == "strange"]
             draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.strange_at = tuple(strange)
             draft.findings, draft.labels = [], []
             draft.asks = draft.asks or [("value", [])]
 
@@ -521,7 +537,7 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = _quoted(reading, st) or reading.utterance.text
+        said = _quoted(reading, st, draft.strange_at) or reading.utterance.text
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
@@ -603,15 +619,15 @@ def _recognised_by(st: Statement) -> list[tuple[int, int]]:
 _QUOTED_TOO = 2
 
 
-def _quoted(reading: Reading, st: Statement) -> str:
+def _quoted(reading: Reading, st: Statement, strange: Sequence[tuple[int, int]] = ()) -> str:
     """The words by which a person recognises a statement, with the few that join them."""
     runs: list[tuple[int, int]] = []
-    for start, end in _recognised_by(st):
+    for start, end in sorted({*_recognised_by(st), *strange}):
         if runs and start - runs[-1][1] <= _QUOTED_TOO:
             runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
         else:
             runs.append((start, end))
-    return " ".join(dict.fromkeys(reading.text(run) for run in runs))
+    return " ... ".join(dict.fromkeys(reading.text(run) for run in runs))
 
 
 def _side_of(st: Statement) -> str:

@@ -63,18 +63,18 @@ def sentences(grammar: Grammar, count: int, seed: int, talk: Sequence[str] = ())
     """
     draw = random.Random(seed)
     makers = _makers(grammar, draw, [*own_talk() * _OWN_TALK, *talk])
-    found: dict[str, Sentence] = {}
+    found: set[str] = set()
+    chosen: list[Sentence] = []
     for kind, share in SHARES.items():
-        wanted, tries = round(count * share), 0
-        here = 0
-        while here < wanted and tries < 20 * wanted + 100:
+        wanted, tries = len(chosen) + round(count * share), 0
+        while len(chosen) < wanted and tries < 20 * count * share + 100:
             tries += 1
             text = _tidy(makers[kind]())
-            if not text or text in found or len(text.split()) > MOST_WORDS:
+            # a word alone is said by many voices; there are few of them
+            if not text or (text in found and kind != "word") or len(text.split()) > MOST_WORDS:
                 continue
-            found[text] = Sentence(_hesitant(text, grammar, draw), kind)
-            here += 1
-    chosen = list(found.values())
+            found.add(text)
+            chosen.append(Sentence(_hesitant(text, grammar, draw), kind))
     draw.shuffle(chosen)
     return chosen
 
@@ -272,8 +272,17 @@ def _words(grammar: Grammar) -> list[str]:
     speaker = Speaker(grammar)
     numbers = [w for words in grammar.numbers.numbers.values() for w in words]
     sides = [*grammar.sides.right, *grammar.sides.left]
-    said = [way for forms in lists for form in forms if (way := say(speaker, form))]
-    return [*said, *[w.lower() for w in (*numbers, *sides, "yes", "no") if w.isalpha()] * 4]
+    short = {w for w in sides if len(w) < 3}  # only typed
+    said = [
+        way
+        for forms in lists
+        for form in forms
+        if form not in short and (way := say(speaker, form))
+    ]
+    return [
+        *said,
+        *[w.lower() for w in (*numbers, *sides, "yes", "no") if w.isalpha() and w not in short] * 4,
+    ]
 
 
 def _joined(parts: Sequence[str], draw: random.Random) -> str:

@@ -40,10 +40,10 @@ def write_base(folder: Path, weights: Weights | None = None, first_merge: bool =
     return folder
 
 
-def write_adapter(folder: Path, base: Path) -> Path:
+def write_adapter(folder: Path, base: Path, seed: int = 2) -> Path:
     """An adapter for the weights in a folder, with its manifest."""
     folder.mkdir(parents=True, exist_ok=True)
-    draw = np.random.default_rng(2)
+    draw = np.random.default_rng(seed)
     thin = {NAME: (draw.standard_normal((2, 4)), draw.standard_normal((12, 2)))}
     save_adapter(thin, folder / FILE)
     weights = read_weights(base / "model.bin")

@@ -12,7 +12,7 @@ from dictate.model import Hearing, Utterance
 from dictate.recognise.ear import combined
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.judge import Judge
-from dictate.recognise.weighing import WITH_ADAPTED, WITH_TAUGHT, Gap, Weighing
+from dictate.recognise.weighing import MILD_LEAD, WITH_ADAPTED, WITH_TAUGHT, Gap, Weighing
 from dictate.session import Session
 
 GRAMMAR = load_grammar()
@@ -115,6 +115,26 @@ def test_the_kind_of_a_difference(taught: str, adapted: str, kind: str) -> None:
     mine, theirs = adapted.split(), taught.split()
     (one,) = WEIGHING.differences(mine, theirs)
     assert WEIGHING.kind(one, mine, theirs) == kind
+
+
+def test_names_and_other_words_it_overrules_alone_beyond_a_clear_lead() -> None:
+    site = ("left hamstrings four", "left deltoid four.")
+    assert _record(_heard(*site, MILD_LEAD))[0] == [("strength", "deltoid", "left", "4")]
+    assert _record(_heard(*site, MILD_LEAD - 0.1))[0] == []
+    against_two = _heard(*site, MILD_LEAD, other="left hamstrings ford")
+    assert _record(against_two)[0] == [("strength", "deltoid", "left", "4")]
+    for taught, adapted in (("clonus", "no clonus."), ("left deltoid five", "left deltoid four.")):
+        assert _record(_heard(taught, adapted, MILD_LEAD + 50.0))[0] == []
+
+
+def test_in_plain_talk_the_words_of_the_trade_that_one_heard_are_left_out() -> None:
+    said = "my daughter brought me the tablets yesterday evening after lunch."
+    taught = "right abductor four three tablets jerk even after lunch"
+    heard = _heard(taught, said, 2.0, other=said.rstrip("."))
+    assert not heard.disputed
+    assert _record(heard) == ([], [])
+    # what the open one did not hear either is asked about
+    assert _heard(taught, said, 2.0, other="lunch").disputed
 
 
 def test_two_of_three_settle_it() -> None:

@@ -225,6 +225,17 @@ def test_whatever_is_wrong_with_it_the_program_listens_and_says_why(
     assert "two listeners check each other" in notice
 
 
+def test_after_the_program_was_renewed_it_says_that_its_listener_was_not(
+    places: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ear, "find_pair", lambda *_: _NoPair())
+    assert ear.find_ear_recogniser(load_grammar()).start().notices == []  # never brought
+    bring_ear(places / "base")
+    small.write_adapter(places / "adapter", places / "base", seed=5)
+    (notice,) = ear.find_ear_recogniser(load_grammar()).start().notices
+    assert "run: dictate setup" in notice
+
+
 def _as_packages(places: Path) -> list[Path]:
     """The open weights in two archives, as the packages carry them."""
     data = (places / "base" / "model.bin").read_bytes()

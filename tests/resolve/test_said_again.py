@@ -74,6 +74,19 @@ CARRIED_OUT = [
      ["tone upper_limb left normal", "tone upper_limb left rigid"]),
     (["Standing balance normal on firm, impaired on foam."],
      ["station - - impaired", "station - - normal"]),
+    # what has "too" after it waits for no value
+    (["Pinprick reduced in the right foot, left foot too, hands normal."],
+     ["pinprick foot right reduced", "pinprick foot left reduced",
+      "pinprick hand right normal", "pinprick hand left normal"]),
+    # an exchange is none where its words go on
+    (["Twenty over forty on the right, twenty over thirty on the left, by the reverse method."],
+     ["visual_acuity - right 20/40", "visual_acuity - left 20/30"]),
+    # the one that had the value that is denied now
+    (["Right knee jerk three plus, left two plus.", "That's a four plus, not a three plus."],
+     ["stretch_reflex knee left 2+", "stretch_reflex knee right 4+"]),
+    # an examination of another time
+    (["At the medical 2021 all reflexes two plus.", "Left knee jerk absent."],
+     ["stretch_reflex knee left absent"]),
     # what only names the same words corrects nothing
     (["Tone normal in the arms.", "Barré sign is negative in the upper limbs."],
      ["tone upper_limb right normal", "tone upper_limb left normal"]),
@@ -94,6 +107,8 @@ ASKED = [
     ["Right triceps jerk one plus.", "Wrong, two plus."],
     ["Right pupil reacts.", "It's sluggish."],
     ["Gait normal. Ataxic."],
+    ["Left plantar equivocal versus flexor."],
+    ["Gag, didn't."],
 ]
 
 

@@ -6,6 +6,7 @@ import importlib.util
 import json
 import re
 import shutil
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,10 +17,11 @@ from dictate.errors import ModelError
 from dictate.grammar import load_grammar
 from dictate.recognise.adapter import load_adapter, merge, read_manifest
 from dictate.recognise.mel import SIZES_S, log_mel, size_for
+from dictate.recognise.spoken import Speaker
 from dictate.recognise.weights import write_weights
 from dictate.teach import windows
-from dictate.teach.sentences import MOST_WORDS, SHARES, sentences, talk_of
-from dictate.teach.speech import TEACH, TEST, deal
+from dictate.teach.sentences import MOST_WORDS, SHARES, say, sentences, talk_of
+from dictate.teach.speech import TEACH, TEACH_STYLES, TEST, TEST_STYLES, deal, mixed
 from dictate.teach.steps import speak_sentences, teach_adapter, write_sentences
 from dictate.teach.windows import make_window
 
@@ -37,6 +39,40 @@ def test_sentences_are_spoken_words_of_every_kind_and_the_same_each_time() -> No
     for sentence in drawn:
         assert re.fullmatch(r"[a-z' ,.?]+", sentence.text), sentence
         assert len(sentence.text.split()) <= MOST_WORDS + 1
+
+
+def test_words_alone_are_said_by_many_and_never_as_they_are_only_typed() -> None:
+    alone = Counter(s.text for s in sentences(GRAMMAR, 4000, 1) if s.kind == "word")
+    numbers = [w for words in GRAMMAR.numbers.numbers.values() for w in words if w in alone]
+    assert sum(alone[word] for word in numbers) > 1.5 * len(numbers)
+    typed = {side for side in (*GRAMMAR.sides.right, *GRAMMAR.sides.left) if len(side) < 3}
+    assert typed
+    assert not typed & set(alone)
+
+
+def test_examples_are_said_with_other_sides_and_numbers_in_their_places() -> None:
+    said = {s.text.rstrip(".") for s in sentences(GRAMMAR, 4000, 1) if s.kind == "example"}
+    speaker = Speaker(GRAMMAR)
+    own = {
+        say(speaker, text).rstrip(".").lower()
+        for area in GRAMMAR.areas
+        for example in area.examples
+        for text in (*example.before, example.say)
+    }
+    turned = {"left": "right", "right": "left"}
+    mirrored = {" ".join(turned.get(word, word) for word in text.split()) for text in own} - own
+    assert said & own
+    assert said & mirrored
+
+
+def test_speakers_of_the_neural_voice_differ_and_come_of_the_styles_that_teach_alone() -> None:
+    draw = np.random.default_rng(1)
+    styles = {n: draw.normal(size=8).astype(np.float32) for n in (*TEACH_STYLES, *TEST_STYLES)}
+    one = mixed(styles, 1)
+    assert np.array_equal(one, mixed(styles, 1))
+    assert not np.allclose(one, mixed(styles, 2))
+    others = {**styles, **{name: styles[name] + 9 for name in TEST_STYLES}}
+    assert np.array_equal(one, mixed(others, 1))
 
 
 def test_a_word_that_is_added_to_a_grammar_file_is_spoken() -> None:
@@ -79,6 +115,11 @@ def test_a_window_is_of_a_known_length_and_says_what_was_put_in(tmp_path: Path) 
     made = [make_window(clips, seed) for seed in range(60)]
     assert {len(window.sound) / 16_000 for window in made} == set(SIZES_S)
     assert all(size_for(len(w.sound) / 16_000) in SIZES_S for w in made)
+    # cut to the utterance as the listener gets it: nothing at all at the end of most windows
+    silent = [
+        not w.sound[-800:].any() for w in made if w.text and w.end_s < len(w.sound) / 16_000 - 2
+    ]
+    assert sum(silent) / len(silent) > 0.4
     empty = [window for window in made if not window.text]
     assert 0 < len(empty) < 15
     for window in made:
