@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import WHOLE
 from dictate.grammar.schema import Site
 from dictate.interpret.lexicon import Reading as Term
 from dictate.interpret.statement import Said, Statement, Target
@@ -126,9 +127,9 @@ class Naming:
         """A word that is a test and a site ("toes") is what the words beside it make of it."""
         if not target.dual:
             return target
-        own_place = {r.test for r in target.signs} & {r.test for r in target.sites if r.test}
-        if own_place:  # "the eye does not close": what was found and where, in one word
-            sites = [r for r in target.sites if r.test in own_place]
+        named = {r.test for r in (*target.signs, *target.tests)}
+        sites = [r for r in target.sites if r.test in named and r.id != WHOLE]
+        if sites:  # "the eye does not close", "hand flipping": the name says where as well
             return replace(target, sites=sites, dual=False)
         others = [t for t in st.targets if t is not target and (t.tests or t.signs) and not t.dual]
         held = holds.item_test or holds.test

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import WHOLE
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.items import Item
 
@@ -22,10 +23,10 @@ def make_name(types: Types, item: Item, role: str) -> Name:
     name.kinds = kinds
     name.tests = types.of({r.test for r in kinds})
     name.sign = tuple(r for r in kinds if r.id)
-    if name.sign:  # "the eye does not close": what was found and where, in one word
-        own = {r.test for r in name.sign}
-        name.sites = tuple(r for r in item.of_kind("site") if r.test in own)
-        name.smask = types.sites(name.sites)
+    own = {r.test for r in kinds}
+    places = tuple(r for r in item.of_kind("site") if r.test in own and r.id != WHOLE)
+    if places:  # "the eye does not close", "hand flipping": the name says where as well
+        name.sites, name.smask = places, types.sites(places)
     name.both = any(r.plural for r in kinds) and role == "TEST"
     sides = {r.side for r in kinds if r.side}
     name.side = sides.pop() if len(sides) == 1 else None
