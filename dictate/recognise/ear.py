@@ -24,6 +24,7 @@ from dictate.recognise.far import far_spans, far_stretches
 from dictate.recognise.joining import HeardWord
 from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Listening, Listens, Progress
+from dictate.recognise.marks import paused
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN, PairRecogniser, find_pair
 from dictate.recognise.talk import is_plain_talk
@@ -140,6 +141,7 @@ def combined(
             stand, disputes = list(heard), []
         else:
             stand, disputes = weighing.settle(heard, taught, other, weigh)
+        stand = paused(stand, found.words)
         unsure = {place for first, last, _ in disputes for place in range(first, last)}
         text, words = _laid(stand, unsure)
         disputed = [_stretch(words, *dispute) for dispute in disputes]
