@@ -15,6 +15,7 @@ from typing import Literal
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
+from dictate.interpret.predicate import is_denied
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Span, Statement
 from dictate.model import Finding
@@ -52,14 +53,8 @@ class Accounts:
         Args:
             grammar: Its ``harmless`` words change no meaning where they stand.
         """
-        self._harmless = frozenset(
-            word.lower()
-            for word in (
-                *grammar.harmless.known,
-                *grammar.harmless.learned,
-                *(form for forms in grammar.numbers.roman.values() for form in forms),
-            )
-        )
+        roman = (form for forms in grammar.numbers.roman.values() for form in forms)
+        self._harmless = grammar.harmless.words() | {form.lower() for form in roman}
 
     def left(
         self, reading: Reading, sentence: Sentence, st: Statement, findings: Sequence[Finding]
@@ -82,7 +77,7 @@ class Accounts:
         near = _with_next(row, low, high)
         others = _used_by(_beside(sentence, st, row[near[0]].start, row[near[1] - 1].end))
         candidates = [
-            (i, k) for i in range(*near) if (k := self._kind(reading, row[i], used, others))
+            (i, k) for i in range(*near) if (k := self._kind(reading, row, i, used, others))
         ]
         taken = _taken(reading, findings)
         found: list[Left] = []
@@ -111,7 +106,10 @@ class Accounts:
         words = reading.norms((item.start, item.end))
         return not all(w in self._harmless or not any(map(str.isalnum, w)) for w in words)
 
-    def _kind(self, reading: Reading, item: Item, used: set[int], others: set[int]) -> Class | None:
+    def _kind(
+        self, reading: Reading, row: Sequence[Item], i: int, used: set[int], others: set[int]
+    ) -> Class | None:
+        item = row[i]
         if item.end <= item.start:
             return None
         tokens = range(item.start, item.end)
@@ -121,7 +119,8 @@ class Accounts:
             return "telling" if free and not names else None
         if item.kind == "unknown":
             free = used.isdisjoint(tokens) and others.isdisjoint(tokens)
-            return "strange" if free and self.is_strange(reading, item) else None
+            strange = self.is_strange(reading, item) or is_denied(row, i)
+            return "strange" if free and strange else None
         if item.kind == "talk" or (item.others & _TALK and item.kind != "glue"):
             free = used.isdisjoint(tokens) and others.isdisjoint(tokens)
             return "talk" if free else None
@@ -136,7 +135,7 @@ def _stimulus(row: Sequence[Item], i: int) -> bool:
 
 def _explains(row: Sequence[Item], i: int, st: Statement, last: int) -> bool:
     """Why it was not done, or what follows "because of" up to the next pause."""
-    if st.not_done and i > last:
+    if st.not_done and i > last and not st.copied:
         return True
     ends = [end for _, end in st.reasons if end <= row[i].start]
     between = [x.kind for x in row[:i] if ends and x.start >= max(ends)]

@@ -61,6 +61,12 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
             fail("within", f"{site!r} is no site of the group {test.sites!r}")
     if test.site_not_said is not None and test.site_not_said not in sites:
         fail("site_not_said", f"{test.site_not_said!r} is no site of it")
+    for value, spec in test.values.items():
+        if spec.site is not None and spec.site not in sites:
+            fail("values", f"{spec.site!r}, where {value!r} is, is no site of it")
+    for value in (test.counted.all, test.counted.some, test.counted.none) if test.counted else ():
+        if value not in test.values:
+            fail("counted", f"{value!r} is no value of it")
     for key in ("named", "denied"):
         value = getattr(test, key)
         if value is not None and value not in test.values:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from dictate.errors import GrammarError
 from dictate.grammar import schema
+from dictate.grammar.expand import expanded
 from dictate.grammar.folder import grammar_files, grammar_folder, is_whole
 from dictate.grammar.groups import owned_by, taken_by
 from dictate.grammar.own import OwnFile, join, read_own
@@ -160,6 +161,8 @@ def read_grammar(texts: Iterable[tuple[str, str]], own: Sequence[OwnFile] = ()) 
     missing = sorted(set(COMMON) - set(common))
     if missing:
         raise GrammarError(f"{missing[0]} is missing. A grammar needs all files of common/.")
+    classes = common["common/closed.yaml"].classes  # type: ignore[attr-defined]
+    areas = [expanded(area, classes, names[area.area]) for area in areas]
     return _joined(common, areas, lines, names, own)
 
 

@@ -108,12 +108,12 @@ class Scale(Shape):
     ``short``: what a heading calls it (left out: its name).
     ``total``: words for the whole beside its parts ("total nine").
     ``unit_needed``: a measure without its unit is none, below ``alone_from`` (a number from there
-    on can be no grade, and is the measure of a test that was named). ``of_needed``: a count without
-    what it was out of is none. ``untested``: words right after the total that say that a part of it could not
-    be tested ("10T"). ``only_lost``: examiners tell only the parts that are not of their lowest
-    grade, so the others are that. ``sum_of``: published totals of its grades, by name: the sites
-    that both sides give one item of ("a or b": either site gives it). ``sum_max``: the published
-    maximum of both sides.
+    on can be no grade, and is the measure of a test that was named). ``of_needed``: a count
+    without what it was out of is none. ``untested``: words right after the total that say that a
+    part of it could not be tested ("10T"). ``only_lost``: examiners tell only the parts that are
+    not of their lowest grade, so the others are that. ``sum_of``: published totals of its grades,
+    by name: the sites that both sides give one item of ("a or b": either site gives it).
+    ``sum_max``: the published maximum of both sides.
     """
 
     name: str
@@ -158,8 +158,10 @@ class Value(Shape):
     well (left out: the set of the same name, if there is one). ``alone``: words that name the
     test and this value at once ("ptosis", "EOMI"). ``reads``: how the note writes the value.
     ``beside``: grades that say no other than this word ("weak, four out of five"): the grade is
-    recorded, and the word with it. ``of_response``: those of ``alone`` that speak of a response and
-    not of a sign that is denied ("plantar flexor"): its side must be said. ``could_not``: what the
+    recorded, and the word with it. ``along``: grades that are true as well as this word, each a
+    finding of its own ("spastic, Ashworth two"). ``of_response``: those of ``alone`` that speak of
+    a response and not of a sign that is denied ("plantar flexor"): its side must be said.
+    ``site``: where it is, if no place was said ("triple flexion": the leg). ``could_not``: what the
     patient could not do is this value ("cannot smile").
     """
 
@@ -171,7 +173,17 @@ class Value(Shape):
     reads: str | None = None
     note: str | None = None
     beside: Words = ()
+    site: str | None = None
+    along: Words = ()
     could_not: bool = False
+
+
+class Counted(Shape):
+    """The values that all, some and none of the tries being right are."""
+
+    all: str
+    some: str
+    none: str
 
 
 class Test(Shape):
@@ -188,6 +200,7 @@ class Test(Shape):
     tested; a count with such a time ("two of three at five minutes") is of this test.
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
     they measure.
+    ``counted``: what a count of its tries says in words; the count itself is a detail.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").
     """
@@ -210,6 +223,7 @@ class Test(Shape):
     values: dict[str, Value] = {}
     measured: Words = ()
     responses: bool = False
+    counted: Counted | None = None
     named: str | None = None
     denied: str | None = None
     site_not_said: str | None = None
@@ -481,7 +495,8 @@ class ClosedFile(Shape):
     What they do is the name of a list of common/speech.yaml (deny, denied, not_tested, unable,
     doubt, elsewhere, glue, and those of correction), or: ``sought`` and ``sought_after``, a denial
     before and after what it denies, of somebody who looked; ``unmoved``, a denial of what a part
-    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right.
+    did; ``seek``, a doubt unless a denial follows; ``wrong``, that what was said is not right;
+    ``value`` and the name of a set of common/values.yaml, a value of that set.
     """
 
     classes: dict[str, Words] = {}
@@ -492,11 +507,17 @@ class Harmless(Shape):
     """Words that change no meaning in a statement: put down by hand, and learned from texts.
 
     They are no sense of the grammar, and none of denial, doubt, time, person, condition, exception,
-    correction, side or grade.
+    correction, side or grade. ``known``: single words by what they have in common. ``phrases``:
+    several words that mean nothing together.
     """
 
-    known: Words = ()
+    known: dict[str, Words] = {}
     learned: Words = ()
+    phrases: Words = ()
+
+    def words(self) -> frozenset[str]:
+        """Every single word, in small letters."""
+        return frozenset(w.lower() for words in (*self.known.values(), self.learned) for w in words)
 
 
 class HarmlessFile(Shape):

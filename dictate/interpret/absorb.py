@@ -85,9 +85,20 @@ def of_one_side(last: Statement, piece: Statement) -> bool:
 
 
 def _of_its_own_condition(last: Statement, piece: Statement) -> bool:
-    """ "Five at first, four minus after repetition": a second grade, and what tells it apart."""
-    graded = all(any(v.grade is not None for v in st.values) for st in (last, piece))
-    return graded and any(reading.kind == "detail" for reading, _ in piece.labels)
+    """ "Five at first, four minus after repetition": a second value, and what tells it apart."""
+    if not last.values or len(piece.values) != 1:
+        return False
+    own = {span for value in piece.values for span in value.spans}  # "ataxic" is both at once
+    return any(
+        reading.kind == "detail"
+        and span not in own
+        and all(_may_be_of(value, reading.test) for value in (*last.values, *piece.values))
+        for reading, span in piece.labels
+    )
+
+
+def _may_be_of(value: Said, test: str) -> bool:
+    return value.grade is not None or any(r.test in ("", test) for r in value.readings)
 
 
 def one_more_word(last: Statement, piece: Statement) -> bool:

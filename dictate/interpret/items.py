@@ -71,7 +71,10 @@ _SIGNS = {"(", ")", "[", "]", '"', "“", "”", "*", "#", "-", "–", "=", "~",
 
 @dataclass(slots=True)
 class Item:
-    """One piece of a sentence; ``start``/``end`` are tokens."""
+    """One piece of a sentence; ``start``/``end`` are tokens.
+
+    ``instead_of``: of words that correct, the value that was said by mistake ("not a three plus").
+    """
 
     kind: str
     start: int
@@ -82,6 +85,7 @@ class Item:
     placed: bool = False
     others: frozenset[str] = field(default_factory=frozenset)
     joined: bool = False
+    instead_of: tuple[Grade | None, tuple[Reading, ...]] | None = None
 
     def of_kind(self, *kinds: str) -> list[Reading]:
         """Its readings of some kinds."""

@@ -434,7 +434,12 @@ def _closes(piece: Statement) -> bool:
     """A heading by its colon, or a sign named with its kind, does not wait for a value."""
     named = all(target.tests and all(r.id for r in target.tests) for target in piece.targets)
     sided = any(target.side for target in piece.targets)
-    return piece.link == "heading" or piece.repeat or (named and bool(piece.labels or sided))
+    return (
+        piece.link == "heading"
+        or piece.repeat
+        or piece.too
+        or (named and bool(piece.labels or sided))
+    )
 
 
 def _strange_heading(last: Statement, piece: Statement) -> bool:

@@ -89,6 +89,9 @@ class Lexicon:
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):
                 self._add(sided, of_side)
+        for form in grammar.harmless.phrases:
+            if norms(form) not in self.readings:
+                self._add(form, Reading("glue", form))
         self._shortened = {
             norms(form) for form in grammar.speech.filler if "'s " in form.replace("’", "'")
         }
@@ -143,9 +146,8 @@ class Lexicon:
         matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
         put_together: dict[tuple[int, int], list[Reading]] = {}
         for frame in self._frames.find(token.norm for token in tokens):
-            kinds = _FRAMED.get(frame.kind, (frame.kind,))
             framed = put_together.setdefault((frame.start, frame.end), [])
-            framed.extend(Reading(kind, "frame") for kind in kinds)
+            framed.extend(_framed(frame.kind))
         spans = {(start, end) for start, end, _ in matches}
         matches.extend(
             (start, end, tuple(token.norm for token in tokens[start:end]))
@@ -173,7 +175,23 @@ class Lexicon:
             joined = any((word,) in self._joins for word in key)
             terms.append(Term(start, end, " ".join(key), readings, joined=joined))
         terms.sort(key=lambda term: term.start)
-        return self._with_parts(tokens, terms)
+        return self._with_parts(tokens, self._denied_values(terms))
+
+    def _denied_values(self, terms: list[Term]) -> list[Term]:
+        """ "No hearing down": the "no" of a sign's own form, before a value, denies the value."""
+        out: list[Term] = []
+        for term, after in itertools.zip_longest(terms, terms[1:]):
+            first, _, rest = term.form.partition(" ")
+            names = self.readings.get(tuple(rest.split(" ")), ()) if after is not None else ()
+            tests = {r.test for r in term.of_kind("sign")} & {r.test for r in names}
+            denies = tests and any(r.kind == "deny" for r in self.readings.get((first,), ()))
+            if denies and after.start == term.end and _worth(after, tests):
+                at = term.start + 1
+                out.append(Term(term.start, at, first, tuple(self.readings[first,])))
+                out.append(Term(at, term.end, rest, tuple(names)))
+            else:
+                out.append(term)
+        return out
 
     def _with_parts(self, tokens: Sequence[Token], terms: list[Term]) -> list[Term]:
         """After the name of a total, the words of its parts are its parts and nothing else."""
@@ -206,6 +224,12 @@ class Lexicon:
         return bool(number) and (number in self._numbers or str(number).isdigit())
 
 
+def _worth(term: Term, tests: Collection[str]) -> bool:
+    """A value of one of the tests, or of any test, that says more than present or absent."""
+    kept = [r for r in term.of_kind("value") if r.test in tests or not r.test]
+    return bool(kept) and not any(r.id in {"present", "absent"} for r in kept)
+
+
 #: What the patterns of closed classes are read as, where their own name is no kind of a reading.
 _FRAMED = {
     "sought": ("deny", "sought"),
@@ -214,7 +238,19 @@ _FRAMED = {
     "unmoved": ("deny", "unmoved", "verbal"),
     "verbal": ("deny", "verbal"),
     "wrong": ("replace", "wrong"),
+    "misnamed": ("replace", "misnamed"),
+    "misnamed_all": ("whole_run", "misnamed"),
 }
+
+
+def _framed(kind: str) -> Iterator[Reading]:
+    """What a pattern is read as; "value normal" is a value of that set."""
+    name, _, words = kind.partition(" ")
+    if words:
+        yield Reading(name, words)
+        return
+    for found in _FRAMED.get(kind, (kind,)):
+        yield Reading(found, "frame")
 
 
 def _apart_by_one(tokens: Sequence[Token]) -> bool:

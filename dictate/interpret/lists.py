@@ -167,9 +167,17 @@ def _confirms(value: Said) -> bool:
     return any(reading.id == "present" and not reading.test for reading in value.readings)
 
 
+def _sign_at_place(last: Statement) -> bool:
+    """ "Fasciculations in the left arm": a name that says by itself that it is there, and where."""
+    named = all(t.tests and all(r.id for r in t.tests) for t in last.targets)
+    return named and last.targets[-1].placed and bool(last.targets[-1].sites)
+
+
 def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], i: int) -> bool:
     """A value said first goes on over the list after it, unless a later value claims the items."""
-    if not out or out[-1].copied or not out[-1].targets or not out[-1].has_value:
+    if not out or out[-1].copied or not out[-1].targets:
+        return False
+    if not (out[-1].has_value or _sign_at_place(out[-1])):
         return False
     if piece.repeat:
         return False  # "normal in the arm, and the same for pinprick"
@@ -207,6 +215,8 @@ def takes_list(out: list[Statement], piece: Statement, pieces: list[Statement], 
             break  # "..., otherwise intact" speaks of all the others
         if later.has_value and later.part and not later.targets:
             break  # "..., 0/0 distally" is of another part
+        if later.has_value and later.symmetric and len(later.values) == 1 and not later.targets:
+            continue  # "..., symmetric": of both sides of all that was listed
         if later.has_value:
             if later.targets and (later.value_first or later.targets[0].sign_first):
                 break
@@ -246,6 +256,8 @@ def _list_ends(pieces: list[Statement], i: int) -> bool:
     # "to place and person and her speech is normal"
     test = all(t.tests and not t.sites for t in follows.targets)
     test = test and all(t.sites and not t.tests for t in pieces[i].targets)
+    # "at the biceps, triceps and supinator on both sides, and the ankles are absent"
+    test = test or bool(pieces[i].side) or any(t.side_after for t in pieces[i].targets)
     return own and (follows.link == "comma" or (follows.link == "and" and test))
 
 

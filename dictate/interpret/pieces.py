@@ -71,6 +71,9 @@ def read_piece(run: list[Item]) -> Statement | None:
     if piece.side and any(t.side not in (None, piece.side) for t in piece.targets):
         piece.unclear = True
     piece.lone_side = bool(piece.side) and not piece.targets and not piece.has_value
+    ends = next((item for item in reversed(run) if item.kind not in {"stop", "comma"}), None)
+    also = ends is not None and len(run) > 1 and "also" in ends.others
+    piece.too = also and bool(piece.targets) and not piece.has_value
     kept = piece.unknown or piece.doubts or piece.talk or piece.hesitant or piece.details
     kept = kept or piece.reasons
     return None if piece.empty and not kept else piece
@@ -277,8 +280,10 @@ def _merge(last: Target, new: Target, item: Item) -> None:
         if plain and any(r.kind == "after_site" for r in new.tests):
             last.both = True
     else:
+        # "knows the place and the date": sites that only the sign's own test has are where it is so
+        own = {r.test for r in last.signs}
+        last.placed = last.placed or new.placed or all(r.test in own for r in new.sites)
         last.sites, last.whole = new.sites, new.whole
-        last.placed = last.placed or new.placed
     last.values = [*last.values, *new.values]
     last.edge = last.edge or new.edge
     if new.side is not None:

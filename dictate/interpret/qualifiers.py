@@ -6,6 +6,7 @@ What belongs together becomes one item, so that no word of it is taken for somet
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
@@ -232,8 +233,19 @@ def edges(row: list[Item], grammar: Grammar) -> list[Item]:
             continue
         sides = [piece for piece in row[i:j] if piece.kind == "side"]
         edge = Item("edge_site", item.start, target.end, sites, text="edge", placed=True)
-        return [*row[:i], *sides, edge, *edges(row[j + 1 :], grammar)]
+        return [*row[:i], *sides, edge, *edges(_of_limb(row[j + 1 :], grammar), grammar)]
     return row
+
+
+def _of_limb(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "To the mid shin, both legs": the limb after such a site says its side alone."""
+    k = next((k for k, x in enumerate(row) if x.kind not in {"glue", "place"}), len(row))
+    if k + 1 >= len(row) or row[k].kind != "side" or row[k + 1].kind != "target":
+        return row
+    if not any(whole_limb(r, grammar) for r in row[k + 1].of_kind("site")):
+        return row
+    limb = replace(row[k + 1], kind="glue", readings=(), others=frozenset())
+    return [*row[: k + 1], limb, *row[k + 2 :]]
 
 
 def whole_limb(reading: Reading, grammar: Grammar) -> bool:

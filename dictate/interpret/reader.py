@@ -21,10 +21,12 @@ from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
 from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
+from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
@@ -32,6 +34,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -96,8 +99,8 @@ class Reader:
             **{word.lower(): "patient" for word in talk.patient_labels},
         }
         self._lay = lay_names(grammar)
-        harmless = grammar.harmless
-        self._harmless = frozenset(w.lower() for w in (*harmless.known, *harmless.learned))
+        self._harmless = grammar.harmless.words()
+        self._comments = Comments(grammar)
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -122,6 +125,7 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
+            row = row if meant else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
@@ -136,6 +140,7 @@ class Reader:
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
+        tokens = too_apart(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data
@@ -178,9 +183,9 @@ class Reader:
             return row
         return [
             replace(item, kind="glue")
-            if item.kind == "unknown" and item.text in self._harmless
+            if item.kind == "unknown" and item.text in self._harmless and not is_denied(row, i)
             else item
-            for item in row
+            for i, item in enumerate(row)
         ]
 
     def _complete_words(self, row: list[Item]) -> list[Item]:
@@ -208,10 +213,11 @@ class Reader:
             item = row[i]
             if item.kind == "target":
                 after = item.text if " " in item.text else after
-            elif item.kind == "unknown" and after and row[i + 1].kind in {"and", "comma"}:
+            elif item.kind in _WORDS and after and row[i + 1].kind in {"and", "comma"}:
                 form = (item.text, after.split(" ")[-1])
                 readings = tuple(self.lexicon.readings.get(form, ()))
-                if any(reading.kind in {"test", "sign"} for reading in readings):
+                named = {"test", "sign"} if item.kind == "unknown" else {"site"}
+                if any(reading.kind in named for reading in readings):
                     row[i] = Item("target", item.start, item.end, readings, text=" ".join(form))
             elif item.kind not in {"and", "comma", "glue"}:
                 after = ""
@@ -230,7 +236,7 @@ class Reader:
         """Component: mangled words. Only beside something of the examination."""
         tokens, terms = doc.user_data["tokens"], doc.user_data["terms"]
         repairs: list[Repair] = []
-        known = [token.norm in self._plain for token in tokens]
+        known = [t.norm in self._plain or t.norm in self._harmless for t in tokens]
         fixed = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)
@@ -262,6 +268,10 @@ class Reader:
         doc.user_data["grades"] = grades
         doc.user_data["terms"] = [term for term in whole if term is not None]
         return doc
+
+
+#: Kinds of a word that its neighbour may complete ("upper and lower face").
+_WORDS = {"unknown", "quality", "detail"}
 
 
 def _listed(row: list[Item], i: int) -> bool:

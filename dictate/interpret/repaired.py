@@ -7,14 +7,19 @@ Here they are all brought into the first form; what is corrected is found by the
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection
 
+from dictate.interpret.grades import Grade
 from dictate.interpret.items import Item
+from dictate.interpret.lexicon import Reading
 
 #: What a correction may put in place of something.
 _PUT = frozenset({"value", "grade", "side", "target", "edge_site"})
 _FRAGMENT = _PUT | {"glue", "place", "degree", "both_after", "detail"}
 _PAUSE = frozenset({"comma", "stop"})
+#: What may stand between what was said by mistake and what is right.
+_LOOSE = frozenset({"glue", "comma", "but", "replace", "place"})
 #: What may stand on both sides of a "not".
 _PAIRED = frozenset({"side", "grade", "value"})
 
@@ -25,13 +30,56 @@ def repaired(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence, as the lexicon gave them.
     """
+    for here, after in itertools.pairwise(row):
+        if here.kind == "swap" and after.kind == "unknown":
+            here.kind, here.others = "glue", frozenset()  # "by the reverse method"
+    row = _erased(row)
     for i, item in enumerate(row):
         alone = i == 0 and not any(x.kind == "target" for x in row)  # "Rather normal."
         if {"replace", "degree"} <= item.others and not _ends(row, i + 1) and not alone:
             item.kind = "degree"  # "rather slow"; but "the left foot rather"
     if not any(item.others & {"replace", "deny", "denied"} for item in row):
         return row
-    return _not_that(_trailing(_of_what_was_said(_first_said(row))))
+    return _not_that(_trailing(_of_what_was_said(_misnamed(_first_said(row)))))
+
+
+def _misnamed(row: list[Item]) -> list[Item]:
+    """ "I said left, I meant right", "it's on the right, I said left": what was said by mistake."""
+    for i, item in enumerate(row):
+        said = _said(row, i + 1, 1) if "misnamed" in item.others else None
+        if said is None:
+            continue
+        kind, text = row[said].kind, row[said].text
+        other = [j for j, x in enumerate(row) if x.kind == kind and x.text != text]
+        if len(other) != 1:
+            continue
+        at = other[0]
+        between = row[min(said, at) + 1 : max(i, at)]
+        if any(x.kind not in _LOOSE and x is not item for x in between):
+            return row
+        if at < i:
+            _blank(row, i, said + 1)
+        else:
+            _blank(row, said if item.kind == "whole_run" else i, at)
+        return row if item.kind == "whole_run" else _announce(row, at)
+    return row
+
+
+def _erased(row: list[Item]) -> list[Item]:
+    """ "Scratch the left biceps, it's two plus": what is named has the value after it."""
+    at = next((i for i, item in enumerate(row) if "erases" in item.others), None)
+    if at is None or not any(x.kind == "target" for x in row[at:]):
+        return row
+    named = False
+    for i in range(at + 1, len(row)):
+        named |= row[i].kind == "target"
+        if row[i].kind in {"value", "grade"}:
+            row[at].kind = "replace"
+            gaps = {j for j in range(at, i) if row[j].kind == "comma"} if named else set()
+            return [x for j, x in enumerate(row) if j not in gaps]
+        if row[i].kind not in _FRAGMENT | {"comma"}:
+            break
+    return row
 
 
 def _first_said(row: list[Item]) -> list[Item]:
@@ -115,13 +163,15 @@ def _not_that(row: list[Item]) -> list[Item]:
         before, after = _said(row, i - 1, -1), _said(row, _after_break(row, second + 1), 1)
         if _pair(row, before, second) and (_alone(row, before) or row[second].kind == "grade"):
             assert before is not None
-            alone = _alone(row, before)
+            alone, wrong = _alone(row, before), row[second]
+            said = (wrong.grade, wrong.readings)
             _blank(row, i, second + 1)
-            return _announce(row, before) if alone else row
+            return _announce(row, before, said) if alone else row
         opens = i == 0 or all(x.kind in _PAUSE | {"glue"} for x in row[:i])
         if opens and after is not None and _pair(row, after, second):
+            said = (row[second].grade, row[second].readings)
             _blank(row, i, after)
-            return _announce(row, after)
+            return _announce(row, after, said)
     return row
 
 
@@ -194,13 +244,15 @@ def _blank(row: list[Item], start: int, end: int) -> None:
         item.kind, item.readings, item.grade, item.others = "glue", (), None, frozenset()
 
 
-def _announce(row: list[Item], i: int) -> list[Item]:
+def _announce(
+    row: list[Item], i: int, wrong: tuple[Grade | None, tuple[Reading, ...]] | None = None
+) -> list[Item]:
     """What is said instead comes after words that announce it."""
     start = row[i].start
     while i and row[i - 1].kind in {"glue", "place"}:
         i -= 1
         start = row[i].start
-    return [*row[:i], Item("replace", start, start, text="not"), *row[i:]]
+    return [*row[:i], Item("replace", start, start, text="not", instead_of=wrong), *row[i:]]
 
 
 #: What a correction that stands alone may be made of.

@@ -76,6 +76,10 @@ def _limb(item: Item) -> bool:
     return item.kind == "target" and limb and not item.of_kind("test", "after_site", "sign")
 
 
+#: What comes after the last thing that is said in a sentence.
+_ENDS = frozenset({"", "stop", "comma"})
+
+
 def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> list[Item]:
     """ "The left one is flexor": a word for what was named before, and no number.
 
@@ -93,7 +97,9 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
         led_in = (opens or "definite" in row[i - 2].others) and side.kind == "side"
         idle = {"glue", "degree", "comma"} if opens else {"glue", "degree"}
         after = next((x.kind for x in row[i + 1 :] if x.kind not in idle), "")
-        if led_in and after in _VALUED | {"denied", "doubt"}:
+        mended = not named and "definite" in row[i - 2].others and i > 1
+        mended = mended and any("replace" in x.others for x in row[:i])  # "sorry, the right one"
+        if led_in and (after in _VALUED | {"denied", "doubt"} or (mended and after in _ENDS)):
             item.kind, item.grade = "glue", None
     return row
 
@@ -193,10 +199,12 @@ def both_of_two(row: list[Item]) -> list[Item]:
         row: The items of one sentence.
     """
     for i in range(3, len(row) - 1):
-        names = row[i - 1].kind == row[i - 3].kind == "target" and row[i - 2].kind == "and"
-        bare = row[i].kind == "side" and row[i].end - row[i].start == 1
-        both = bare and any(r.id == "both" for r in row[i].of_kind("side"))
-        tests = all(x.of_kind("test") and not x.of_kind("site") for x in (row[i - 1], row[i - 3]))
+        if row[i].kind != "side" or row[i].end - row[i].start != 1:
+            continue
+        both = any(r.id == "both" for r in row[i].of_kind("side"))
+        said = [x for x in row[:i] if x.kind != "glue"][-3:]  # "... and strength were both normal"
+        names = [x.kind for x in said] == ["target", "and", "target"]
+        tests = all(x.of_kind("test") and not x.of_kind("site") for x in said[::2])
         last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
         of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
         if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):

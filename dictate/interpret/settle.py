@@ -7,9 +7,19 @@ from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import both_alike, two_sides
+from dictate.interpret.denials import (
+    colon_of_sign,
+    felt_less,
+    possible,
+    seen_or_not,
+    value_denied,
+)
+from dictate.interpret.in_doubt import weighed
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.openings import headed
 from dictate.interpret.pauses import pauses
+from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
     bare_reasons,
     circumstances,
@@ -49,6 +59,8 @@ from dictate.interpret.scope import (
     the_one,
 )
 from dictate.interpret.series import mixed_answers, neither_nor
+from dictate.interpret.set_apart import set_apart
+from dictate.interpret.tried import tried
 from dictate.interpret.yesno import yes_and_no
 
 
@@ -66,6 +78,16 @@ def as_values(row: list[Item]) -> list[Item]:
     return row
 
 
+def _doubted(row: list[Item], grammar: Grammar) -> None:
+    """ "Equivocal versus flexor", "gag, didn't": nothing beside such words is sure."""
+    kinds = [item.kind for item in row]
+    values = {i for i, kind in enumerate(kinds) if kind in {"value", "grade"}}
+    idle = {i for i, kind in enumerate(kinds) if kind in {"glue", "degree", "place"}}
+    stops = {i for i, kind in enumerate(kinds) if kind in {"comma", "stop"}} | {-1}
+    for i in weighed(row, values, idle, stops, grammar.classes):
+        row[i].kind, row[i].others = "doubt", frozenset({"doubt"})
+
+
 def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
     """Join what belongs together: ranges, directions, reasons, edges; mark placed targets.
 
@@ -78,15 +100,20 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
         if item.kind == "talk" and item.others <= {"reply"}:
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     classes = grammar.closed.classes
+    _doubted(row, grammar)
+    row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
     row = two_sides(yes_and_no(row, grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
+    row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
+    row = value_denied(row, grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = as_values(_announced(_corrections(_openings(row)), grammar))
-    row = pauses(not_the_other(row))
+    row = set_apart(tried(not_the_other(row), grammar), grammar)
+    row = headed(pauses(row), grammar)
     row = lines_of_chart(row, grammar)
     lone_parts(row)
     row = losses(row)

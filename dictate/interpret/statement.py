@@ -71,6 +71,8 @@ class Statement:
     ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
     ``strange_name``: a word that nobody knows, and that may be a name, stands before its value.
+    ``too``: names with "too" after them, which take no value from what follows.
+    ``offered``: what it is said of was named in the utterance before, so that it is only asked.
     ``every``: its value was said of each thing named, or of the whole ("all absent").
     ``apart``: a comma stands between its value and the name after it.
     ``list_side``: the side at the end of its list; ``list_closed``: it stood there by itself.
@@ -90,6 +92,7 @@ class Statement:
     value_first: bool = False
     copied: bool = False
     both_after: bool = False
+    too: bool = False
     every: bool = False
     apart: bool = False
     symmetric: bool = False
@@ -113,6 +116,7 @@ class Statement:
     unclear: bool = False
     measured: bool = False
     lost_place: bool = False
+    offered: bool = False
     opens_place: bool = False
     list_side: str | None = None
     list_closed: bool = False

@@ -39,7 +39,7 @@ def told_why(row: list[Item]) -> list[Item]:
     if tail[0].kind == "reason" and "opinion" not in tail[0].others:
         end = at + 1 + _reason_ends(tail)
         tail = row[at + 1 : end]
-    elif not _opens(tail[0]) or not _only_why(tail):
+    elif not _opens(tail[0]) or not (_only_why(_unnamed(row[:at], tail)) or _of_a_limb(tail)):
         return row
     if len(tail) < 2:
         return row
@@ -62,6 +62,21 @@ def _opens(item: Item) -> bool:
     """A break, or the subject of a clause."""
     clause = item.kind == "glue" and {"definite", "clause"} <= item.others
     return item.kind == "comma" or item.text in _DASHES or clause
+
+
+def _unnamed(before: Sequence[Item], tail: Sequence[Item]) -> list[Item]:
+    """The clause without what was named before ("vibration not tested, he fears the fork")."""
+    named = {r.test for item in before for r in item.of_kind("test")}
+    return [item for item in tail if not named & {r.test for r in item.of_kind("test")}]
+
+
+def _of_a_limb(tail: Sequence[Item]) -> bool:
+    """ "Both hips are replaced": a place, a word that nobody knows, and no value."""
+    where = tail[0].kind == "comma" and any(item.kind == "unknown" for item in tail)
+    places = [item for item in tail if item.kind == "target"]
+    bare = all(item.of_kind("site") and not item.of_kind("sign") for item in places)
+    rest = [item for item in tail if item.kind not in {"target", "side"}]
+    return where and bool(places) and bare and _only_why(rest)
 
 
 def _only_why(tail: Sequence[Item]) -> bool:

@@ -31,8 +31,8 @@ def opens_place(piece: Statement, follows: Statement | None, first: bool) -> boo
 
 
 def said_again(piece: Statement, follows: Statement) -> bool:
-    """ "LUE: same", "left arm, the same": a limb, and what was found is found of it too."""
-    limb = bool(piece.targets) and all(_limb(t) and not (t.tests or t.signs) for t in piece.targets)
+    """ "LUE: same", "pinprick, the same": a name, and what was found is found of it too."""
+    limb = bool(piece.targets) and not any(t.signs for t in piece.targets)
     plain = not (piece.has_value or piece.unknown or piece.repeat or piece.rest or piece.doubts)
     more = follows.targets or follows.has_value or follows.side or follows.unknown
     return limb and plain and follows.repeat and not more and follows.link in {"colon", "comma"}

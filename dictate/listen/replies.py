@@ -8,6 +8,7 @@ from dictate.model import Finding, Question, Record
 from dictate.render.document import not_mentioned
 from dictate.render.unchecked import write_marked
 from dictate.resolve.menu import marks
+from dictate.resolve.questions import NONE
 
 #: The most parts that are read out; nobody keeps more in mind.
 MOST = 6
@@ -49,7 +50,8 @@ def missing(record: Record, grammar: Grammar) -> str:
 def question_words(question: Question) -> str:
     """A question as it is put: with its choices where it does not name them itself."""
     labels = [choice.label for choice in question.choices]
-    named = all(label.casefold() in question.prompt.casefold() for label in labels)
+    offered = [label for label in labels if label != NONE]
+    named = all(label.casefold() in question.prompt.casefold() for label in offered)
     if not labels or named or len(labels) > CHOICES:
         return question.prompt
     return f"{question.prompt} {listed(labels, 'or')}?"

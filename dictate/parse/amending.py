@@ -12,9 +12,13 @@ from dictate.parse.items import Lattice
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
 from dictate.resolve.fit import fit
+from dictate.resolve.several import how_many, last_of
 
 if TYPE_CHECKING:
     from dictate.parse.stating import Stating
+
+#: Kinds of words for the whole of what was just said.
+WHOLE = frozenset({"all_of_it", "whole_run"})
 
 
 def last_claim(n: Stating) -> int:
@@ -34,13 +38,21 @@ def close(n: Stating, one: Open, why: str) -> None:
     n.past(why, question=one.question)
 
 
-def take_back(n: Stating) -> None:
-    """Remove the last statement: its findings and its question."""
-    last = last_claim(n)
+def take_back(n: Stating, lattice: Lattice) -> None:
+    """Remove the last statement, or as many as are said: its findings and its question."""
+    words = next((it.text for it in lattice.items if it.of_kind("take_back")), "")
+    many = how_many(n.grammar, words)
     n.prior = []
-    for entry in [e for e in n.s.entries if e.claim == last]:
+    if many is None:
+        last = max((e.utterance for e in n.s.entries), default=-1)
+        for entry in [e for e in n.s.entries if e.utterance == last]:
+            remove(n, entry, "corrected")
+            n.open(questions.again(n.grammar, entry.finding, entry.finding.said))
+        return
+    gone = last_of([e.claim for e in n.s.entries] + [o.number for o in n.s.open], many)
+    for entry in [e for e in n.s.entries if e.claim in gone]:
         remove(n, entry, "taken_back")
-    for one in [o for o in n.s.open if o.number == last]:
+    for one in [o for o in n.s.open if o.number in gone]:
         close(n, one, "taken_back")
 
 
@@ -73,7 +85,7 @@ def ask_value(n: Stating, lattice: Lattice, claim: Claim, entry: Entry) -> None:
 
 def all_of_it(n: Stating, lattice: Lattice) -> bool:
     """ "All of that was the left": the correction is of the whole last run."""
-    return any(r.kind == "all_of_it" for it in lattice.items for r in it.readings)
+    return any(r.kind in WHOLE for it in lattice.items for r in it.readings)
 
 
 def value_of(n: Stating, old: Finding, val: Val) -> str | None:

@@ -41,6 +41,10 @@ class Types:
             n for n, t in grammar.tests.items() if t.scale and grammar.scales[t.scale].unnamed
         )
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
+        #: Tests with words that hold beside a grade ("spastic, Ashworth two").
+        self.along = self.of(
+            n for n, t in grammar.tests.items() if any(v.along for v in t.values.values())
+        )
         self.summary = self.of(
             n for n, t in grammar.tests.items() if t.gives_way or t.numbered or t.of_limbs
         )
@@ -248,6 +252,8 @@ class Claim:
         self.meant = False
         self.those: Item | None = None
         self.there = False
+        #: The value that was said by mistake ("not a three plus").
+        self.wrong: Val | None = None
 
     def copy(self) -> Claim:
         """The same once more, to go on with."""

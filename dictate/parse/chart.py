@@ -102,6 +102,7 @@ class Chart:
                 edge.link,
                 edge.names[-1].tests if edge.names else 0,
                 edge.names[-1].side if edge.names else None,
+                bool(edge.names and edge.names[-1].sign),
                 edge.fix,
             )
             if key in seen:
@@ -247,7 +248,8 @@ class Chart:
         bare = not (edge.places or edge.pside or any(n.sites for n in edge.names))
         sites = self.types.sites(item.of_kind("site"))
         free = any(n.tests & ~self.types.siteless & sites for n in edge.names)
-        after = edge.last == "value" or (edge.last == "side" and not edge.side_placed)
+        beside = not edge.side_placed or item.start == edge.end  # "reduced on the left foot"
+        after = edge.last == "value" or (edge.last == "side" and beside)
         return bare and after and free
 
     def _takes(self, edge: Claim, item: Item) -> bool:

@@ -30,12 +30,12 @@ def correct(
         return swap(n, lattice, claim)
     if claim.fix == "takeback":
         if says or claim.names:
-            take_back(n)
+            take_back(n, lattice)
             claim.fix = ""
             return n._state(lattice, claim, claims)
         if side:
             return revalue(n, lattice, claim)
-        take_back(n)
+        take_back(n, lattice)
         return "command"
     if not claim.names and not claim.places and not says and not side:
         if (claim.unknown or claim.details or claim.degrees) and n.s.entries:

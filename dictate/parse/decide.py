@@ -1,7 +1,7 @@
 """Record, ask, or leave as a remark: the one stage between what was read and the record.
 
 Every word of a recorded claim is accounted for: used by its reading, or one that changes nothing
-(``harmless`` in common/closed_classes.yaml). What is left over makes a question or a remark.
+(common/harmless.yaml). What is left over makes a question or a remark.
 """
 
 from __future__ import annotations

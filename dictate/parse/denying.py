@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.interpret.denials import FELT
 from dictate.parse.categories import Claim, Val
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target, Targets
@@ -50,7 +51,7 @@ class Denying(Targets):
         """What denying a test's name or sign says."""
         spec = self.grammar.tests[test]
         if sign is not None and sign in spec.values:
-            if spec.denied and spec.values[sign].normal is not True:
+            if spec.denied and spec.denied != sign and spec.values[sign].normal is not True:
                 return spec.denied
             others = [v for v in spec.values if v != sign]
             if len(others) == 1 and spec.scale is None:
@@ -61,6 +62,11 @@ class Denying(Targets):
         if "absent" in spec.values:
             return "absent"
         return None
+
+    def _can_be_unfelt(self, test: str) -> bool:
+        """ "Vibration he does not feel": a test of perceiving that has an absent value."""
+        values = self.grammar.tests[test].values
+        return any(FELT in (v.sets or ()) for v in values.values()) and "absent" in values
 
     def _joint(self, lattice: Lattice, target: Target) -> bool:
         """One form that names several tests ("gait and station")."""

@@ -99,6 +99,10 @@ def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int])
     """Two words of one statement are both true; grades are not, nor are absent and present."""
     values = n.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
+    if any(
+        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
+    ):
+        return True  # "spastic, Ashworth two"
     if not both <= values.keys() or "absent" in both:
         return False
     together = entry.id in taken or entry.claim == n.s.claims

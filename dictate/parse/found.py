@@ -10,7 +10,15 @@ from dictate.parse.categories import Claim, Val
 from dictate.parse.denying import Denying
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target
-from dictate.resolve.fit import NOT_DONE, alike, beside_word, fit, is_normal, takes
+from dictate.resolve.fit import (
+    NOT_DONE,
+    alike,
+    beside_word,
+    fit,
+    is_normal,
+    settle_counts,
+    takes,
+)
 from dictate.resolve.totals import total_of
 
 
@@ -103,6 +111,8 @@ class Found(Denying):
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
                 ]
+                if felt and own and not found:
+                    found = [(t, "absent") for t in cand if self._can_be_unfelt(t)]
                 looked = val.item is not None and (
                     val.item.verb == "seek" or bool(val.item.of_kind("sought"))
                 )
@@ -164,6 +174,15 @@ class Found(Denying):
             )
         ):
             return [], [("value", [])]
+        said_ = [
+            Said(grade=v.item.grade, readings=v.item.readings, negated=v.negated)
+            for v in vals
+            if v.item is not None
+        ]
+        counted = settle_counts(grammar, hits, said_)
+        if counted is None:
+            return [], [("value", [])]
+        hits = counted
         graded = {
             t
             for t, v in hits

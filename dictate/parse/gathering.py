@@ -8,6 +8,7 @@ from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.headings import is_heading
 from dictate.parse.items import Item, Lattice
+from dictate.parse.too import ends_with_too
 from dictate.parse.undone import told_why
 
 #: A list names so many things.
@@ -237,7 +238,7 @@ def gathered(types: Types, claims: list[Claim]) -> list[Claim]:
             or claim.fix
             or claim.parts
             or claim.announced
-            or all(n.sign for n in (*claim.names, *claim.places))
+            or all(n.sign for n in (claim.names or claim.places))
         ):
             continue
         span = (claim.start, claim.end)
@@ -278,7 +279,7 @@ def sentences(lattice: Lattice) -> list[list[Item]]:
         ):
             out.append(row)
             row = []
-        if item.roles[0] == "STOP":
+        if item.roles[0] == "STOP" or (item.roles[0] == "COMMA" and ends_with_too(row)):
             if item.text == "?" and row:
                 row.append(item)
             if row:

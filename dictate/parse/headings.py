@@ -73,9 +73,11 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
             section = areas.pop() if len(areas) == 1 else n.grammar.area_of(tests[0]).area
             if n.s.holds.section not in (None, section):
                 n.leave_section()
-            n.hold(section=section)
+            n.hold(section=section, item_test=None)
             general = n.grammar.tests[tests[0]].gives_way
-            n.hold(test=None if general or len(tests) > 1 else Hold(tests[0], here, now))
+            n.hold(
+                test=None if general or len(tests) > 1 else Hold(tests[0], here, now, graded=True)
+            )
         limb = next((r for r in name.sites if r.group == "limb"), None)
         site = limb or (next(iter(name.sites), None) if claim.colon else None)
         if site is not None:

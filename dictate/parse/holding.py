@@ -36,7 +36,8 @@ class Holding(Working):
         self.hold(near=self.s.holds.near | tests, near_site=self.s.holds.near_site or parts)
         if len(tests) == 1 and self.grammar.sites_of(next(iter(tests))):
             test = next(iter(tests))
-            self.hold(item_test=Hold(test, here, now))
+            graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+            self.hold(item_test=Hold(test, here, now, graded=graded))
         if claim.places and claim.names and draft.findings:
             p = claim.places[0]
             lead = (

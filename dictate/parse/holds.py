@@ -13,6 +13,8 @@ class Hold:
     """A side, site or test that holds for what follows, where it was said, and in which utterance.
 
     ``area``: the section that a side of an item is kept to. ``more``: other sites of the heading.
+    ``graded``: of the test a grade was said, or nothing yet, so that a bare grade that follows in
+    the same utterance is of its scale.
     """
 
     id: str
@@ -20,6 +22,7 @@ class Hold:
     utterance: int = 0
     area: str = ""
     more: tuple[str, ...] = ()
+    graded: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.model import OTHER_SIDE, UtteranceKind
+from dictate.parse import corrections
 from dictate.parse.amending import close, remove
 from dictate.parse.categories import Claim, Name
 from dictate.parse.entering import enter
@@ -75,15 +76,19 @@ def _is_at(n: Stating, entry: Entry, name: Name) -> bool:
 def erased(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:
     """ "Strike the toe extension", "forget the left one": what is named is taken back."""
     words = [it for it in items if it.roles[0] not in ("HESITATION", "FILLER")]
-    first = folded(words[0].text) if words else ()
-    forms = n.lattices.forms("erase")
-    if first not in forms:
+    first = words[0] if words else None
+    if first is None:
+        return None
+    framed = any(r.kind == "erases" for r in first.readings)
+    if not framed and folded(first.text) not in n.lattices.forms("erase"):
         return None
     start = words[1].start if len(words) > 1 else 0
-    definite = any(r.kind == "definite" for it in words[1:2] for r in it.readings)
+    definite = framed or any(r.kind == "definite" for it in words[1:2] for r in it.readings)
     if not definite and words[1:2] and words[1].text not in n.grammar.speech.article:
         return None
     end = next((i for i, it in enumerate(words) if i and it.roles[0] == "COMMA"), len(words))
+    if framed and (said := _said_instead(n, lattice, words, end)) is not None:
+        return said
     if any(it.grade is not None or "DENY" in it.roles for it in words[:end]):
         return None
     claims = n.chart.parses([it for it in words[1:end] if it.start >= start])[0].chain()
@@ -106,6 +111,21 @@ def erased(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | N
     for entry in [e for e in at if e.claim == at[-1].claim]:
         remove(n, entry, "taken_back")
     return "command"
+
+
+def _said_instead(
+    n: Stating, lattice: Lattice, words: list[Item], end: int
+) -> UtteranceKind | None:
+    """ "Scratch the left biceps, it's two plus": what is named has the value after it."""
+    body = [*words[1:end], *words[end + 1 :]]
+    claims = [c for c in n.chart.parses(body)[0].chain() if not c.empty]
+    claim = claims[0] if claims else None
+    if claim is None or not claim.names or not claim.values or len(claims) > 1:
+        return None
+    if any(c.unknown or c.doubts for c in claims):
+        return None
+    claim.fix = "replace"
+    return corrections.correct(n, lattice, claim, claims, 0)
 
 
 def side_meant(n: Stating, lattice: Lattice, items: list[Item]) -> UtteranceKind | None:

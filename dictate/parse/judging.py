@@ -67,16 +67,31 @@ class Judging(Repeats):
         opens = {r.kind for it in items[:3] for r in it.readings}
         return bool(claim.side or claim.pside) or bool(opens & {"pronoun", "definite"})
 
+    def _mends_on(self, claim: Claim) -> bool:
+        """After a correction of what is named, another of a site that was found as well."""
+        plain = not (claim.fix or claim.rest or claim.unknown or claim.doubts or claim.places)
+        sided = claim.side or claim.pside or any(n.side or n.both for n in claim.names)
+        joined = claim.link in ("comma", "and", "next")
+        if not (self.fixing and plain and joined and claim.names and claim.values) or sided:
+            return False
+        found = {e.finding.site for e in self.s.entries if e.finding.side}
+        return all(any(r.id in found for r in n.sites) for n in claim.names)
+
     def _not_that_value(self, one: Claim, other: Claim) -> bool:
         """ "That's a four, not a three plus": the last finding had the second value."""
         bare = not any(c.names or c.places or c.unknown or c.doubts or c.fix for c in (one, other))
         if not bare or len(one.values) != 1 or len(other.values) != 1 or not self.s.entries:
             return False
         new, old = one.values[0], other.values[0]
-        last = self.s.entries[-1].finding
         plain = old.copy()
         plain.negated = False
-        same = value_of(self, last, plain) == last.value
+        last = self.s.entries[-1].utterance
+        same = any(
+            value_of(self, e.finding, plain) == e.finding.value
+            for e in self.s.entries
+            if e.utterance == last
+        )
+        one.wrong = plain if same else None
         return old.negated and not new.negated and same
 
     def _may_fill(self) -> bool:

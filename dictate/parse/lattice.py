@@ -12,16 +12,22 @@ from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
+from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
+from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, tokenise
+from dictate.interpret.too_apart import too_apart
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
+from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
+from dictate.parse.set_apart import set_apart
 from dictate.parse.shorthand import Shorthand
 
 #: What a number word by itself may be as well, by the closed class that holds it.
@@ -46,14 +52,19 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         who, label = speaker_of(utterance.text, self._labels)
         tokens = tokenise(unmarked(utterance.text, label))
         tokens, after = in_columns(tokens, columns, self.grammar)
+        tokens = too_apart(tokens, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
         strong = {i for t in terms if _holds_number(t, self._closed) for i in range(t.start, t.end)}
         grades = self._grades.find(tokens, strong, terms)
-        items = self.typed(tokens, self._items(tokens, terms, grades))
+        items = plus_joins(self._items(tokens, terms, grades), self.grammar)
+        items = self.typed(tokens, self._doubted(_no_swaps(items)))
+        items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
-        items = _measures(self._patterns(self.pointed(items)))
+        items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
+        items = self._predicates(set_apart(items, self.grammar))
+        items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
@@ -64,6 +75,22 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             if False in of[a:b]:
                 for item, pattern in zip(items[a:b], of[a:b], strict=True):
                     item.roles = ("DETAIL",) if pattern else item.roles
+        return items
+
+    def _predicates(self, items: list[Item]) -> list[Item]:
+        """ "The weakness is not impressive": what is denied is a word that changes nothing."""
+        denied: Item | None = None
+        for item in [*items, Item(0, 0, ".", ("STOP",))]:
+            role = item.roles[0]
+            if (
+                role == "MISC" and (item.text,) in self._changes_nothing and denied is not None
+            ) or role in ("DENY", "DENIED"):
+                denied = item
+            elif role not in ("MISC", "DEGREE"):
+                ends = role in ("STOP", "COMMA", "COLON", "BUT", "AND")
+                if denied is not None and ends and denied.roles[0] == "MISC":
+                    denied.roles = ("UNKNOWN",)
+                denied = None
         return items
 
     def _pattern_of(self, item: Item) -> bool | None:
@@ -117,6 +144,15 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             i = here.end
         return items
 
+    def _doubted(self, items: list[Item]) -> list[Item]:
+        """ "Equivocal versus flexor", "gag, didn't": nothing beside such words is sure."""
+        values = {i for i, it in enumerate(items) if "VALUE" in it.roles}
+        idle = {i for i, it in enumerate(items) if it.roles[0] in ("MISC", "DEGREE", "PREP")}
+        stops = {i for i, it in enumerate(items) if it.roles[0] in ("COMMA", "STOP")} | {-1}
+        for i in weighed(items, values, idle, stops, self.grammar.classes):
+            items[i].roles = ("DOUBT",)
+        return items
+
     def _term(self, term: Term, tokens: list[Token]) -> Item:
         roles: list[str] = []
         for r in term.readings:
@@ -135,6 +171,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             return item
         if "TEST" in roles and "SECTION" in roles:
             roles.remove("SECTION")
+        if "CUE" in roles and "TAKEBACK" in roles:
+            roles.remove("CUE")  # "disregard the last": it says what is done
         if any(r.kind == "ended" for r in term.readings):
             roles = [role for role in roles if role != "DOUBT"] + ["DENY"]
         strong = [
@@ -219,6 +257,45 @@ def _measures(items: list[Item]) -> list[Item]:
             item.roles = ("DETAIL",)
         elif item.roles[0] == "VALUE" and item.grade is None:
             worded = True
+    return items
+
+
+def _felt_less(items: list[Item]) -> list[Item]:
+    """ "He feels pin less on the left": how he feels it is said by what follows."""
+    more = False
+    for item in reversed(items):
+        if set(item.roles) & {"COMMA", "STOP", "BUT", "AND"}:
+            more = False
+        elif item.roles[0] == "VALUE" and {r.id for r in item.of_kind("value")} == {FELT}:
+            item.roles = ("MISC",) if more else item.roles
+        elif set(item.roles) & {"VALUE", "DENY", "DENIED", "COMPARE"}:
+            more = True
+    return items
+
+
+def _sought(items: list[Item]) -> list[Item]:
+    """ "I looked for clonus and found none": the search is no doubt where its end is told."""
+    end = named = -1
+    for i in range(len(items) - 1, -1, -1):
+        item = items[i]
+        if "STOP" in item.roles:
+            end = named = -1
+        elif "DENIED" in item.roles and named < 0:
+            end = i
+        elif end >= 0 and any(r.kind == "seek" for r in item.readings):
+            item.roles, items[end].roles = ("MISC",), ("DENIED",)
+            if any(r.kind in ("contrast", "join") for r in items[end - 1].readings):
+                items[end - 1].roles = ("MISC",)
+        elif NAMES & set(item.roles) and end < 0:
+            named = i
+    return items
+
+
+def _no_swaps(items: list[Item]) -> list[Item]:
+    """ "By the reverse method": what goes on with a word that nobody knows exchanges nothing."""
+    for here, after in itertools.pairwise(items):
+        if "SWAP" in here.roles and after.roles[0] == "UNKNOWN":
+            here.roles, here.readings = ("MISC",), ()
     return items
 
 

@@ -146,7 +146,7 @@ class Meaning(Where):
         named = any(r.kind in ("test", "sign") for r in name.kinds) or (own and not name.sites)
         if not named:
             kept = {h.id for h in (holds.item_test, holds.test) if h is not None}
-            needy = [t for t in cand if self._needs_name(t, claim, target, kept)]
+            needy = [t for t in cand if self._needs_name(t, claim, target, kept, holds)]
             shared = claim.names and any(
                 any(r.kind in ("test", "sign") for r in x.kinds) for x in claim.names
             )
@@ -181,10 +181,7 @@ class Meaning(Where):
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
         now = holds.item_test is not None and holds.item_test.utterance == holds.now
-        denies = any(
-            v.deny and not (now and v.item is not None and v.item.verb == "seek")
-            for v in claim.values
-        )
+        denies = any(v.deny and not (now and _looked(v)) for v in claim.values)
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )
@@ -210,7 +207,9 @@ class Meaning(Where):
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)
 
-    def _needs_name(self, test: str, claim: Claim, target: Target, held: set[str]) -> bool:
+    def _needs_name(
+        self, test: str, claim: Claim, target: Target, held: set[str], holds: Holds
+    ) -> bool:
         """The test takes the site only where it was named, or one of its own value words was."""
         if self.grammar.tests[test].sites_need_name:
             return test not in held
@@ -219,7 +218,9 @@ class Meaning(Where):
         own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
         if not entries or not all(e.named_only for e in entries) or own:
             return False
-        return test not in held or self._rivals(claim, target)
+        return test not in held or (
+            self._rivals(claim, target) and not _goes_on(claim, target, test, holds)
+        )
 
     def _rivals(self, claim: Claim, target: Target) -> bool:
         """A part of the body that some test grades by itself, or a grade: a name that held before
@@ -250,13 +251,40 @@ class Meaning(Where):
     def _softly(self, claim: Claim, target: Target, cand: list[str], holds: Holds) -> list[str]:
         """A site without a test: of the test that holds, if it takes the site and the value."""
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in cand and not self._of_another(claim, hold.id, cand):
+            if hold is None or hold.id not in cand:
+                continue
+            going = _goes_on(claim, target, hold.id, holds)
+            if (
+                going
+                or not self._of_another(claim, hold.id, cand)
+                or (self._ungraded(hold.id, claim, target))
+            ):
                 bit = self.types.bit[hold.id]
                 fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
                 good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
-                if good or not claim.values:
+                if good or not claim.values or self._ungraded(hold.id, claim, target):
                     return [hold.id]
         return cand
+
+    def _graded_takers(self, claim: Claim, target: Target) -> list[str]:
+        """The tests that take the site and the grade without being named."""
+        mask = self.types.sites(target.name.sites) & self.types.graded
+        for val in claim.values:
+            mask &= val.mask
+        return self.types.names(mask)
+
+    def _ungraded(self, held: str, claim: Claim, target: Target) -> bool:
+        """ "Light touch: C6 one": a number where the test that holds has none is no strength."""
+        grades = [v.item.grade for v in claim.values if v.item is not None and v.item.grade]
+        bare = bool(grades) and not any(g.of or g.sign or g.unit or g.plusses for g in grades)
+        if not bare or self.grammar.tests[held].scale is not None:
+            return False
+        area = self.grammar.area_of(held).area
+        takers = self._graded_takers(claim, target)
+        if any(self.grammar.area_of(test).area == area for test in takers):
+            return False
+        sites = self.grammar.sites_of(held)
+        return any(r.id in sites and not sites[r.id].named_only for r in target.name.sites)
 
     def _of_another(self, claim: Claim, held: str, cand: list[str]) -> bool:
         """A grade that is said without its test names another one than that which holds."""
@@ -276,12 +304,30 @@ class Meaning(Where):
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:
             return False
+        if val.deny and _looked(val):
+            return False  # "the ankles I do not get": looked for, of the test that holds
         found = fit(
             self.grammar,
             test,
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def _looked(val: Val) -> bool:
+    """Somebody looked for it in vain ("I couldn't get")."""
+    return val.item is not None and (val.item.verb == "seek" or bool(val.item.of_kind("sought")))
+
+
+def _goes_on(claim: Claim, target: Target, test: str, holds: Holds) -> bool:
+    """ "Ashworth one plus at the right knee, ankle two": a grade, after one of the same test."""
+    if any(r.group == "muscle" for r in target.name.sites):
+        return False  # a movement is graded for its strength, whatever was graded before it
+    graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+    near = (holds.item_test, holds.test)
+    return graded and any(
+        h and h.id == test and h.graded and h.utterance == holds.now for h in near
+    )
 
 
 def _breaks_off(lattice: Lattice, claim: Claim) -> bool:

@@ -14,8 +14,17 @@ class Merging(Numbering):
     """Neighbouring items as one, where only together they mean something."""
 
     def _fillers(self, items: list[Item]) -> list[Item]:
-        """ "Discs, well, I tried": a filler that is a value word elsewhere."""
+        """ "Discs, well, I tried": a filler that is a value word elsewhere.
+
+        With a place after it, and a value before it, it is the value ("..., fine at the ankles").
+        """
+        told = False
         for i, item in enumerate(items[:-1]):
+            told = (told or (bool(i) and "VALUE" in items[i - 1].roles)) and item.roles[0] != "STOP"
+            valued = {"VALUE", "FILLER"} <= set(item.roles)
+            placed = valued and items[i + 1].roles[0] in ("PREP", "EDGE")
+            if told and placed and i and items[i - 1].roles[0] in ("COMMA", "AND", "BUT"):
+                item.roles = ("VALUE",)
             kinds = {r.kind for r in item.readings}
             if "FILLER" not in item.roles or not {"opening", "filler"} <= kinds:
                 continue
@@ -224,7 +233,7 @@ class Merging(Numbering):
             )
             if (
                 after is not None
-                and item.roles[0] in {"UNKNOWN", "MISC"}
+                and item.roles[0] in {"UNKNOWN", "MISC", "DETAIL"}
                 and {"SITE", "TEST", "SIGN"} & set(after.roles)
             ):
                 last = after.text.split(" ")[-1]

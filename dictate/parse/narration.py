@@ -8,20 +8,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.interpret.beside import forms
 from dictate.model import (
     OTHER_SIDE,
     UTTERANCE_KINDS,
     Utterance,
     UtteranceKind,
 )
-from dictate.parse import corrections, instead
+from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
+from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
+from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice, both, replace_items
+from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
 from dictate.parse.paired import of_the_other
@@ -29,6 +32,7 @@ from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 from dictate.parse.too import says_too
+from dictate.parse.tried import in_place, tried
 from dictate.parse.working import Working
 
 
@@ -74,6 +78,10 @@ def _bare_limb(claim: Claim) -> bool:
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
+#: Roles of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"SITE", "COMMA", "AND", "MISC", "PREP", "DEGREE"})
+
+
 class Narration(Judging):
     """Works on one state; every change goes through ``do`` as an event."""
 
@@ -110,8 +118,11 @@ class Narration(Judging):
         self.before, self.told, self.taken = [], (), []
         last_one = len(self.s.utterances) - 1
         self.found_before = [e.id for e in self.s.entries if e.utterance == last_one]
+        self._of_it(lattice)
         self.kindred = tests_of_lists(self.types, lattice)
-        for n, items in enumerate(sentences(lattice)):
+        rows = [*resigning.parted(self.grammar, sentences(lattice))]
+        for n, row in enumerate(rows):
+            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -127,8 +138,26 @@ class Narration(Judging):
         del waited
         return kind
 
+    def _of_it(self, lattice: Lattice) -> None:
+        """ "At the knees it is reduced.", after a pause: of the test that was found last."""
+        row = next(iter(sentences(lattice)), [])
+        found = [e.finding for e in self.s.entries if e.id in self.found_before]
+        words = forms(self.grammar, "it")
+        it = any(word in words for item in row for word in zip(folded(item.text), strict=False))
+        names = [item for item in row if {"TEST", "SIGN", "SITE"} & set(item.roles)]
+        last = len(self.s.utterances) - 1
+        asked = any(one.utterance == last for one in self.s.open)
+        if asked or not (it and names and len({f.test for f in found}) == 1):
+            return
+        if all("SITE" in item.roles and not {"TEST", "SIGN"} & set(item.roles) for item in names):
+            now = len(self.s.utterances)
+            self.hold(item_test=Hold(found[-1].test, found[-1].said[-1], now))
+
     def _sentence(self, lattice: Lattice, items: list[Item]) -> set[UtteranceKind]:
-        self.hold(item_side=None, item_site=None, near=frozenset(), list_side=None, near_site=False)
+        graded = any(v.item is not None and v.item.grade is not None for v in self.said)
+        goes_on = graded and _list_goes_on(lattice, items)
+        side = self.s.holds.item_side if goes_on else None
+        self.hold(item_side=side, item_site=None, near=frozenset(), list_side=None, near_site=False)
         if self.before:
             self.prior, self.prior_said = self.before, self.said
         several = len(set(self.told)) > 1
@@ -141,18 +170,27 @@ class Narration(Judging):
         self.trade = self.strange = 0
         self.waited = self.s.waiting or self.waited
         kinds: set[UtteranceKind] = set()
-        for whole in (corrections.of_all, instead.erased, instead.side_meant):
+        for whole in (
+            sides_said.of_a_side,
+            corrections.of_all,
+            instead.erased,
+            instead.side_meant,
+            resigning.resigned,
+        ):
             if (said := whole(self, lattice, items)) is not None:
                 return {said}
-        head = 0
-        while head < len(items) and items[head].text in self.lattices.numerals:
-            head += 1
+        head = self._numerals(items)
         if 0 < head < len(items) and items[head].roles[0] == "COLON":
             self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
             if not items:
                 return {"command"}
+        elif 0 < head < len(items) and "VALUE" in items[head].roles:
+            written = [lattice.text(it.start, it.end) for it in items[:head]]
+            if any(text.isupper() and text != "I" for text in written):
+                self.nerve, items = True, items[head:]  # "V intact to light touch"
         other = of_the_other(self, items)
         items = other or items
+        items = items if self.meant else without_comments(self.grammar, items)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items
@@ -192,7 +230,10 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        claims = self.chart.parses(body, waits=bool(self.waited), held=held)[0].chain()
+        row = tried(body, self.grammar)
+        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        if row is not body:
+            in_place(claims)
         claims = [
             c
             for c in claims
@@ -212,7 +253,7 @@ class Narration(Judging):
         if (
             (
                 last is not None
-                and last.fix
+                and last.fix == "replace"
                 and len(claims) > 1
                 and not (last.names or last.values or last.places or last.side or last.pside)
             )
@@ -224,7 +265,7 @@ class Narration(Judging):
         if body[-1].text == "?":
             for one in claims:
                 one.doubts = one.doubts or ((body[-1].start, body[-1].end),)
-        claims = gathered(self.types, claims)
+        claims = conditions.parted(self.types, lattice, gathered(self.types, claims))
         covered = asides(claims, lattice, self.meant)
         if claims and self._speaks_on(body, claims[0]):
             self.before = self.prior
@@ -256,6 +297,19 @@ class Narration(Judging):
             self.do("set", replying=False)
         return kinds or {"remark"}
 
+    def _numerals(self, items: list[Item]) -> int:
+        """How many items at the beginning name nerves by their numbers ("CN V", "V, VII")."""
+        numbered = self.lattices.numbered
+        head = told = 0
+        while head < len(items):
+            item = items[head]
+            if item.text in self.lattices.numerals:
+                told = head + 1
+            elif not any(r.kind == "test" and r.test in numbered for r in item.readings):
+                break
+            head += 1
+        return told if told == head else 0
+
     def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
         """A side by itself beside words to the patient, or after a question to him."""
         lone = not (claim.names or claim.places or claim.values or claim.sections or claim.repeat)
@@ -278,6 +332,8 @@ class Narration(Judging):
         if claim.strange and not claim.names and not claim.places:
             self.before, self.blocked = [], True
             return "remark"
+        if (kind := values_alone.of_the_last(self, lattice, claim, claims)) is not None:
+            return kind
         if claim.empty:
             if claim.unknown or claim.talk:
                 self.blocked = True
@@ -294,8 +350,12 @@ class Narration(Judging):
             return None  # "two plus, not three plus": what it is not, beside what it is
         opens = claim.link in ("start", "waits") and not self.said and bool(self.s.entries)
         alone = not (claim.names or claim.places or claim.unknown)
-        if alone and opens and not claim.fix and any(v.negated for v in claim.values):
+        sided = claim.side or claim.pside
+        if alone and opens and not (claim.fix or sided) and any(v.negated for v in claim.values):
             kept = tuple(v for v in claim.values if not v.negated)
+            if kept:
+                claim.wrong = next(v for v in claim.values if v.negated).copy()
+                claim.wrong.negated = False
             claim.fix, claim.values = "replace", kept or claim.values  # "not positive, negative"
         negated = (
             claim.values
@@ -337,6 +397,8 @@ class Narration(Judging):
         ):
             claim.fix = "replace"  # "not full, sorry, restricted"
         again = self.correcting and not claim.fix and not claim.doubts and len(claims) == 1
+        if self._mends_on(claim):
+            claim.fix = "replace"  # "sorry, deltoid four, biceps five"
         late = claim.link == "except" and not i and not self.taken and bool(claim.values)
         if late and claim.names and corrections.known(self, claim):
             claim.fix = "replace"  # "The exception is the right triceps, five."
@@ -380,3 +442,14 @@ class Narration(Judging):
         if claim.link in ("colon",) and self.before:
             pass
         return self._state(lattice, claim, claims)
+
+
+def _list_goes_on(lattice: Lattice, items: list[Item]) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if not items or not items[0].start or lattice.tokens[items[0].start - 1].norm != ";":
+        return False
+    named = [it for it in items if "SITE" in it.roles]
+    rest = (it for it in items if it not in named)
+    parts = all({r.group for r in it.of_kind("site")} & {"muscle", "reflex"} for it in named)
+    plain = all(it.roles[0] in _GRADED_LIST or it.grade is not None for it in rest)
+    return bool(named) and parts and plain and not any("TEST" in it.roles for it in named)

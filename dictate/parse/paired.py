@@ -31,7 +31,7 @@ def of_the_other(n: Working, items: list[Item]) -> list[Item] | None:
     if thing and rest[0].roles[0] == "COMMA":
         rest = rest[1:]
     word = rest[0] if len(rest) == 1 and "VALUE" in rest[0].roles else None
-    if word is None or word.grade is not None or not _fits(n, side, word):
+    if word is None or word.grade is not None or not _fits(n, items, side, word):
         return None
     out = []
     for item in items:
@@ -44,10 +44,15 @@ def of_the_other(n: Working, items: list[Item]) -> list[Item] | None:
     return out
 
 
-def _fits(n: Working, side: Item, word: Item) -> bool:
-    """The last finding of this utterance was of the other side, and its test takes the word."""
+def _fits(n: Working, items: list[Item], side: Item, word: Item) -> bool:
+    """The last finding of this utterance was of the other side, and its test takes the word.
+
+    Where the word is said of all ("right all fine"), the last that had a side.
+    """
     sides = {r.id for r in side.readings if r.kind == "side"}
-    last = n.s.entries[-1] if n.s.entries else None
+    every = any(r.kind == "every" for item in items for r in item.readings)
+    entries = [e for e in n.s.entries if e.finding.side is not None or not every]
+    last = entries[-1] if entries else None
     if last is None or last.utterance != len(n.s.utterances) or len(sides) != 1:
         return False
     if last.finding.side is None or OTHER_SIDE.get(last.finding.side) not in sides:

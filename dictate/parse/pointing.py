@@ -69,6 +69,7 @@ class Pointing(Senses):
         i = 0
         while i < len(items):
             end = self._that_many(items, i)
+            end = max(end, self._alone(items, i))
             if end > i and _valued(items, i, end):
                 words = " ".join(it.text for it in items[i:end])
                 numbers = [it.grade for it in items[i:end] if it.grade is not None]
@@ -81,6 +82,15 @@ class Pointing(Senses):
             out.append(items[i])
             i += 1
         return out
+
+    def _alone(self, items: list[Item], i: int) -> int:
+        """Where words end that point at several things as long as nothing is named beside them."""
+        words: tuple[str, ...] = ()
+        end, forms = i, self._classes.get("those_alone", ())
+        for k in range(i, min(i + 3, len(items))):
+            words = (*words, *folded(items[k].text))
+            end = k + 1 if words in forms else end
+        return end if end > i and _only_side(items, i) else i
 
     def _that_many(self, items: list[Item], i: int) -> int:
         """Where words that point at several things end; ``i`` where none begin there."""
@@ -133,6 +143,16 @@ class Pointing(Senses):
                 continue
             out.append(item)
         return out
+
+
+def _only_side(items: list[Item], i: int) -> bool:
+    """Nothing is named in the sentence but one side."""
+    stops = [k for k, item in enumerate(items) if item.roles[0] == "STOP"]
+    start = max((k for k in stops if k < i), default=-1)
+    row = items[start + 1 : min((k for k in stops if k > i), default=len(items))]
+    sides = [r.id for item in row for r in item.readings if item.roles[0] == "SIDE"]
+    named = any({"TEST", "SITE", "SIGN"} & set(item.roles) for item in row)
+    return not named and len({*sides} & {*OTHER_SIDE}) == 1
 
 
 def _denied_before(items: list[Item], i: int) -> bool:

@@ -147,8 +147,11 @@ class Repeats(Stating):
             named |= name.tests
         names = self.types.names(named)
         run = [e for e in self._last_of_one_side() if not names or e.finding.test in names]
-        spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
         number = claim.those.readings[0].id
+        now = [e for e in run if e.utterance == len(self.s.utterances)]
+        if not number and len({e.finding.test for e in run}) > 1:
+            run = now or run  # "tone increased in the arm. Left ones normal."
+        spots = list(dict.fromkeys((e.finding.test, e.finding.site) for e in run))
         if number and len(spots) > int(number):
             spots = spots[-int(number) :]
         sides = {e.finding.side for e in run if (e.finding.test, e.finding.site) in spots}
@@ -162,6 +165,9 @@ class Repeats(Stating):
         loose = claim.unknown or claim.doubts or claim.places or claim.compare or claim.strange
         values = {s: next((x for v in claim.values if (x := self._value_for(s[0], v))), None)
                   for s in spots}  # fmt: skip
+        if not number and spots and values[spots[-1]] is not None:  # the last that take the value
+            first = max((i for i, s in enumerate(spots, 1) if values[s] is None), default=0)
+            values = {s: values[s] for s in spots[first:]}
         if not spots or unclear or again or loose or None in values.values():
             draft = Draft(tests=[test for test, _ in spots[:1]])
             self.ask(lattice, claim, draft, ("value" if spots else "referent", []))
@@ -169,8 +175,8 @@ class Repeats(Stating):
         here = self.spoken(lattice, claim)
         self.do("set", run=())
         rows = ("right", "left") if side == "both" else (side,)
-        for test, site in spots:
-            value = values[test, site] or ""
+        for (test, site), found_value in values.items():
+            value = found_value or ""
             for row in rows:
                 normal = is_normal(self.grammar, test, value)
                 found = Finding(test, site, cast(Side, row), value, (), normal, (here,), None)
@@ -178,18 +184,20 @@ class Repeats(Stating):
         return "finding"
 
     def _last_of_one_side(self) -> list[Entry]:
-        """The last findings of one side and section, whatever heading came after them."""
+        """The last findings of one side and section, whatever heading came after them.
+
+        Of utterances before the last one that found something, only those of the same test.
+        """
         entries = self.s.entries
-        if not entries:
-            return []
-        last = entries[-1].finding
-        area = self.grammar.area_of(last.test).area
-        first = len(entries)
-        while (
-            first
-            and entries[first - 1].finding.side == last.side
-            and (self.grammar.area_of(entries[first - 1].finding.test).area == area)
-        ):
+        first, area = len(entries), self.grammar.area_of
+        while first:
+            entry, last = entries[first - 1], entries[-1]
+            section = area(entry.finding.test) == area(last.finding.test)
+            same = entry.finding.test == last.finding.test
+            if entry.finding.side != last.finding.side or not section:
+                break
+            if entry.utterance != last.utterance and not same:
+                break
             first -= 1
         return list(entries[first:])
 
@@ -203,7 +211,10 @@ class Repeats(Stating):
     def _repeat(self, lattice: Lattice, claim: Claim, later: list[Claim]) -> UtteranceKind:
         within = [it for it in lattice.items if claim.start - 3 <= it.start < claim.end]
         pointed = any(r.kind == "that_one" for it in within for r in it.readings)
-        if pointed or claim.hesitant:
+        told = [c for c in later if c.link == "but" and c.values and not (c.names or c.places)]
+        for one in told:
+            one.values = ()  # "the same, but only reduced": which is it?
+        if pointed or claim.hesitant or ((claim.doubts or told) and self.s.run):
             tests = [e.finding.test for e in self.s.entries[-1:]]
             kind: QuestionKind = "referent" if pointed else "value"
             self.ask(lattice, claim, Draft(tests=tests), (kind, []))

@@ -24,6 +24,7 @@ from dictate.parse.items import Lattice
 from dictate.parse.state import Entry, Open
 from dictate.resolve import questions
 from dictate.resolve.fit import is_normal
+from dictate.resolve.several import said_once
 
 if TYPE_CHECKING:
     from dictate.parse.stating import Stating
@@ -36,7 +37,7 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     one = next((o for o in reversed(n.s.open) if o.number == last and o.claim is not None), None)
     if one is not None:
         return _reask(n, lattice, claim, one)
-    entries = [e for e in n.s.entries if e.claim == last]
+    entries = _that_had(n, claim) or [e for e in n.s.entries if e.claim == last]
     if not entries:
         return nothing_before(n, lattice, claim)
     here = n.spoken(lattice, claim)
@@ -90,6 +91,8 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
         return "finding"
     if side in ("right", "left", "other"):
         both = len({e.finding.side for e in entries}) == 2
+        if not both:
+            entries = _with_one_side(n, lattice, entries)
         for entry in entries:
             old = entry.finding
             if old.side is None:
@@ -107,6 +110,31 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
         if n.s.holds.side is not None and side in ("right", "left"):
             n.hold(side=Hold(side, here, len(n.s.utterances)))
     return "command"
+
+
+def _that_had(n: Stating, claim: Claim) -> list[Entry]:
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
+    if claim.wrong is None:
+        return []
+    last = max((e.utterance for e in n.s.entries), default=-1)
+    had = [
+        e
+        for e in n.s.entries
+        if e.utterance == last and value_of(n, e.finding, claim.wrong) == e.finding.value
+    ]
+    return [e for e in had if e.claim == had[-1].claim]
+
+
+def _with_one_side(n: Stating, lattice: Lattice, entries: list[Entry]) -> list[Entry]:
+    """ "Left deltoid four, biceps three": one "left" for both, and so is the right one."""
+    last = entries[-1]
+    row = [e for e in n.s.entries if e.utterance == last.utterance and e.finding.side]
+    now = last.utterance == len(n.s.utterances)
+    end = max(p.end for p in last.finding.said)
+    text = lattice.utterance.text[:end] if now else n.s.utterances[last.utterance].text
+    once = said_once(n.grammar, text)
+    alike = {e.finding.side for e in row} == {last.finding.side}
+    return row if once and alike and last in row else entries
 
 
 def _of_both_sides(

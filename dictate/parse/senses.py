@@ -16,10 +16,12 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 
 #: Classes that are looked up where they are needed, and are no senses of their own.
 APART = frozenset(VERBS) | {
-    "noted", "auxiliary", "able", "negative", "between", "harmless", "motion", "there",
-    "those_begin", "those_noun", "edge_after", "everything", "not_got", "erase", "meant",
+    "noted", "auxiliary", "able", "negative", "between", "joining", "motion", "there",
+    "those_begin", "those_noun", "those_alone", "edge_after", "everything", "not_got", "erase",
+    "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
+    "unclear_number", "left_hanging", "lessening",
 }  # fmt: skip
 
 
@@ -38,12 +40,13 @@ class Senses:
         self._classes = {
             name: {norms(form) for form in forms} for name, forms in grammar.classes.items()
         }
+        self._changes_nothing = {(word,) for word in grammar.harmless.words()}
         self._harmless = {
             key
-            for name in ("harmless", "seek")
+            for name in ("joining", "seek")
             for key in self._classes.get(name, ())
             if len(key) == 1
-        }
+        } | self._changes_nothing
         self._add_classes()
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)
@@ -79,7 +82,7 @@ class Senses:
                     self._add(form, Reading("trails", "both"))
                 else:
                     self._add(form, Reading(name, form))
-        for form in self.grammar.classes.get("harmless", ()):
+        for form in self.grammar.classes.get("joining", ()):
             if len(norms(form)) > 1:
                 self._add(form, Reading("glue", form))
 
@@ -167,7 +170,12 @@ class Senses:
                 continue
             end, verb, able = group
             over = [t for t in out if t.start < end and t.end > i]
-            whole = any(t.end > end or (t.start <= i and t.end >= end and _valued(t)) for t in over)
+            whole = any(
+                t.end > end
+                or (t.start <= i and t.end >= end and _valued(t))
+                or (t.start < i and t.of_kind("denied"))  # "but didn't see any"
+                for t in over
+            )
             if not whole:
                 out = [t for t in out if t not in over]
                 out.append(

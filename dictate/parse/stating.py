@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from dictate.interpret.beside import forms
 from dictate.model import (
+    OTHER_SIDE,
     Choice,
     Question,
     UtteranceKind,
@@ -15,7 +18,7 @@ from dictate.parse.decide import decide
 from dictate.parse.entering import enter
 from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
-from dictate.parse.items import Item, Lattice
+from dictate.parse.items import Item, Lattice, folded
 from dictate.parse.targets import Target
 
 
@@ -58,14 +61,21 @@ class Stating(Holding):
     def _state(self, lattice: Lattice, claim: Claim, claims: list[Claim]) -> UtteranceKind | None:
         before = [] if self.blocked and not claim.names else self.before
         if claim.rest:
-            before = [] if claim.names else [_whole_of(t) for t in before[-1:]]
+            before = [] if claim.names else _wholes_of(before)
         if claim.unknown and not claim.names:
             before = []
+        if (whole := self._all_of_side(lattice, claim)) is not None:
+            before = whole
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
         for test in {t for n in claim.names for a, _ in n.spans if (t := self.kindred.get(a))}:
             here = self.spoken(lattice, claim)
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
+        if self._comes_with(lattice, claim):
+            own = claim.side or claim.pside or any(n.side for n in claim.names)
+            self._takes_place(claim)
+            for place in claim.places if own else ():
+                place.side, place.both = None, False
         if claim.there and not self._takes_place(claim):
             claim.twice = True
         holds = self.s.holds
@@ -149,6 +159,72 @@ class Stating(Holding):
             self.ask(lattice, claim, draft, draft.ask, before)
         return "finding"
 
+    def _comes_with(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "Ankle jerks four plus with clonus": a sign after "with" is where that was found."""
+        name = claim.names[0] if len(claim.names) == 1 else None
+        last = next((e.finding for e in self.s.entries if e.id in self.taken[-1:]), None)
+        if name is None or last is None or claim.values or claim.places or claim.rest:
+            return False
+        tests = self.types.names(name.tests)
+        if name.sites or len(tests) != 1 or tests[0] == last.test or claim.pneg is not None:
+            return False
+        sited = [t for t in self.before if t.name.sites]
+        if last.site not in self.grammar.sites_of(tests[0]) or len(sited) != 1:
+            return False
+        words = forms(self.grammar, "only_place")
+        between = ("MISC", "DETAIL", "DEGREE", "QUALITY")
+        start = min((a for a, _ in name.spans), default=claim.start)
+        before = [it for it in lattice.items if it.end <= start and it.roles[0] not in between]
+        if not before or folded(before[-1].text) not in words:
+            return False
+        if not (claim.side or claim.pside or name.side):
+            same = {e.finding.side for e in self.s.entries if e.id in self.taken}
+            claim.side = "both" if same >= {"right", "left"} else last.side
+        return True
+
+    def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
+        """ "V1 reduced on the right. The left is all normal.": the test, of that side.
+
+        Returns:
+            What the claim is said of; None where it is no such claim, or is not plain.
+        """
+        side = claim.side or claim.pside
+        bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
+        words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
+        if side not in OTHER_SIDE or not (bare and words):
+            return None
+        now = len(self.s.utterances)
+        near = [e.finding for e in self.s.entries if e.utterance == now]
+        near = [f for f in near if f.test == near[-1].test]
+        sides = {f.side for f in near}
+        sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, "all"}
+        if not self._every(lattice, claim) and not (
+            sides == {OTHER_SIDE[side]}
+            and sited - {r.id for t in self.before for r in t.name.sites}
+            and self._side_as_place(lattice, claim, side)
+        ):
+            return None
+        if not sited or side in sides or OTHER_SIDE[side] not in sides:
+            return None
+        name = Name()
+        name.tests = self.types.bit[near[-1].test]
+        name.spans = ()
+        self.hold(item_site=None)  # "LLE MAS 1+, right side normal": no limb holds
+        return [Target(name, True)]
+
+    def _side_as_place(self, lattice: Lattice, claim: Claim, side: str) -> bool:
+        """A form such as "right side" stands before the value."""
+        first = min(v.span[0] for v in claim.values)
+        forms = {f.lower() for f in getattr(self.grammar.sides, side) if " " in f}
+        before = (it for it in lattice.items if claim.start <= it.start < first)
+        return any("SIDE" in it.roles and it.text in forms for it in before)
+
+    def _every(self, lattice: Lattice, claim: Claim) -> bool:
+        """ "All" or "everything" stands right before the value."""
+        first = min(v.span[0] for v in claim.values)
+        before = [it for it in lattice.items if claim.start <= it.start < first]
+        return any(r.kind == "every" for it in before for r in it.readings)
+
     def _takes_place(self, claim: Claim) -> bool:
         """ "Touch isn't affected there": the place is that of the claim before, if there is one."""
         named = 0
@@ -181,11 +257,15 @@ class Stating(Holding):
                 claim.names[0].side,
                 (),
             )  # "left arm drifts, right arm doesn't"
+
         known = 0
         for target in self.before:
             known |= target.name.tests
         parts = bool(claim.names) and all(
-            not x.tests and x.smask & known and any(r.group for r in x.sites) for x in claim.names
+            not x.tests
+            and x.smask & known
+            and any(r.group or self.types.bit[r.test] & known for r in x.sites)
+            for x in claim.names
         )
         plain = claim.values and all(v.deny and v.item is None for v in claim.values)
         if parts and self.before and plain:
@@ -206,13 +286,18 @@ class Stating(Holding):
                 twin.negated = twin.negated if self.again and words is self.deny_of else True
                 twin.span = claim.values[0].span
                 claim.values = (twin,)
-            elif claim.places and self.before and all(t.name.sign for t in self.before):
+            elif claim.places and self.before:
                 self._denied_elsewhere(claim)
 
     def _denied_elsewhere(self, claim: Claim) -> None:
         """ "Oriented to person and place, not time": the sign, denied of another place."""
-        first = self.before[0].name
-        if all((t.name.tests, t.name.sign) == (first.tests, first.sign) for t in self.before):
+        taken = [
+            t.name for t in self.before if all(t.name.tests & p.smask for p in claim.places)
+        ]  # of "alert, oriented to person, not to time" the first has no such place
+        if not taken or not all(name.sign for name in taken):
+            return
+        first = taken[0]
+        if all((name.tests, name.sign) == (first.tests, first.sign) for name in taken):
             name = Name()
             name.tests, name.kinds, name.sign = first.tests, first.kinds, first.sign
             claim.names = (name,)
@@ -227,6 +312,13 @@ def _says_no(val: Val) -> bool:
 
 def _graded(claim: Claim) -> bool:
     return any(v.item is not None and v.item.grade is not None for v in claim.values)
+
+
+def _wholes_of(targets: Sequence[Target]) -> list[Target]:
+    """Each test just named, once: "light touch and pin reduced ..., otherwise intact"."""
+    if not all(target.name.tests for target in targets):
+        return [_whole_of(target) for target in targets[-1:]]
+    return [_whole_of(target) for target in {t.name.tests: t for t in targets}.values()]
 
 
 def _whole_of(target: Target) -> Target:

@@ -92,6 +92,8 @@ class Targets:
         goes_on = graded and claim.link in ("comma", "and") and bool(claim.side)
         if (claim.side_cut or goes_on) and out and before and not claim.places:
             _site_before(out, before)
+        elif graded and claim.link in ("comma", "and") and not (claim.places or claim.rest):
+            self._of_that_place(claim, out, before)
         if claim.places:
             out = self._placed(claim, out, before)
         elif not out and before and (claim.values or claim.side) and self._goes_on(claim):
@@ -112,6 +114,23 @@ class Targets:
             if given and given not in ("alike", "other") and (not target.side or target.listed):
                 target.side = given if not target.side or given == "both" else target.side
         return out
+
+    def _of_that_place(self, claim: Claim, out: list[Target], before: Sequence[Target]) -> None:
+        """ "Tone is spastic in the left leg, Ashworth two": the grade is of that leg."""
+        bare = all(t.name.tests and not (t.name.sites or t.name.sign) for t in out)
+        same = len(out) == 1 and bool(out[0].name.tests & self.types.along)
+        sited = before and all(t.name.sites for t in before)
+        if not (bare and same and sited):
+            return
+        name, side = out[0].name, out[0].side or claim.side or claim.pside
+        if any(t.name.tests and not t.name.tests & name.tests for t in before):
+            return
+        out[:] = []
+        for old in before:
+            twin = name.copy()
+            twin.sites, twin.smask, twin.placed = old.name.sites, old.name.smask, True
+            both = old.both and not side
+            out.append(replace(old, name=twin, own=True, side=side or old.side, both=both))
 
     def _goes_on(self, claim: Claim) -> bool:
         """A claim without a name may go on with the one before; "could not" by itself does not."""

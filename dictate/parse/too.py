@@ -40,6 +40,17 @@ def says_too(items: Sequence[Item], claim: Claim, so_too: Collection[str]) -> bo
     return any(map(_also, before)) and plain
 
 
+def ends_with_too(row: Sequence[Item]) -> bool:
+    """ "Increased in the right leg, left leg too": what follows the comma is no value of it."""
+    if not row or not _also(row[-1]):
+        return False
+    start = max((i for i, it in enumerate(row) if it.roles[0] in ("COMMA", "COLON")), default=0)
+    roles = [set(item.roles) for item in row[start:]]
+    named = any({"SITE", "TEST"} & kinds for kinds in roles)
+    told = any({"VALUE", "SIGN", "NOTDONE", "DENIED"} & kinds for kinds in roles)
+    return bool(start) and named and not told and any("VALUE" in it.roles for it in row[:start])
+
+
 def _joined(after: Sequence[Item]) -> bool:
     """A joining word, and no value after it."""
     return after[0].roles[0] in ("COMMA", "AND") and "VALUE" not in after[-1].roles

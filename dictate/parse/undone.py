@@ -26,4 +26,7 @@ def _names_nothing(claim: Claim) -> bool:
     named = claim.names or claim.places or claim.side or claim.pside or claim.sections
     more = claim.fix or claim.repeat or claim.asides or claim.doubts or claim.parts or claim.those
     could_not = any(v.notdone == "unable" for v in claim.values)
-    return could_not and all(v.notdone for v in claim.values) and not (named or more)
+    only_that = could_not and all(v.notdone for v in claim.values)
+    graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+    strange = bool(claim.unknown) and not graded  # "none in the room"
+    return (only_that or strange) and not (named or more)

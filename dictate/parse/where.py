@@ -15,6 +15,8 @@ from dictate.parse.items import Lattice
 from dictate.parse.saying import Saying
 from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
+from dictate.resolve.lessened import lessened
+from dictate.resolve.parts_named import narrowed, parts_named
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -120,13 +122,7 @@ class Where(Saying):
     def _parts_named(self, lattice: Lattice, claim: Claim, test: str) -> tuple[str, ...]:
         """ "Facial weakness, upper and lower": words that with another name a site of the test."""
         said = {lattice.text(*span).lower() for _, span in claim.details}
-        found = [
-            name
-            for name, entry in self.grammar.sites_of(test).items()
-            if not isinstance(self.grammar.tests[test].sites, str)
-            and any(form.lower().split(" ")[0] in said for form in entry.spoken if " " in form)
-        ]
-        return tuple(dict.fromkeys(found))
+        return parts_named(self.grammar, test, said)
 
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
@@ -147,13 +143,17 @@ class Where(Saying):
         kinds = [r for r in target.name.kinds if r.test == test]
         if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
             return "?"
+        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        if whole and spec.counted and graded:
+            return "?"  # tries are made at one place
         if value in NOT_DONE or normal is True:
             return whole
+        if value in spec.values and spec.values[value].site:
+            return spec.values[value].site
         if spec.site_not_said:
             return spec.site_not_said
         if value == "absent" or value == spec.denied:
             return whole
-        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
         both = target.side == "both" and graded
         alike = claim.side == "alike" or any(v.alike for v in claim.values) or both
         return whole if alike and whole else "?"
@@ -163,10 +163,7 @@ class Where(Saying):
         if site is None or not claim.details:
             return site
         said = {lattice.text(*span).lower() for _, span in claim.details}
-        for name, entry in self.grammar.sites_of(test).items():
-            if site in entry.part_of and said & set(entry.narrowed_by):
-                return name
-        return site
+        return narrowed(self.grammar, test, site, said)
 
     def _sided(
         self,
@@ -195,6 +192,9 @@ class Where(Saying):
         if entry is not None and kept and len(sides) == 1 and sides[0] is not None:
             halves = [h for h in entry.halves.get(kept, ()) if h] or [site]
         details = self._details(lattice, claim, target, test, value)
+        if normal and self._lessened(lattice, claim, target):
+            out.asks.append(("value", []))
+            return
         said = target.side or claim.side or claim.pside
         if side_rule(self.grammar, test, site, value) == "none" and said in ("right", "left"):
             details = (*details, said)
@@ -208,6 +208,14 @@ class Where(Saying):
                 )
                 if side and side not in out.sides:
                     out.sides.append(side)
+
+    def _lessened(self, lattice: Lattice, claim: Claim, target: Target) -> bool:
+        """ "The left pupil barely reacts"."""
+        said = [v.span for v in claim.values]
+        said += target.name.spans if target.name.sign else ()
+        words = [token.norm for token in lattice.tokens]
+        beside = [*claim.degrees, *(span for _, span in claim.details)]
+        return lessened(self.grammar, words, beside, said)
 
     def _sides(
         self, lattice: Lattice, claim: Claim, target: Target, test: str, site: str | None,

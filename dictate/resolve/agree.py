@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 #: A prompt that is read aloud names no more findings than this.
 _NAMED = 2
+#: In what they may differ of several tests at once.
+_SHARED: frozenset[QuestionKind] = frozenset({"side", "site"})
 
 
 class Second(Protocol):
@@ -171,19 +173,23 @@ class Agreement:
         pending.question = replace(question, choices=choices)
 
     def _together(self, doubts: Mapping[str, _Doubt]) -> dict[str, _Doubt]:
-        """Findings of several tests that one reader has and the other has not are one question."""
+        """Where they differ about several tests in the same way, that is one question.
+
+        One reader has the findings and the other has not, or they differ in the side or the site.
+        """
         out: dict[str, _Doubt] = {}
-        alone: dict[bool, str] = {}
+        alike: dict[tuple[bool, bool, QuestionKind], str] = {}
         for test, doubt in doubts.items():
-            mine = bool(doubt.mine)
-            if (mine and doubt.theirs) or self._own_question(test) is not None:
+            both = bool(doubt.mine and doubt.theirs)
+            way = (bool(doubt.mine), bool(doubt.theirs), _kind(doubt))
+            if (both and way[2] not in _SHARED) or self._own_question(test) is not None:
                 out[test] = doubt
-            elif mine in alone:
-                first = out[alone[mine]]
+            elif way in alike:
+                first = out[alike[way]]
                 first.mine.extend(doubt.mine)
                 first.theirs.extend(doubt.theirs)
             else:
-                alone[mine] = test
+                alike[way] = test
                 out[test] = doubt
         return out
 

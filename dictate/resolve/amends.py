@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from dictate.grammar.wording import finding_phrase
 from dictate.interpret.items import Item
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import (
     OTHER_SIDE,
     Change,
@@ -26,6 +26,7 @@ from dictate.model import (
 )
 from dictate.resolve import corrections, questions
 from dictate.resolve.context import Entry, Pending
+from dictate.resolve.fit import fit
 from dictate.resolve.places import place
 
 if TYPE_CHECKING:
@@ -46,7 +47,12 @@ def of_the_run(resolver: Resolver, reading: Reading, sentence: Sentence) -> Utte
         None where the sentence says nothing of the kind.
     """
     whole = next((item for item in sentence.row if item.kind == "whole_run"), None)
-    sides = {r.id for item in sentence.row for r in item.of_kind("side") if item.kind == "side"}
+    sides = {
+        r.id
+        for i, item in enumerate(sentence.row)
+        for r in item.of_kind("side")
+        if item.kind == "side" and not (i and "misnamed" in sentence.row[i - 1].others)
+    }
     said = any(
         item.kind in {"value", "grade"} or (item.kind == "target" and not _limb(item))
         for item in sentence.row
@@ -66,6 +72,26 @@ def of_the_run(resolver: Resolver, reading: Reading, sentence: Sentence) -> Utte
         resolver.history.append(Change("corrected", resolver.hearing, old))
         entry.finding = replace(old, side=side, said=(*old.said, here))  # type: ignore[arg-type]
     _turn_holds(resolver, side, here)
+    return "command"
+
+
+def erased(resolver: Resolver, reading: Reading, sentence: Sentence) -> UtteranceKind | None:
+    """ "Strike the toe extension": what is named is taken back.
+
+    Returns:
+        None where the sentence says nothing of the kind, or what is right as well.
+    """
+    row = sentence.row
+    at = next((i for i, x in enumerate(row) if "erases" in x.others), None)
+    if at is None or any(x.kind in {"value", "grade", "replace"} for x in row[at:]):
+        return None
+    if not any(x.kind == "target" for x in row[at:]):
+        return None
+    old = _named(resolver, sentence, sided=True)
+    if not old:
+        return None
+    for entry in old:
+        corrections.remove(resolver, entry, "taken_back")
     return "command"
 
 
@@ -93,6 +119,15 @@ def _turn_holds(resolver: Resolver, side: str, here: Place) -> None:
     held = resolver.holds.side
     if held is not None and side in OTHER_SIDE:
         resolver.holds.side = replace(held, id=side, place=here)
+
+
+def of_a_side(sentence: Sentence, st: Statement) -> None:
+    """ "On the right, I mean": a side that is corrected heads nothing."""
+    if st.link != "heading" or not st.lone_side or sentence.statements != [st]:
+        return
+    first = next((x for x in sentence.row if x.kind not in {"glue", "comma", "deny"}), None)
+    if first is not None and first.kind == "replace":
+        st.link = "replace"
 
 
 def announced(sentence: Sentence) -> Item | None:
@@ -130,6 +165,8 @@ def unsettled(
         return "finding"
     if not found and (denies or (asked and (cue is not None or strange))):
         old = _named(resolver, sentence, sided=True)
+        if not denies and (cue is None or cue.kind == "swap"):
+            old = [entry for entry in old if _said_otherwise(resolver, sentence, entry.finding)]
         doubt(resolver, reading, here, old)
         return "finding" if old else None
     if cue is None or asked:
@@ -158,6 +195,28 @@ def _opens_with_not(sentence: Sentence) -> bool:
     if len(row) < 2 or row[0].kind != "deny" or "replace" in row[0].others:
         return False
     return "definite" in row[1].others or row[1].kind in {"side", "grade"}
+
+
+def _said_otherwise(resolver: Resolver, sentence: Sentence, old: Finding) -> bool:
+    """The sentence speaks of the very site of a finding, and says another value of its test.
+
+    Without words that announce a correction that is what makes one: "the light reflex is sluggish"
+    leaves the knee jerks alone, and "no pronation in the arms" their tone.
+    """
+    sites = {r.id for x in sentence.row for r in x.of_kind("site")}
+    if old.site is not None and (old.site not in sites or _only_limb(sentence, old.site)):
+        return False
+    said = [Said(x.grade, x.readings) for x in sentence.row if x.kind in {"value", "grade"}]
+    fits = [f for s in said if (f := fit(resolver.grammar, old.test, s)) is not None]
+    values = {f.value for f in fits if f.value and not f.misfit}
+    return bool(values) and old.value not in values
+
+
+def _only_limb(sentence: Sentence, site: str) -> bool:
+    """Of the site nothing but the limb is named, which any test may be of."""
+    tests = {r.test for x in sentence.row for r in x.of_kind("test", "sign", "after_site")}
+    limb = any(r.id == site and r.group == "limb" for x in sentence.row for r in x.of_kind("site"))
+    return limb and not tests
 
 
 def _named(resolver: Resolver, sentence: Sentence, sided: bool = False) -> list[Entry]:

@@ -9,6 +9,7 @@ from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement, Target
 from dictate.model import Change, Choice, Finding, Utterance
 from dictate.resolve import questions
+from dictate.resolve.alike import groups
 from dictate.resolve.answering import answer_in
 from dictate.resolve.context import Holds, Pending
 from dictate.resolve.fit import fit
@@ -39,9 +40,19 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
         UsageError: No such question is open, or the words are no answer to it; of "?" and its
             like, what may be answered.
     """
-    pending = next((p for p in resolver.pending if p.question.id == question), None)
-    if pending is None:
+    group = next(
+        (g for g in groups(resolver.pending, resolver.entries) if g[0].question.id == question),
+        None,
+    )
+    if group is None:
         raise UsageError(f"No question {question} is open.")
+    for pending in group:
+        _answer(resolver, pending, words)
+
+
+def _answer(resolver: Resolver, pending: Pending, words: str) -> None:
+    """Settle one of the statements that the question is about."""
+    question = pending.question.id
     given, words = words.strip(), words.strip().casefold()
     meaning = plain_meaning(words, resolver.grammar)
     if not words or meaning == "open" or words in resolver.grammar.speech.skip:
@@ -72,6 +83,8 @@ def answer(resolver: Resolver, question: str, words: str) -> None:
 def _by_choice(resolver: Resolver, pending: Pending, words: str) -> bool:
     choice = _choice(resolver, pending, words)
     none = choice is not None and choice.label == questions.NONE
+    if none and pending.question.kind in OFFERS:
+        return _neither(resolver, pending)
     if choice is None or not (choice.findings or none or pending.question.kind == "heard"):
         return False
     _settle(resolver, pending, choice.findings)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import spread_back
 from dictate.interpret.reader import Sentence
 from dictate.interpret.statement import Statement, Target
@@ -18,7 +20,11 @@ def lend_denied(source: Statement, st: Statement) -> None:
     bare = (
         st.denied and not st.values and all(t.sites and (t.dual or not t.tests) for t in st.targets)
     )
-    if not bare or any(target.signs for target in st.targets) or source.denied or st.sought:
+    # "oriented to person, not to time, not to place": denied of one more
+    again = source.denied and all(t.sites and t.signs and not t.tests for t in source.targets)
+    if not bare or any(target.signs for target in st.targets) or st.sought:
+        return
+    if source.denied and not again:
         return
     signs = [sign for target in source.targets for sign in target.signs]
     if source.values:
@@ -34,6 +40,15 @@ def lend_denied(source: Statement, st: Statement) -> None:
 def _joined(target: Target) -> bool:
     """ "Pin in the arms": a test and its place, each in a word of its own."""
     return bool(target.tests and target.sites) and not target.dual
+
+
+def wholes_of(source: Statement) -> list[Target]:
+    """ "Light touch and pinprick reduced ..., otherwise intact": each test, where there are two."""
+    named = [t for t in source.targets if t.tests and not t.signs]
+    tests = {tuple(r.test for r in t.tests): t for t in named}
+    if len(tests) < 2 or len(named) < len([t for t in source.targets if t.tests or t.signs]):
+        return []
+    return [Target(tests=list(t.tests), spans=t.spans[:1]) for t in tests.values()]
 
 
 def lend_tests(source: Statement, st: Statement) -> None:
@@ -70,10 +85,24 @@ def goes_on(sentence: Sentence, before: Sentence | None) -> bool:
     return before is not None and before.talk is None and _next_place(sentence, before)
 
 
+#: Kinds of a list of graded sites without a side.
+_GRADED_LIST = frozenset({"target", "grade", "comma", "stop", "glue", "and", "place", "degree"})
+
+
+def side_goes_on(sentence: Sentence, before: Sentence | None) -> bool:
+    """ "Left hip flexion three; knee extension four": after a semicolon the list goes on."""
+    if before is None or not before.row or before.row[-1].text != ";":
+        return False
+    graded = any(item.kind == "grade" for item in before.row)
+    if not graded or not all(item.kind in _GRADED_LIST for item in sentence.row):
+        return False
+    named = [item for item in sentence.row if item.kind == "target"]
+    parts = all({r.group for r in x.of_kind("site")} & {"muscle", "reflex"} for x in named)
+    return bool(named) and parts and not any(x.of_kind("test", "sign") for x in named)
+
+
 #: Kinds of a short sentence that says what was found at one more place.
-_PLACE_AND_WORD = frozenset(
-    {"target", "side", "value", "comma", "stop", "glue", "place", "degree", "and", "both_after"}
-)
+_PLACE_AND_WORD = _GRADED_LIST | {"side", "value", "both_after"}
 #: Groups of sites that one examines a whole body by, place after place.
 _PLACES = frozenset({"limb", "region", "dermatome"})
 
@@ -84,12 +113,48 @@ def _next_place(sentence: Sentence, before: Sentence) -> bool:
     if not all(item.kind in _PLACE_AND_WORD for item in row):
         return False
     names = [item for item in row if item.kind == "target"]
-    if not names or not any(item.kind == "value" for item in row):
+    said = {item.kind for item in row} & {"value", "grade"}
+    if not names or not said:
+        return False
+    if "grade" in said and not _graded_by_name(before):
         return False
     if not all(_PLACES & {r.group for r in item.of_kind("site")} for item in names):
         return False
     placed = [x for x in before.row if x.kind == "target" and x.of_kind("site")]
     return bool(placed) and all(_PLACES & {r.group for r in x.of_kind("site")} for x in placed)
+
+
+def _graded_by_name(sentence: Sentence) -> bool:
+    """A grade was said in it, and the name of the test ("reflexes three plus in the legs")."""
+    graded = any(item.kind == "grade" for item in sentence.row)
+    named = (x for x in sentence.row if x.kind == "target" and not x.of_kind("site"))
+    return graded and any(x.of_kind("test") for x in named)
+
+
+def graded_run(
+    sentences: Sequence[Sentence], of: Sentence, graded: Callable[[Sequence[Statement]], bool]
+) -> list[Statement]:
+    """ "Biceps two plus. Knees one plus.": a list of which each item is a sentence.
+
+    Args:
+        sentences: Those of an utterance.
+        of: One of them.
+        graded: Whether statements are nothing but sites with their grades.
+
+    Returns:
+        The statements of ``of`` and of the sentences beside it that are like it.
+    """
+    run: list[Statement] = []
+    within = False
+    for sentence in sentences:
+        if sentence.talk is None and graded(sentence.statements):
+            run += sentence.statements
+            within = within or sentence is of
+        elif within:
+            break
+        else:
+            run = []
+    return run if within else []
 
 
 def lend_signs(source: Statement, st: Statement) -> None:
@@ -112,6 +177,48 @@ def lend_signs(source: Statement, st: Statement) -> None:
         target.signs, target.tests = list(signs), [] if signs else list(named)
     if signs:
         st.values, st.denied = [], True
+
+
+def lend_named(
+    grammar: Grammar, st: Statement, earlier: Sequence[Statement], later: Sequence[Statement]
+) -> None:
+    """ "Fasciculations in the right thigh, left calf", "dystonia: right foot": there as well.
+
+    Only where nothing but places with their side is listed, and no value comes after them.
+    """
+    source = next((one for one in reversed(earlier) if one.targets), None)
+    if source is None or st.link not in _LISTS or not _only_places(st) or _says_more(source):
+        return
+    tests = {r.test for target in source.targets for r in target.tests}
+    waits = any(one.has_value and not any(t.tests or t.signs for t in one.targets) for one in later)
+    if len(tests) != 1 or waits or any(target.signs for target in source.targets):
+        return
+    (test,) = tests
+    takes = all(
+        any(grammar.takes_site(test, r.group, r.id) for r in t.sites if r.group and r.id)
+        for t in st.targets
+    )
+    if grammar.tests[test].named and takes:
+        named = next(target.tests for target in source.targets if target.tests)
+        for target in st.targets:
+            target.tests = [r for r in named if r.test == test]
+
+
+#: How one place of a list hangs on the one before.
+_LISTS = frozenset({"comma", "and", "colon"})
+
+
+def _only_places(st: Statement) -> bool:
+    """Places that each have their side, and nothing said of them."""
+    said = st.has_value or st.doubts or st.unknown or st.rest or st.compared or st.repeat
+    plain = all(t.sites and not (t.tests or t.signs or t.edge) for t in st.targets)
+    sided = all(t.side or t.both or st.side for t in st.targets)
+    return bool(st.targets) and plain and sided and not (said or st.copied or st.not_done)
+
+
+def _says_more(source: Statement) -> bool:
+    """Something was said of it beside its name."""
+    return bool(source.has_value or source.doubts or source.unknown or source.compared)
 
 
 def speaks_to(sentence: Sentence) -> bool:
@@ -164,8 +271,9 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
 
 
 def _heads(st: Statement) -> bool:
-    """A heading that says more than a number ("right arm:", but not "XI:")."""
-    return st.link == "heading" and bool(st.targets or st.side)
+    """A heading that says where ("right arm:", "legs:", but not "XI:" or "reflexes:")."""
+    placed = st.side or any(t.sites or t.side or t.both for t in st.targets)
+    return st.link == "heading" and bool(placed)
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

@@ -85,7 +85,7 @@ def find_question(
     there = {place.utterance for place in question.about}
     alike = [
         now
-        for now in (pending.question for pending in resolver.pending)
+        for now in resolver.record().questions
         if now.kind == question.kind
         and _has_all(cited(now.about, resolver.utterances), words)
         and (not numbered or {place.utterance for place in now.about} == there)
@@ -132,6 +132,7 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
     spoken, resolver.statement = resolver.statement, _number(resolver)
     resolver.holds, resolver.run, resolver.waiting, resolver.named_last = Holds(), [], None, None
     found, resolver.last_taken = resolver.last_taken, []
+    before, resolver.named_before = resolver.named_before, None
     resolver.nerves, resolver.replying = None, False
     second, old = resolver.second, _findings(resolver)
     resolver.second = second.anew() if second is not None else None
@@ -144,7 +145,7 @@ def hear_apart(resolver: Resolver, utterance: Utterance) -> None:
         there = {id(entry) for entry in resolver.entries}
         resolver.holds, resolver.waiting = holds, waiting if waiting in resolver.pending else None
         resolver.run = [entry for entry in run if id(entry) in there]
-        resolver.last_taken = found
+        resolver.last_taken, resolver.named_before = found, before
         resolver.named_last, resolver.nerves, resolver.replying, resolver.filled = kept
 
 

@@ -17,6 +17,8 @@ class Hold:
     ``told``: it was said to the patient ("on the right side, you are ..."); no summary is of it.
     ``more``: other sites that the same heading names ("right arm and leg:").
     ``part``: a muscle or a part of a limb said with an item; it is asked whether it holds.
+    ``graded``: a test of which a grade was said in this utterance, or nothing yet, so that a bare
+    grade that follows is of its scale.
     """
 
     id: str
@@ -25,6 +27,7 @@ class Hold:
     told: bool = False
     part: bool = False
     more: tuple[str, ...] = ()
+    graded: bool = False
 
 
 @dataclass(slots=True)

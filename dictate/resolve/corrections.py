@@ -8,24 +8,38 @@ from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading, Sentence
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import OTHER_SIDE, Change, UtteranceKind
 from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.places import place
+from dictate.resolve.several import how_many, last_of, said_once
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
 
 
-def take_back(resolver: Resolver, reading: Reading) -> UtteranceKind:
-    """Remove the last statement: its findings and its question."""
-    last = _last_statement(resolver)
-    for entry in [e for e in resolver.entries if e.statement == last]:
+def take_back(resolver: Resolver, reading: Reading, words: str = "") -> UtteranceKind:
+    """Remove the last statement, or as many as the words say: findings and questions.
+
+    Args:
+        resolver: The narration.
+        reading: The utterance.
+        words: Those that take back, as the lexicon found them.
+    """
+    many = how_many(resolver.grammar, words)
+    if many is None:
+        last = max((entry.utterance for entry in resolver.entries), default=-1)
+        row = [entry for entry in resolver.entries if entry.utterance == last]
+        amends.doubt(resolver, reading, place(reading, (0, len(reading.tokens))), row)
+        return "finding"
+    said = [e.statement for e in resolver.entries] + [p.number for p in resolver.pending]
+    gone = last_of(said, many)
+    for entry in [e for e in resolver.entries if e.statement in gone]:
         remove(resolver, entry, "taken_back")
-    for pending in [p for p in resolver.pending if p.number == last]:
+    for pending in [p for p in resolver.pending if p.number in gone]:
         resolver.pending.remove(pending)
         resolver.history.append(Change("taken_back", resolver.hearing, question=pending.question))
     return "command"
@@ -44,22 +58,30 @@ def _last_statement(resolver: Resolver) -> int:
     return max((number for number in numbers if number >= 0), default=-1)
 
 
+def last_entries(resolver: Resolver) -> list[Entry]:
+    """The findings of the last statement; none where it was asked about."""
+    last = _last_statement(resolver)
+    return [entry for entry in resolver.entries if entry.statement == last]
+
+
 def correct(
     resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement
 ) -> UtteranceKind | None:
     """Replace what a correction names: a value, a side, or a whole statement."""
+    resolver.mending = resolver.mending or st.link == "replace"
     if st.empty:
-        return "finding" if _ask_anew(resolver, reading, st) else "command"
+        return "finding" if _ask_anew(resolver, reading, sentence, st) else "command"
     if st.link == "take_back":
         last = _last_statement(resolver)
         if st.targets:
-            take_back(resolver, reading)
+            words = next((x.text for x in sentence.row if x.kind == "take_back"), "")
+            take_back(resolver, reading, words)
             st.link = "start"
             resolver._state(reading, sentence, st, [])
             return "finding"
         return _revalue(resolver, reading, st, last)
     if not st.targets:
-        named = amends.named_before(resolver, sentence)
+        named = amends.named_before(resolver, sentence) or _that_had(resolver, sentence)
         last = named[-1].statement if named else _last_statement(resolver)
         return _revalue(resolver, reading, st, last, named)
     return _restate(resolver, reading, st)
@@ -69,20 +91,22 @@ def correct(
 _MOST_STRANGE = 1
 
 
-def _ask_anew(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+def _ask_anew(resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement) -> bool:
     """ "Make that plastic": corrected right after it was said, and nobody knows into what."""
     strange = sum(end - start for start, end in st.unknown)
-    if st.talk or st.link != "replace" or not 0 < strange <= _MOST_STRANGE:
+    words = sum(item.kind in {"unknown", "glue", "place"} for item in sentence.row)
+    telling = words > strange + _MOST_STRANGE  # "sorry, the nurse is at the door"
+    if st.talk or st.link != "replace" or not 0 < strange <= _MOST_STRANGE or telling:
         return False
     last = _last_statement(resolver)
     before = len(resolver.utterances) - 1
     fresh = [e for e in resolver.entries if e.statement == last and e.utterance >= before]
     for entry in fresh:
-        _ask_value(resolver, reading, st, entry)
+        ask_again(resolver, reading, st, entry)
     return bool(fresh)
 
 
-def _ask_value(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
+def ask_again(resolver: Resolver, reading: Reading, st: Statement, entry: Entry) -> None:
     """A finding that was corrected into nothing known goes back to a question."""
     remove(resolver, entry, "corrected")
     about = (*entry.finding.said, *_places(reading, st))
@@ -111,6 +135,23 @@ def _revalue(
     return "command"
 
 
+def _that_had(resolver: Resolver, sentence: Sentence) -> list[Entry]:
+    """ "Four, not three plus": the one of the last utterance that had the second value."""
+    wrong = next((x.instead_of for x in sentence.row if x.instead_of is not None), None)
+    if wrong is None:
+        return []
+    said = Said(grade=wrong[0], readings=wrong[1])
+    last = max((e.utterance for e in resolver.entries), default=-1)
+    had = [
+        e
+        for e in resolver.entries
+        if e.utterance == last
+        and (f := fit(resolver.grammar, e.finding.test, said)) is not None
+        and f.value == e.finding.value
+    ]
+    return [e for e in had if e.statement == had[-1].statement]
+
+
 def _that_fit(resolver: Resolver, st: Statement, entries: list[Entry]) -> list[Entry]:
     """ "Eye movements full, nystagmus present. Sorry, restricted": the one that takes the word."""
 
@@ -137,9 +178,20 @@ def _of_its_side(resolver: Resolver, st: Statement, entries: list[Entry]) -> lis
 
 
 def goes_on(resolver: Resolver, st: Statement, earlier: list[Statement]) -> bool:
-    """ "No, left is down, right is up": the other side is corrected as well, where it was found."""
-    bare = not (st.targets or st.unknown or st.doubts) and bool(st.values)
-    if not (earlier and earlier[-1].link == "replace" and bare and st.link in {"comma", "and"}):
+    """ "No, left is down, right is up": the other side is corrected as well, where it was found.
+
+    So is another site, where it was found: "sorry, deltoid four, biceps five".
+    """
+    if not earlier or st.link not in {"comma", "and", "start"} or not st.values:
+        return False
+    if st.unknown or st.doubts or st.rest:
+        return False
+    if st.targets:
+        found = {e.finding.site for e in resolver.entries if e.finding.side}
+        sided = st.side or any(t.side or t.both for t in st.targets)
+        named = all(any(r.id in found for r in t.sites) for t in st.targets)
+        return resolver.mending and named and not sided
+    if earlier[-1].link != "replace":
         return False
     last = _last_statement(resolver)
     entries = [e for e in resolver.entries if e.statement == last]
@@ -158,7 +210,7 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
         if value is None and st.denied:
             value = resolver.grammar.tests[old.test].denied
         if value is None:
-            _ask_value(resolver, reading, st, entry)
+            ask_again(resolver, reading, st, entry)
             changed = True
             continue
         side = old.side
@@ -177,8 +229,22 @@ def _new_values(resolver: Resolver, reading: Reading, st: Statement, entries: li
     return changed
 
 
+def _with_one_side(resolver: Resolver, entries: list[Entry]) -> list[Entry]:
+    """ "Left deltoid four, biceps three": one "left" for both, and so is the right one."""
+    last = entries[-1]
+    row = [e for e in resolver.entries if e.utterance == last.utterance and e.finding.side]
+    now = last.utterance == len(resolver.utterances)
+    end = max(p.end for p in last.finding.said)
+    text = resolver.text[:end] if now else resolver.utterances[last.utterance].text
+    once = said_once(resolver.grammar, text)
+    alike = {e.finding.side for e in row} == {last.finding.side}
+    return row if once and alike and last in row else entries
+
+
 def _new_side(resolver: Resolver, reading: Reading, st: Statement, entries: list[Entry]) -> None:
     both = len({e.finding.side for e in entries}) == 2
+    if not both:
+        entries = _with_one_side(resolver, entries)
     for entry in entries:
         old = entry.finding
         if old.side is None:

@@ -8,9 +8,11 @@ from dataclasses import dataclass, field, replace
 from dictate.grammar.names import WHOLE
 from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
-from dictate.model import Finding, QuestionKind
+from dictate.model import Finding, Place, QuestionKind
 from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
+from dictate.resolve.lessened import lessened
+from dictate.resolve.parts_named import narrowed, parts_named
 from dictate.resolve.places import detail_of, places_of
 from dictate.resolve.sides import Sides
 from dictate.resolve.targets import Combo
@@ -33,6 +35,7 @@ class Draft:
     #: What would have been recorded if every word had been understood, and those that were not.
     held: tuple[Finding, ...] = ()
     strange: str = ""
+    strange_at: tuple[tuple[int, int], ...] = ()
 
     def drop(self, test: str) -> None:
         """Leave a test out."""
@@ -258,8 +261,7 @@ class Drafter(Sides):
         if combo.site is not None and self._finer(st, combo, test):
             out.asks.append(("site", []))
             return
-        spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
-        extra = []
+        extra: list[Place] = []
         site, kept = (combo.site.id, combo.site.kept or None) if combo.site else (None, None)
         hold = holds.item_site or holds.site
         spec = self.grammar.tests[test]
@@ -299,7 +301,21 @@ class Drafter(Sides):
                 if site == "?":
                     out.asks.append(("site", []))
                     return
-        site = self._narrowed(st, test, site)
+        said = {reading.text(span).lower() for span in st.details} if st.details else set()
+        if site is not None and said:
+            site = narrowed(self.grammar, test, site, said)
+        parts = parts_named(self.grammar, test, said) if site == WHOLE and said else ()
+        for part in parts or (site,):
+            self._there(reading, st, combo, test, part, kept, value, holds, given, out, extra)
+
+    def _there(
+        self, reading: Reading, st: Statement, combo: Combo, test: str, site: str | None,
+        kept: str | None, value: str, holds: Holds, given: dict[str, str], out: Draft,
+        extra: list[Place],
+    ) -> None:  # fmt: skip
+        """The findings at one site, or the question for its side."""
+        normal = is_normal(self.grammar, test, value)
+        spans: list[Span] = [*combo.target.spans, *(s for m in combo.more if m for s in m.spans)]
         sides, side_places = self._sides(
             st, combo, test, site, value, holds, given, reading.utterance.id
         )
@@ -309,6 +325,9 @@ class Drafter(Sides):
         extra = [*extra, *side_places]
         places = places_of(reading, st, spans, extra)
         details = detail_of(reading, st, self.grammar, test, value, combo.target)
+        if normal and self._lessened(reading, st, combo):
+            out.asks.append(("value", []))
+            return
         if sides == [None] and side_rule(self.grammar, test, site, value) == "none":
             details = (*details, *_side_words(st, combo))
         labels = frozenset(reading.text(span) for term, span in st.labels if term.test == test)
@@ -319,6 +338,13 @@ class Drafter(Sides):
                 Finding(test, part, side, value, details, normal, places, shown)  # type: ignore[arg-type]
             )
             out.labels.append(labels)
+
+    def _lessened(self, reading: Reading, st: Statement, combo: Combo) -> bool:
+        """ "The left pupil barely reacts"."""
+        said = [span for value in st.values for span in value.spans]
+        said += combo.target.spans if combo.signs else []
+        words = [token.norm for token in reading.tokens]
+        return lessened(self.grammar, words, st.details, said)
 
     def _halves(
         self, test: str, site: str | None, kept: str | None, sides: list[str | None]
@@ -371,15 +397,6 @@ class Drafter(Sides):
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
         return st.rest and hold.place.utterance != reading.utterance.id
 
-    def _narrowed(self, st: Statement, test: str, site: str | None) -> str | None:
-        """ "distally in the arms": the part of the limb, where the test has it as a site."""
-        if not st.part or site is None:
-            return site
-        for name, entry in self.grammar.sites_of(test).items():
-            if site in entry.part_of and st.part in entry.narrowed_by:
-                return name
-        return site
-
     def _place_lent(self, test: str, holds: Holds) -> bool:
         """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""
         return any(test in self.grammar.tests[near].lends_place for near in holds.near)
@@ -393,8 +410,12 @@ class Drafter(Sides):
         names = [r for target in st.targets for r in target.tests if r.test == test]
         if names and all(r.kind == "after_site" and not r.plural for r in names):
             return "?"  # "the jerk two plus" is one of several, and its site was lost
+        if whole and spec.counted and any(said.grade is not None for said in st.values):
+            return "?"  # tries are made at one place
         if value in NOT_DONE or normal is True:
             return whole
+        if value in spec.values and spec.values[value].site:
+            return spec.values[value].site
         if spec.site_not_said:
             return spec.site_not_said
         if value == "absent" or value == spec.denied:

@@ -133,6 +133,10 @@ def _both_true(resolver: Resolver, entry: Entry, finding: Finding, taken: list[E
     what is absent anything else."""
     values = resolver.grammar.tests[finding.test].values
     both = {entry.finding.value, finding.value}
+    if any(
+        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
+    ):
+        return True  # "spastic, Ashworth two"
     if not both <= values.keys() or SIGN[1] in both:
         return False
     together = entry in taken or entry.statement == resolver.statement

@@ -17,6 +17,8 @@ from dictate.interpret.statement import Said
 Misfit = Literal["scale", "value", "pair"]
 #: The set of words that say no more than that something is wrong.
 ABNORMAL = "abnormal"
+#: The set of words for more than there should be.
+INCREASED = "increased"
 #: Values that every test takes.
 NOT_DONE = ("not_tested", "unable")
 
@@ -46,7 +48,7 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
         return Fit(value)
     if said.unmoved and not _two_valued(grammar, test):
         return Fit(misfit="value")
-    opposite = _opposite(grammar, test, value)
+    opposite = _opposite(grammar, test, value) or _no_more(grammar, test, said.readings)
     return Fit(opposite) if opposite else Fit(misfit="value")
 
 
@@ -99,22 +101,30 @@ def _word(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | Non
 
 
 def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
-    """What a denied value says: an abnormal one the test's denial, of two values the other."""
+    """What a denied value says: an abnormal one the test's denial, of two values the other.
+
+    Of several that are left ("the pupil is not sluggish": normal, or absent) it says none.
+    """
     spec = grammar.tests[test]
     if spec.responses:
         return None
-    if value in spec.values and spec.values[value].normal is False and spec.denied:
+    wrong = value in spec.values and spec.values[value].normal is False
+    if wrong and spec.denied and spec.denied != value:
         return spec.denied if value != "absent" else None
     others = [name for name in spec.values if name != value]
-    if spec.scale is None and len(others) == 1:
+    if len(others) == 1 and (spec.scale is None or spec.values[others[0]].normal):
         return others[0]
     if value in spec.values and spec.values[value].normal:
         general = [v for v, w in spec.values.items() if ABNORMAL in (w.sets or (v,))]
         return general[0] if len(general) == 1 else None
-    if value in spec.values and spec.values[value].normal is False and value != "absent":
-        normal = [name for name, entry in spec.values.items() if entry.normal]
-        return normal[0] if len(normal) == 1 else None
     return None
+
+
+def _no_more(grammar: Grammar, test: str, readings: Iterable[Reading]) -> str | None:
+    """ "Not increased", of any test in the same word, is its normal value (contract, rule 7)."""
+    normal = [name for name, entry in grammar.tests[test].values.items() if entry.normal]
+    plain = any(r.kind == "value" and not r.test and r.id == INCREASED for r in readings)
+    return normal[0] if plain and len(normal) == 1 else None
 
 
 def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
@@ -140,9 +150,14 @@ def _fit_grade(grammar: Grammar, test: str, grade: Grade) -> Fit | None:
             return Fit(misfit="value")
         if grade.of and float(grade.number) > float(grade.of):
             return Fit(misfit="scale")
+        if grade.of and (counted := grammar.tests[test].counted):
+            right, tries = float(grade.number), float(grade.of)
+            return Fit(counted.all if right == tries else counted.some if right else counted.none)
         return Fit(f"{grade.number}/{grade.of}" if grade.of else grade.number, from_grade=True)
     if scale.kind == "acuity":
         chart = grade.of is not None and grade.number.isdigit() and int(grade.number) in scale.first
+        if grade.number == grade.of and f"{grade.number}/{grade.of}" not in scale.normal:
+            return None  # "three of three" counts
         line = grade.of is not None and grade.of.isdigit() and int(grade.of) in scale.second
         if chart and not line:
             return Fit(misfit="scale")
@@ -189,12 +204,36 @@ def beside_word(grammar: Grammar, test: str, value: str, grade: Grade | None) ->
     scale = grammar.tests[test].scale
     if grade is None or scale is None or grade.counts:
         return False
+    if grade.of and grammar.tests[test].counted:
+        return True
     kind = grammar.scales[scale].kind
     words = grammar.tests[test].values
     counted = kind == "count" and grammar.scales[scale].of_needed
     if value not in words:
         return False
     return kind == "measure" or (counted and words[value].normal is False)
+
+
+def settle_counts(
+    grammar: Grammar, hits: list[tuple[str, str]], said: Iterable[Said]
+) -> list[tuple[str, str]] | None:
+    """ "Four of five correct": the count says how many; None where a word says otherwise.
+
+    Args:
+        grammar: Which tests are counted.
+        hits: Tests and their values.
+        said: The values as they were said.
+    """
+    graded = [one for one in said if one.grade is not None]
+    for test in {test for test, _ in hits if grammar.tests[test].counted}:
+        counts = {f.value for one in graded if (f := fit(grammar, test, one)) and f.value}
+        words = {value for t, value in hits if t == test} - counts
+        if not counts or not words:
+            continue
+        if len(counts) > 1 or any(not is_normal(grammar, test, word) for word in words):
+            return None
+        hits = [(t, value) for t, value in hits if t != test or value in counts]
+    return hits
 
 
 def _total(scale: Scale, grade: Grade) -> Fit | None:

@@ -69,7 +69,8 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             resolver.headed.add(section)
             general = target.section and resolver.grammar.tests[tests[0]].gives_way
             # "sensory." opens its section; which of its tests follows is not said by it
-            holds.test = None if general else Hold(tests[0], place(reading, target.spans[0]))
+            head = place(reading, target.spans[0])
+            holds.test = None if general else Hold(tests[0], head, graded=True)
         limb = next((r for r in target.sites if r.group == "limb"), None)
         placed = st.link == "heading" and not target.dual  # "toes: right up" is of no place
         site = limb or next((r for r in target.sites if placed), None)

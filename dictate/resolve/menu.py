@@ -12,6 +12,7 @@ from string import ascii_lowercase
 
 from dictate.grammar.load import Grammar
 from dictate.model import OTHER_SIDE, Choice, Question
+from dictate.resolve.questions import NONE
 
 #: Kinds of questions whose choices are values.
 _OF_VALUES = {"value", "scale", "conflict"}
@@ -80,7 +81,7 @@ def in_todays_words(question: Question, grammar: Grammar, words: str) -> str:
 
 def _answers_itself(question: Question, choice: Choice, grammar: Grammar) -> bool:
     label = choice.label.casefold()
-    if label in _SIDES or {c.label for c in question.choices} == {"yes", "no"}:
+    if label in {*_SIDES, NONE} or {c.label for c in question.choices} == {"yes", "no"}:
         return True
     values = {finding.value.replace("_", " ") for finding in choice.findings}
     if question.kind in _OF_VALUES and not values:

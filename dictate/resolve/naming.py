@@ -126,6 +126,10 @@ class Naming:
         """A word that is a test and a site ("toes") is what the words beside it make of it."""
         if not target.dual:
             return target
+        own_place = {r.test for r in target.signs} & {r.test for r in target.sites if r.test}
+        if own_place:  # "the eye does not close": what was found and where, in one word
+            sites = [r for r in target.sites if r.test in own_place]
+            return replace(target, sites=sites, dual=False)
         others = [t for t in st.targets if t is not target and (t.tests or t.signs) and not t.dual]
         held = holds.item_test or holds.test
         beside = any(self._takes(self._tests_of(t), target) for t in others)

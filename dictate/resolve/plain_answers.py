@@ -14,6 +14,7 @@ from dictate.interpret.statement import Statement
 from dictate.interpret.whole import Folded, around, folded, whole_match
 from dictate.model import Finding, Question, Utterance
 from dictate.resolve.places import bare
+from dictate.resolve.questions import NONE
 
 #: Left open; none of what was offered; what may be said?
 Meaning = Literal["open", "neither", "help"]
@@ -111,7 +112,7 @@ def hints(question: Question, grammar: Grammar) -> list[str]:
     """
     answers = grammar.requests.answers
     shown = [*(answers.not_tested if _names_one(question) else ()), *answers.not_sure[:1]]
-    if question.kind in OFFERS:
+    if question.kind in OFFERS and all(choice.label != NONE for choice in question.choices):
         shown += answers.neither[:1]
     tests = {finding.test for choice in question.choices for finding in choice.findings}
     scales = (grammar.scales.get(grammar.tests[test].scale or "") for test in sorted(tests))
@@ -126,7 +127,8 @@ def _names_one(question: Question) -> bool:
     places = {(f.test, f.site) for choice in question.choices for f in choice.findings}
     if places:
         return len(places) == 1
-    return bool(question.choices) or question.kind in ("value", "scale")
+    offered = any(choice.label != NONE for choice in question.choices)
+    return offered or question.kind in ("value", "scale")
 
 
 @lru_cache(maxsize=4)

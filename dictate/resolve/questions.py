@@ -80,16 +80,13 @@ def with_held(grammar: Grammar, draft: Draft, choices: tuple[Choice, ...]) -> tu
 
 
 def or_none(question: Question) -> Question:
-    """A question with a choice that nothing else is right.
-
-    Yes or no, the two sides, and two values of which one holds are all that there is; where
-    nothing is offered, the answer is one's own words.
+    """A question with a choice that nothing else is right; yes or no is all that there is.
 
     Args:
         question: As it would be put.
     """
-    whole = question.kind in {"heard", "side", "conflict", "referent"}
-    if whole or not question.choices or any(not choice.findings for choice in question.choices):
+    labels = {choice.label for choice in question.choices}
+    if question.kind == "heard" or NONE in labels:
         return question
     return replace(question, choices=(*question.choices, Choice(NONE)))
 
@@ -117,7 +114,7 @@ def options(
         return _tried("site", list(sites), names, redo)[:MOST]
     if kind in {"value", "scale"} and len(draft.tests) == 1:
         return _tried("value", values_of(grammar, draft.tests[0]), {}, redo)
-    if kind == "value":
+    if kind in {"value", "scale"}:
         return _of_each(grammar, draft.tests, redo)
     return ()
 

@@ -61,6 +61,13 @@ def repeat(
     wanted = _one_side(st)
     if wanted is None and len(sides) == 1:
         wanted = OTHER_SIDE.get(sides.pop() or "")
+    told = [e for e in excepted if e.link == "but" and e.values and (e.copied or not e.targets)]
+    for one in told:
+        one.values = []  # "the same, but only reduced": which is it?
+    if run and (st.doubts or told):
+        tests = list(dict.fromkeys(entry.finding.test for entry in run))
+        resolver.ask(reading, st, Draft(tests=tests), ("value", []))
+        return "finding"  # "left the same, but less"
     if not run or (wanted is None and len(sides) != 2):
         resolver.ask_referent(reading, st)
         resolver.holds.side = None

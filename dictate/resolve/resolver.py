@@ -6,6 +6,7 @@ corrections, repetitions, then statements, each to findings or to one question.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.decide.features import Proposal
@@ -27,25 +28,44 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve import amends, corrections, headings, questions, repeats, sections, waiting
+from dictate.resolve import (
+    alike,
+    amends,
+    bare_names,
+    corrections,
+    headings,
+    questions,
+    repeats,
+    sections,
+    values_alone,
+    waiting,
+)
 from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
     goes_on,
+    graded_run,
     lend_denied,
+    lend_named,
     lend_signs,
     lend_tests,
+    side_goes_on,
     speaks_to,
     spread_last_side,
     too_strange,
+    wholes_of,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
-from dictate.resolve.paired import as_found, other_side
+from dictate.resolve.listing import goes_on_listing, test_of_it
+from dictate.resolve.measure import at_its_place, comes_with
+from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
+from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -77,12 +97,16 @@ class Resolver:
         self.filled: Pending | None = None
         #: A mistake was spoken of, and what is right may follow.
         self.correcting = False
-        self.hearing = ""
+        #: Something was corrected in this sentence.
+        self.mending = False
+        self.hearing = self.text = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
         self.opened = False
         #: The last statement of this utterance that named something.
         self.named_last: Statement | None = None
+        #: That of the utterance before.
+        self.named_before: Statement | None = None
         self.nerves: str | None = None
         #: The sentence before was a question to the patient, or a reply.
         self.replying = False
@@ -115,27 +139,37 @@ class Resolver:
         reading = self.reader.read(utterance, meant, self.holds.columns)
         self.holds.columns = reading.columns
         self.meant = meant
-        self.hearing = utterance.id
+        self.hearing, self.text = utterance.id, utterance.text
         self.headed = set()
-        self.named_last = None
+        self.named_before, self.named_last = self.named_last, None
         self.holds.item_test = None
+        if self.holds.test is not None:
+            self.holds.test = replace(self.holds.test, graded=False)
         kinds: set[UtteranceKind] = set()
         waited, self.waiting = self.waiting, None
         self.labelled = self.labelled or reading.speaker == "examiner"
         if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
-        self.nerves = sections.section_opens(self, reading)
+        opened = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
+            self.nerves = sections.numeral_opens(self, reading, sentence) or opened
             before = reading.sentences[i - 1] if i else None
-            held = self.holds.item_test if goes_on(sentence, before) else None
-            self.holds.item_side = self.holds.item_site = None
+            listing = goes_on_listing(self, sentence, reading.sentences[:i])
+            held = self.holds.item_test if listing or goes_on(sentence, before) else None
+            held = held or (None if i else test_of_it(self, reading, sentence))
+            sided = listing or side_goes_on(sentence, before)
+            self.holds.item_side = self.holds.item_side if sided else None
+            self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
+        bare_names.close(self)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -151,16 +185,16 @@ class Resolver:
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
-            whole = amends.of_the_run(self, reading, sentence) or amends.resigned(
-                self, reading, sentence
-            )
-            if whole is not None:
-                return {whole}
+            for amend in (amends.of_the_run, amends.resigned, amends.erased):
+                if (whole := amend(self, reading, sentence)) is not None:
+                    return {whole}
+        self.mending = False
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)
         taken: list[Entry] = []
-        listed = self.drafter.test_of_list(statements)
+        graded = graded_run(reading.sentences, sentence, self.drafter.is_graded_list)
+        listed = self.drafter.test_of_list(statements) or self.drafter.test_of_list(graded)
         if listed is not None and self.holds.item_test is None and self.holds.test is None:
             test, named = listed
             self.holds.item_test = Hold(test, place(reading, named.spans[0]))
@@ -184,8 +218,9 @@ class Resolver:
         swap = next((item for item in sentence.row if item.kind == "swap"), None)
         if swap is not None and sentence.talk is None:
             kinds.add(exchange(self, reading, swap))
-        if any(item.kind == "take_back" for item in sentence.row) and not replaces:
-            kinds.add(corrections.take_back(self, reading))
+        back = next((item for item in sentence.row if item.kind == "take_back"), None)
+        if back is not None and not replaces:
+            kinds.add(corrections.take_back(self, reading, back.text))
         if sentence.talk is None:
             kind = amends.unsettled(
                 self, reading, sentence,
@@ -202,12 +237,19 @@ class Resolver:
         waited: Pending | None, taken: list[Entry],
     ) -> UtteranceKind | None:  # fmt: skip
         self.statement += 1
+        amends.of_a_side(sentence, st)
         going_on = amends.revive(self, st)
         self.correcting = self.correcting and st.empty
         if going_on:
             return corrections.correct(self, reading, sentence, st)
+        if waited is None:
+            kind = values_alone.of_the_last(self, reading, sentence, st)
+            if kind is not None:
+                return kind
         if not self.meant and (
-            too_strange(st) or self._is_talk(reading, st) or sections.everyday(self, sentence, st)
+            too_strange(st)
+            or self._is_talk(reading, st)
+            or sections.everyday(self, reading, sentence, st)
         ):
             return "remark"
         examining = bool(self.entries) or self.opened or self.meant
@@ -220,11 +262,15 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        lend_named(self.grammar, st, earlier, sentence.statements[len(earlier) + 1 :])
         same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
         if repeats.is_repeat(self, sentence, st):
             return repeats.repeat(self, reading, sentence, st, self._excepted(sentence, st))
+        those = of_those(self, reading, sentence, st)
+        if those is not None:
+            return those
         if st.lone_side and after_unknown(sentence, st):
             return "remark"  # "retinal spots, both eyes": a side of something nobody knows
         late = st.link != "heading" and bool(st.targets) and after_unknown(sentence, st)
@@ -235,10 +281,15 @@ class Resolver:
             return headings.take(self, reading, st, told=speaks_to(sentence))
         if self._why_not(st, earlier):
             return None
-        if st.link in {"except", "but"} or st.copied or st.targets:
+        if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        st.every = st.every or of_whole_side(self, reading, st)
+        all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
+        of_the_pair(self, st, last, earlier)
+        at_its_place(self, st, last, taken)
+        comes_with(self, sentence, st, last, taken)
         if st.every and st.copied and st.side in {"right", "left"}:
             # "right triceps four, the left side is all five": not of that muscle alone
             st.lost_place = True
@@ -280,6 +331,8 @@ class Resolver:
             lend_signs(source, st)
         if st.targets and earlier and earlier[-1] is source:
             lend_tests(source, st)
+        if source is not None and st.rest and not st.targets:
+            st.targets = wholes_of(source)
         strange = bool(st.not_done and st.unknown) and st.link == "but"
         if source is None or st.targets or st.rest or strange:
             return
@@ -326,6 +379,9 @@ class Resolver:
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
         self._decide(reading, sentence, st, draft)
+        if st.offered and draft.findings:
+            draft.held, draft.tests = tuple(draft.findings), [f.test for f in draft.findings]
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
         heard = self._unheard(reading, st, draft)
         if draft.held and draft.strange and len(reading.utterance.hearings) > 1:
             heard, draft.findings = draft.strange, list(draft.held)  # perhaps it was misheard
@@ -369,6 +425,7 @@ class Resolver:
             draft.held = tuple(draft.findings)
             strange = [left.span for left in verdict.left if left.kind == "strange"]
             draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
+            draft.strange_at = tuple(strange)
             draft.findings, draft.labels = [], []
             draft.asks = draft.asks or [("value", [])]
 
@@ -425,8 +482,11 @@ class Resolver:
         if len(tests) == 1:
             test = next(iter(tests))
             if self.grammar.sites_of(test):
+                graded = any(said.grade is not None for said in st.values)
                 self.holds.item_test = (
-                    Hold(test, place(reading, st.targets[0].spans[0])) if st.targets else None
+                    Hold(test, place(reading, st.targets[0].spans[0]), graded=graded)
+                    if st.targets
+                    else None
                 )
         headings.hold_limb(self, reading, st)
 
@@ -477,7 +537,7 @@ class Resolver:
         def redo(more: dict[str, str]) -> Draft:
             return self.drafter.draft(reading, st, holds, {**given, **more})
 
-        said = _quoted(reading, st) or reading.utterance.text
+        said = _quoted(reading, st, draft.strange_at) or reading.utterance.text
         doubt = reading.text(st.doubts[0]) if st.doubts and kind == "value" else ""
         self._questions += 1
         question = Question(
@@ -535,7 +595,10 @@ class Resolver:
         """What it all adds up to now."""
         return Record(
             tuple(entry.finding for entry in self.entries),
-            tuple(pending.question for pending in self.pending),
+            tuple(
+                alike.together(self.grammar, group)
+                for group in alike.groups(self.pending, self.entries)
+            ),
             tuple(self.utterances),
             tuple(self.history),
             tuple(self.notices),
@@ -556,15 +619,15 @@ def _recognised_by(st: Statement) -> list[tuple[int, int]]:
 _QUOTED_TOO = 2
 
 
-def _quoted(reading: Reading, st: Statement) -> str:
+def _quoted(reading: Reading, st: Statement, strange: Sequence[tuple[int, int]] = ()) -> str:
     """The words by which a person recognises a statement, with the few that join them."""
     runs: list[tuple[int, int]] = []
-    for start, end in _recognised_by(st):
+    for start, end in sorted({*_recognised_by(st), *strange}):
         if runs and start - runs[-1][1] <= _QUOTED_TOO:
             runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
         else:
             runs.append((start, end))
-    return " ".join(dict.fromkeys(reading.text(run) for run in runs))
+    return " ... ".join(dict.fromkeys(reading.text(run) for run in runs))
 
 
 def _side_of(st: Statement) -> str:

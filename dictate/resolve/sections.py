@@ -33,11 +33,12 @@ def ask_heading(resolver: Resolver, reading: Reading, sentence: Sentence) -> boo
     return True
 
 
-def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
+def everyday(resolver: Resolver, reading: Reading, sentence: Sentence, st: Statement) -> bool:
     """ "The mood in the village was low": ordinary words count only beside the trade's own.
 
     They count in their section, in a sentence that names another test, and in a sentence that
-    holds no word that nobody knows; never in one that speaks of "you" or "me".
+    holds no word that nobody knows (in an examination that goes on, none that may change what is
+    said); never in one that speaks of "you" or "me".
     """
     own = {r.test for target in st.targets for r in [*target.tests, *target.signs]}
     tests = resolver.grammar.tests
@@ -51,6 +52,8 @@ def everyday(resolver: Resolver, sentence: Sentence, st: Statement) -> bool:
     said = {r.test for item in sentence.row for r in item.of_kind("test", "sign")}
     if any(not tests[test].everyday for test in said):
         return False
+    if resolver.entries:
+        return resolver.stage.strange(reading, sentence)
     return any(item.kind == "unknown" for item in sentence.row)
 
 
@@ -88,10 +91,22 @@ def section_opens(resolver: Resolver, reading: Reading) -> str | None:
     numbered = next((t for t, spec in resolver.grammar.tests.items() if spec.numbered), None)
     if numbered is None or not names or row[colon].text != ":":
         return None
-    if all(item.text in numerals for item in names):
+    told = [item for item in names if not any(r.test == numbered for r in item.of_kind("test"))]
+    if told and all(item.text in numerals for item in told):
         return NUMERAL
     own = all(any(r.test == numbered for r in item.of_kind("test")) for item in names)
     return resolver.grammar.area_of(numbered).area if own else None
+
+
+def numeral_opens(resolver: Resolver, reading: Reading, sentence: Sentence) -> str | None:
+    """ "V intact to light touch": a sentence that says something of a nerve by its number."""
+    numerals = {w.lower() for words in resolver.grammar.numbers.roman.values() for w in words}
+    row = sentence.row
+    first = next((i for i, item in enumerate(row) if item.text not in numerals), len(row))
+    written = [reading.text((item.start, item.end)) for item in row[:first]]
+    said = first < len(row) and bool(row[first].of_kind("value"))
+    named = any(text.isupper() and text != "I" for text in written)
+    return NUMERAL if said and named else None
 
 
 def of_the_section(resolver: Resolver, draft: Draft) -> Draft:

@@ -158,9 +158,12 @@ class Targets(Naming):
     ) -> list[str]:
         """Tests that take this site and this value; the one that holds wins if it is among them."""
         held = {hold.id for hold in (holds.item_test, holds.test) if hold is not None}
+        near = {hold.id for hold in (holds.item_test, holds.test) if hold and hold.graded}
+        # a movement is graded for its strength, whatever was graded before it
+        going = _graded(st) and all(term.group != "muscle" for term in target.sites)
         takers = [
             name
-            for name in self._all_takers(target, st, held)
+            for name in self._all_takers(target, st, held, near if going else ())
             if name in held or not self.grammar.tests[name].sites_need_name
         ]
         if "test" in given and given["test"] in takers:
@@ -176,9 +179,23 @@ class Targets(Naming):
             misfit = [t for t in takers if (f := fit(self.grammar, t, said)) is not None]
             takers = settled or fitting or misfit or takers
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in takers:
+            if hold is None:
+                continue
+            if hold.id in takers or self._ungraded(hold.id, target, st, takers):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
+
+    def _ungraded(self, held: str, target: Target, st: Statement, takers: Collection[str]) -> bool:
+        """ "Light touch: C6 one": a number where the test that holds has none is no strength."""
+        grades = [said.grade for said in st.values if said.grade is not None]
+        bare = bool(grades) and not any(g.of or g.sign or g.unit or g.plusses for g in grades)
+        area = self.grammar.area_of(held).area
+        here = any(self.grammar.area_of(test).area == area for test in takers)
+        if not bare or here or self.grammar.tests[held].scale is not None:
+            return False
+        sites = self.grammar.sites_of(held)
+        own = [term.id for term in target.sites if self._fits(held, term)]
+        return any(site in sites and not sites[site].named_only for site in own)
 
     def _freely(self, tests: list[str], target: Target) -> bool:
         """One of the tests takes the site wherever it is said."""
@@ -218,9 +235,24 @@ class Targets(Naming):
         test = takers[sure][0]
         return (test, listed[sure].targets[0]) if all(test in t for t in takers) else None
 
-    def _all_takers(self, target: Target, st: Statement, held: Collection[str] = ()) -> list[str]:
-        """Every test that takes this site; one that takes it only where it was named, if it was."""
-        own = {r.test for said in st.values for r in said.readings}
+    @staticmethod
+    def is_graded_list(statements: Sequence[Statement]) -> bool:
+        """Nothing but sites without the name of a test, each with its grade."""
+        own = [st for st in statements if not st.copied]
+        return bool(own) and all(st.targets and _graded_site(st) for st in own)
+
+    def _all_takers(
+        self,
+        target: Target,
+        st: Statement,
+        held: Collection[str] = (),
+        near: Collection[str] = (),
+    ) -> list[str]:
+        """Every test that takes this site; one that takes it only where it was named, if it was.
+
+        ``near``: tests of which a grade was just said, so that this one is of them too.
+        """
+        own = {r.test for said in st.values for r in said.readings} | {*near}
         own |= {test for test in held if not self._rivals(target, st)}
         return list(
             dict.fromkeys(

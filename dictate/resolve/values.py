@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dictate.interpret.statement import Said, Statement
 from dictate.model import QuestionKind
-from dictate.resolve.fit import NOT_DONE, Fit, alike, beside_word, fit, is_normal, takes
+from dictate.resolve.fit import (
+    NOT_DONE,
+    Fit,
+    alike,
+    beside_word,
+    fit,
+    is_normal,
+    settle_counts,
+    takes,
+)
 from dictate.resolve.targets import Combo, Targets
 from dictate.resolve.totals import total_of
 
@@ -83,7 +92,10 @@ class Values(Targets):
             return [], [("value", [])]  # "normal abnormal": one of them cannot be said of the test
         if any(self.grammar.tests[t].counts for t in tests) and any(v.grade for v in st.values):
             return [], [("site", [])]
-        hits = self._worded_first(hits, st)
+        counted = settle_counts(self.grammar, hits, st.values)
+        if counted is None:
+            return [], [("value", [])]
+        hits = self._worded_first(counted, st)
         if problems and any(v not in self.grammar.tests[t].values for t, v in hits):
             return [], [("value", [])]  # one number fits and another does not: which is meant?
         if self._against_sign(combo, st, hits):
@@ -200,7 +212,7 @@ class Values(Targets):
         """The value that denying ``value`` gives."""
         denied = self.grammar.tests[test].denied
         spec = self.grammar.tests[test].values.get(value)
-        if spec is not None and spec.normal is not True and denied:
+        if spec is not None and spec.normal is not True and denied and denied != value:
             return denied
         others = [v for v in self.grammar.tests[test].values if v != value]
         if spec is not None and len(others) == 1 and self.grammar.tests[test].scale is None:

@@ -161,7 +161,8 @@ class Weight(Unlike):
             return False
         tests = {r.test for r in (*target.tests, *target.signs)}
         fits = any(fit(self.grammar, test, said) for test in tests for said in st.values)
-        valued = fits and not self.lay_value(reading, st)
+        denied = any(said.negated for said in st.values)
+        valued = fits and (denied or not self.lay_value(reading, st))
         signs = bool(target.signs) and self._of_trade(reading, target)
         return valued or st.hesitant or bool(target.sites) or signs
 

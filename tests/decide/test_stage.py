@@ -77,7 +77,9 @@ def test_what_was_meant_settles_it_with_its_finding() -> None:
     assert [(f.site, f.value) for f in session.record().findings] == [("deltoid", "4")]
 
 
-@given(st.sampled_from(sorted(GRAMMAR.harmless.known)), st.sampled_from(["deltoid four", "drift"]))
+@given(
+    st.sampled_from(sorted(GRAMMAR.harmless.words())), st.sampled_from(["deltoid four", "drift"])
+)
 def test_a_harmless_word_changes_nothing(word: str, said: str) -> None:
     with_it, without = _record(f"the right {word} {said}"), _record(f"the right {said}")
     rows = [[(f.test, f.site, f.side, f.value) for f in r.findings] for r in (with_it, without)]
@@ -94,7 +96,7 @@ def test_no_harmless_word_turns_a_statement_round() -> None:
         *(form for forms in GRAMMAR.numbers.numbers.values() for form in forms),
     ]  # fmt: skip
     single = {form.lower() for form in turning if len(norms(form)) == 1}
-    harmless = {word.lower() for word in (*GRAMMAR.harmless.known, *GRAMMAR.harmless.learned)}
+    harmless = GRAMMAR.harmless.words()
     assert not harmless & single
 
 
@@ -131,3 +133,35 @@ def test_what_is_left_over_and_where(said: str, words: list[tuple[str, str]]) ->
     finally:
         stage.watch = None
     assert sorted(seen) == sorted(words)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "left deltoid weakness not enough", "the left facial weakness is not impressive",
+        "left drift not remarkable", "the tremor of the left hand is not interesting",
+    ],
+)  # fmt: skip
+def test_a_denial_of_a_harmless_word_denies_nothing_else(said: str) -> None:
+    session = Session(GRAMMAR)
+    session.take(Utterance("u1", "gag present"))
+    session.take(Utterance("u2", said))
+    assert len(session.record().findings) == 1
+    assert session.record().questions
+
+
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        ("gowers is positive, off the floor", ("gowers", None, None, "present")),
+        ("visual fields full by confrontation", ("visual_fields", None, None, "normal")),
+        ("frankly the right plantar is extensor, mind you", ("plantar", None, "right", "extensor")),
+        ("tone normal on the couch, bless him", ("tone", "all", None, "normal")),
+        ("light touch normal with a cotton wisp", ("light_touch", "all", None, "normal")),
+    ],
+)
+def test_both_readers_pass_over_the_same_words(said: str, found: tuple[str | None, ...]) -> None:
+    session = Session(GRAMMAR)
+    session.take(Utterance("u1", said))
+    got = [(f.test, f.site, f.side, f.value) for f in session.record().findings]
+    assert got == [found] and session.record().questions == ()

@@ -172,7 +172,7 @@ def test_changing_a_side_onto_another_finding_is_asked_about(begin):
     x.change(of(x, "biceps", "left"), side="right")
     assert rows(x.live()) == []
     (question,) = x.live().questions
-    assert [choice.label for choice in question.choices] == ["4", "5"]
+    assert [choice.label for choice in question.choices] == ["4", "5", "none of these"]
 
 
 def test_taken_out_it_is_gone_and_in_the_history(begin):

@@ -65,3 +65,30 @@ def test_a_measure_takes_its_unit_from_the_other_side() -> None:
     assert not asked
     found, asked = _said("One leg stance right twelve seconds, left deltoid four.")
     assert ("one_leg_stance", None, "left", "4 s") not in found
+
+
+@pytest.mark.parametrize("end", ["R/L", "(R/L)", "R/L."])
+def test_the_order_may_stand_after_its_pairs(end: str) -> None:
+    found, asked = _said(f"HF 5/4, KE 5-/4+ {end}", "ankles 2/1")
+    assert found == {
+        ("strength", "hip_flexion", "right", "5"),
+        ("strength", "hip_flexion", "left", "4"),
+        ("strength", "knee_extension", "right", "5-"),
+        ("strength", "knee_extension", "left", "4+"),
+    }
+    assert asked == ["side"]  # it holds for its own line alone
+
+
+@pytest.mark.parametrize(
+    ("order", "first", "second"),
+    [("right then left", "right", "left"), ("left first then right", "left", "right")],
+)
+def test_the_order_may_be_spoken(order: str, first: str, second: str) -> None:
+    found, asked = _said(f"Power, {order}: deltoids four and four plus, grip three plus and five")
+    assert found == {
+        ("strength", "deltoid", first, "4"),
+        ("strength", "deltoid", second, "4+"),
+        ("strength", "grip", first, "3+"),
+        ("strength", "grip", second, "5"),
+    }
+    assert not asked

@@ -130,7 +130,7 @@ def test_the_name_of_a_test_answers_which_test() -> None:
 def test_a_number_answers_with_its_value_and_not_as_the_number_of_a_choice() -> None:
     session, question = opened("right deltoid two", "right deltoid one")
     assert question.kind == "conflict"
-    assert [choice.label for choice in question.choices] == ["2", "1"]
+    assert [choice.label for choice in question.choices] == ["2", "1", "none of these"]
     assert given(session, question, "two") == {("deltoid", "right", "2")}
 
 

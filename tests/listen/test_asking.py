@@ -219,7 +219,7 @@ def test_what_can_i_say_tells_the_answers_and_waits_on(bedside: Bedside) -> None
     assert isinstance(bedside.say("what can I say", 1.0), Request)
     bedside.wait(3.0)
     told = bedside.voice.said[-1]
-    for answer in ("right, left or both", "not tested", "not sure", "neither"):
+    for answer in ("right, left, both or none of these", "not tested", "not sure"):
         assert answer in told
     bedside.until_silent()
     bedside.say("both", 0.5)

@@ -72,7 +72,7 @@ def test_no_mark_is_a_number_or_the_beginning_of_a_side(text):
 )
 def test_of_five_and_two_a_number_is_the_grade(typed, left):
     session, question = opened("right biceps 5/5, right biceps 2/5")
-    assert menu_lines(question, GRAMMAR) == ["5, 2"]
+    assert menu_lines(question, GRAMMAR) == ["5, 2, none of these"]
     session.answer(question.id, typed)
     assert values(session) == left
 
@@ -111,7 +111,7 @@ def test_choices_that_are_sentences_have_letters(typed, sides):
 )
 def test_a_side_is_answered_by_its_first_letter(typed, sides):
     session, question = opened("deltoid four of five")
-    assert menu_lines(question, GRAMMAR) == ["right, left, both"]
+    assert menu_lines(question, GRAMMAR) == ["right, left, both, none of these"]
     session.answer(question.id, typed)
     assert [f.side for f in session.record().findings] == sides
 
@@ -141,7 +141,7 @@ def test_the_screen_of_a_dictation_says_how_to_choose():
     assert first.startswith("“the first” (") and second.startswith("“the second” (")
     assert "neither" in third
     _, question = opened("right biceps 5/5, right biceps 2/5")
-    assert choice_words(question, GRAMMAR) == ["5", "2"]
+    assert choice_words(question, GRAMMAR) == ["5", "2", "none of these"]
 
 
 @pytest.mark.parametrize(

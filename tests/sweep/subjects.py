@@ -149,10 +149,16 @@ def _values(name: str) -> Iterator[Subject]:
             for side, where, site in _wheres(name):
                 words = {"name": noun, "value": word, "where": where, **_named(noun)}
                 plain = f"{noun}{where} {words['is']} {word}."
-                absent = {test.denied} if test.denied else set()
-                yield Subject(
-                    name, side, words, plain, (name, site, side, value), frozenset(absent)
-                )
+                row = (name, site, side, value)
+                yield Subject(name, side, words, plain, row, _left_by(test, value))
+
+
+def _left_by(test: schema.Test, value: str) -> frozenset[str]:
+    """What denying a value may say: what the test's denial says, or the one other value."""
+    if test.denied and test.denied != value:
+        return frozenset({test.denied})
+    others = frozenset(test.values) - {value}
+    return others if len(others) == 1 else frozenset()
 
 
 def _words_of(value: str, spec: schema.Value) -> list[str]:

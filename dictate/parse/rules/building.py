@@ -22,6 +22,10 @@ def make_name(types: Types, item: Item, role: str) -> Name:
     name.kinds = kinds
     name.tests = types.of({r.test for r in kinds})
     name.sign = tuple(r for r in kinds if r.id)
+    if name.sign:  # "the eye does not close": what was found and where, in one word
+        own = {r.test for r in name.sign}
+        name.sites = tuple(r for r in item.of_kind("site") if r.test in own)
+        name.smask = types.sites(name.sites)
     name.both = any(r.plural for r in kinds) and role == "TEST"
     sides = {r.side for r in kinds if r.side}
     name.side = sides.pop() if len(sides) == 1 else None

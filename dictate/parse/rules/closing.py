@@ -111,7 +111,9 @@ def close_cost(types: Types, claim: Claim, w: dict[str, float]) -> float:
         toward = any(r.kind == "direction" for it, _ in claim.details for r in it.readings)
         if claim.places or claim.side or claim.pside or claim.rest or toward:
             cost -= w["ellipsis placed"]
-        return cost + (w["dangling"] if deny else 0.0)
+        # "oriented to person, not to time": a place of what was named is denied
+        of_before = has_before and bool(claim.places)
+        return cost + (w["dangling"] if deny and not of_before else 0.0)
     if _sideless(types, claim):
         cost += w["no side"]
     return cost + w["type mismatch"] * shares(types, claim)

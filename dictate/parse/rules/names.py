@@ -6,6 +6,9 @@ from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, sided, within
 
+#: What it costs to let a list go on after the side that ends it. Common sense, no source.
+_LIST_ENDED = 0.4
+
 
 def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """S: a name opens the claim; after a denial it stands in the denial's scope."""
@@ -185,6 +188,10 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
+    if _ends_list(c):
+        c.cost += _LIST_ENDED
+    if c.doubts and c.sep == "comma" and c.pside and c.names[-1].side:
+        c.cost += 0.3  # "possible left droop, definite left drift": the doubt is of the first
     if (
         bool(name.sign) != bool(c.names[-1].sign)
         and name.tests
@@ -223,6 +230,13 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     c.pneg = None
     c.names = (*c.names, name)
     return c
+
+
+def _ends_list(c: Claim) -> bool:
+    """ "At the biceps and triceps on both sides, and the ankles ...": the list ends there."""
+    before = c.prev
+    listed = before is not None and bool(before.values and (before.places or before.mode == "VN"))
+    return listed and c.sep == "comma and" and c.link == "and" and bool(c.names[-1].side or c.side)
 
 
 def names_run_on(types: Types, c: Claim, item: Item, role: str) -> Claim | None:

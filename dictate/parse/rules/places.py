@@ -52,6 +52,8 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     """N, NV, VN: after a word of place, a site is where it was found."""
     if not c.pprep or role != "SITE":
         return None
+    if _denied_apart(c):
+        return None
     name = make_name(types, item, role)
     known = 0
     for n in c.names:
@@ -87,6 +89,18 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     c.places = (*c.places, name)
     c.last = "place"
     return c
+
+
+def _denied_apart(c: Claim) -> bool:
+    """ "Oriented to person, not to time": the denied place is a claim of its own.
+
+    In "not to time, not to place" the denial goes on, and is used up.
+    """
+    if c.pneg is None or not c.places:
+        return False
+    if any(v.deny for v in c.values):
+        c.pneg = None
+    return c.pneg is not None
 
 
 def _elsewhere(types: Types, name: Name, place: Name) -> bool:
@@ -151,9 +165,23 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
     return c
 
 
+def place_of_sign(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
+    """ "Knows the place and the date": a site that only the sign's own test has is where it is so."""
+    if c.sep or c.pprep or c.pside or role != "SITE" or c.last != "name":
+        return None
+    own = {r.test for r in c.names[-1].sign}
+    name = make_name(types, item, role)
+    if c.names[-1].sites or not own or not all(r.test in own for r in name.sites):
+        return None
+    c.pprep = "place"
+    return place_attaches(types, c, item, role)
+
+
 def place_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """After a place and "and" or a comma, another site is another place."""
     if c.last != "place" or role != "SITE" or c.sep == "range" or not c.places:
+        return None
+    if _denied_apart(c):
         return None
     name = make_name(types, item, role)
     if not c.sep:  # "oriented to person place and time"

@@ -47,7 +47,8 @@ def test_refines(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     old = c.names[-1]
     modal = 0
-    for test in types.names(old.tests):
+    own = types.of({r.test for r in old.sites if r.test})  # "V1 intact to light touch"
+    for test in types.names(old.tests or own):
         modal |= types.of(types.grammar.tests[test].modalities)
     if old.tests & types.general and name.tests & ~types.general:
         name.sites, name.smask, name.side, name.both = (

@@ -48,6 +48,7 @@ RULES: tuple[Rule, ...] = (
     Rule("seen", "N V VN NV", "SEEN", words.stays),
     Rule("announced", "N", "ANNOUNCE", words.announces),
     Rule("no meaning", "S V VN NV", "ANNOUNCE", words.stays),
+    Rule("place of its sign", "N VN", "SITE", places.place_of_sign),
     Rule("place of the side", "N VN NV", "SITE", places.place_of_side),
     Rule("place unmarked", "NV VN", "SITE", places.place_unmarked),
     Rule("strange in a list", "S N VN", "UNKNOWN", refining.strange_in_list),

@@ -39,6 +39,8 @@ def waits(field: str) -> Callable[[Types, Claim, Item, str], Claim | None]:
 
 def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A qualifier: kept in words."""
+    if _of_other_tests(types, c, item):
+        return None
     if c.sep == "comma":
         c.cost += 0.15
     quality = any(r.kind in ("quality", "doubt") for r in item.readings)
@@ -62,6 +64,20 @@ def detail(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     return c
 
 
+def _of_other_tests(types: Types, c: Claim, item: Item) -> bool:
+    """A detail of tests that are not spoken of, in a word that says something else as well: "jaw
+    jerk" speaks of no jerk of the eyes."""
+    found = item.of_kind("detail")
+    if len(item.roles) == 1 or not c.names or not found or not all(r.test for r in found):
+        return False
+    if len(found) < len(item.of_kind("detail", "quality", "doubt", "direction")):
+        return False
+    named = 0
+    for name in c.names:
+        named |= name.mask(types)
+    return bool(named) and not named & types.of({r.test for r in found if r.test})
+
+
 def _of_these_alone(types: Types, c: Claim, item: Item) -> bool:
     """A detail of the tests named, which as a value is none of theirs ("dysmetric irregularly")."""
     if not c.names or set(item.roles) - {"DETAIL", "VALUE"}:
@@ -83,6 +99,10 @@ def rest(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """ "The rest of": what follows speaks of what was not named."""
     if c.mode == "NV" and any(n.sites for n in (*c.names, *c.places)):
         return None
+    if c.mode == "N" and c.sep == "comma":
+        return None  # "reduced at C7, otherwise intact": it begins what comes
+    if c.mode == "NV":
+        c.last = "rest"
     c.rest = True
     if c.start < 0:
         c.start = item.start
@@ -176,6 +196,8 @@ def filler(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A value word that is a filler where a clause begins ("well, ...")."""
     if c.mode == "N" and c.sep == "comma":
         c.hesitant = True  # "and the glabellar tap, well."
+    if c.mode == "NV" and c.sep == "comma":
+        c.cost += 0.5  # "reduced at the toes, fine at the ankles": rather the value of what comes
     return c if c.mode == "S" or c.sep else None
 
 
