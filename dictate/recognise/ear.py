@@ -138,7 +138,7 @@ def combined(
         other = next((h.text for h in utterance.hearings if h.listener == OPEN), "").split()
         plain = [bare(word.text) for word in heard]
         if is_plain_talk(plain, taught, other, weighing.trade):
-            stand, disputes = list(heard), []
+            stand, disputes = list(heard), list[tuple[int, int, str]]()
         else:
             stand, disputes = weighing.settle(heard, taught, other, weigh)
         stand = paused(stand, found.words)
