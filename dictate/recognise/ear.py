@@ -24,6 +24,7 @@ from dictate.recognise.far import far_spans, far_stretches
 from dictate.recognise.joining import HeardWord
 from dictate.recognise.judge import Judge
 from dictate.recognise.listening import Listening, Listens, Progress
+from dictate.recognise.marks import paused
 from dictate.recognise.page import TAUGHT
 from dictate.recognise.pair import OPEN, PairRecogniser, find_pair
 from dictate.recognise.talk import is_plain_talk
@@ -137,9 +138,10 @@ def combined(
         other = next((h.text for h in utterance.hearings if h.listener == OPEN), "").split()
         plain = [bare(word.text) for word in heard]
         if is_plain_talk(plain, taught, other, weighing.trade):
-            stand, disputes = list(heard), []
+            stand, disputes = list(heard), list[tuple[int, int, str]]()
         else:
             stand, disputes = weighing.settle(heard, taught, other, weigh)
+        stand = paused(stand, found.words)
         unsure = {place for first, last, _ in disputes for place in range(first, last)}
         text, words = _laid(stand, unsure)
         disputed = [_stretch(words, *dispute) for dispute in disputes]

@@ -21,6 +21,7 @@ from dictate.grammar.read import read_yaml, shape
 from dictate.grammar.schema import Area, Orders, PhrasingFile
 from dictate.recognise.phrases import phrases_of
 from dictate.recognise.spoken import Speaker
+from dictate.teach.instead import Instead, say
 
 #: Parts of the sentences that are asked for: runs of one section, statements of any section
 #: joined, one statement, examples with other sides, sites and numbers in them, confusable pairs,
@@ -107,7 +108,7 @@ def _makers(grammar: Grammar, draw: random.Random, talk: list[str]) -> dict[str,
     words = _words(grammar)
     headings = {n: area.heading.spoken for n, area in enumerate(grammar.areas)}
     examples = [said for area in grammar.areas if (said := _examples(grammar, area))]
-    instead = _Instead(grammar, draw)
+    instead = Instead(grammar, draw)
     often = Counter(word for phrase in every for word in set(phrase.split()))
 
     def one(among: Sequence[str]) -> str:
@@ -155,39 +156,6 @@ def _examples(grammar: Grammar, area: Area) -> list[str]:
     return [way for e in area.examples for t in (*e.before, e.say) if (way := say(speaker, t))]
 
 
-class _Instead:
-    """Puts other sides, sites and numbers into a sentence, each where one of its kind stands."""
-
-    def __init__(self, grammar: Grammar, draw: random.Random) -> None:
-        self._draw = draw
-        speaker = Speaker(grammar)
-        numbers = grammar.numbers.numbers.items()
-        small = [w.lower() for n, words in numbers for w in words if n in "012345"]
-        large = [w.lower() for n, words in numbers for w in words if n not in "012345"]
-        sides = [w.lower() for w in (*grammar.sides.right, *grammar.sides.left)]
-        kinds = [[w for w in kind if w.isalpha() and len(w) > 2] for kind in (small, large, sides)]
-        own = [test.sites for test in grammar.tests.values() if isinstance(test.sites, dict)]
-        for sites in (*(group.sites for group in grammar.groups.values()), *own):
-            forms = (form for site in sites.values() for form in site.spoken)
-            kinds.append([way for form in forms if (way := say(speaker, form))])
-        #: A site that stands in several groups takes its place from the first.
-        self._kinds: dict[str, list[str]] = {}
-        for kind in kinds:
-            for form in kind:
-                self._kinds.setdefault(form, kind)
-        longest = sorted(self._kinds, key=len, reverse=True)
-        self._forms = re.compile(rf"\b(?:{'|'.join(map(re.escape, longest))})\b")
-
-    def __call__(self, text: str) -> str:
-        """The sentence; each form stays as it is in half of the cases."""
-        draw = self._draw
-
-        def other(found: re.Match[str]) -> str:
-            return found[0] if draw.random() < 0.5 else draw.choice(self._kinds[found[0]])
-
-        return self._forms.sub(other, text)
-
-
 def _with_pauses(grammar: Grammar) -> Iterator[str]:
     """The phrases of a grammar; a mark in an order stays where it stands."""
     # marks stand as words of their own, which the engine of this purpose knows as any other
@@ -208,20 +176,6 @@ def _more_orders() -> tuple[Orders, ...]:
     found = shape(PhrasingFile, "orders.yaml", data, lines)
     assert isinstance(found, PhrasingFile)
     return found.phrasing
-
-
-def say(speaker: Speaker, text: str) -> str:
-    """A written text as it is spoken, commas and full stops kept; empty where it is only typed."""
-    said: list[str] = []
-    for piece in re.sub(r"(?<=[^\W\d_])[-–](?=[^\W\d_])", " ", text).split():
-        mark = piece[-1] if piece[-1] in ",.;:?" and len(piece) > 1 else ""
-        units = speaker.units(piece[: -len(mark)] if mark else piece)
-        words = [word for unit in units for word in unit.said[0]]
-        if not words:
-            return ""
-        words[-1] += {";": ",", ":": ","}.get(mark, mark)
-        said += words
-    return " ".join(said)
 
 
 def _pairs(grammar: Grammar) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -12,6 +13,7 @@ from dictate.model import Hearing, Utterance
 from dictate.recognise.ear import combined
 from dictate.recognise.joining import HeardWord, lay_out
 from dictate.recognise.judge import Judge
+from dictate.recognise.marks import paused
 from dictate.recognise.weighing import MILD_LEAD, WITH_ADAPTED, WITH_TAUGHT, Gap, Weighing
 from dictate.session import Session
 
@@ -20,7 +22,7 @@ WEIGHING, JUDGE = Weighing(GRAMMAR), Judge(GRAMMAR, {})
 
 
 def _words(text: str) -> tuple[HeardWord, ...]:
-    return tuple(HeardWord(w, 0.4 * n, 0.4 * n + 0.3, 1.0) for n, w in enumerate(text.split()))
+    return tuple(HeardWord(w, 0.4 * n, 0.4 * n + 0.25, 1.0) for n, w in enumerate(text.split()))
 
 
 def _heard(
@@ -195,6 +197,19 @@ def test_words_that_mean_nothing_are_not_weighed() -> None:
     heard = combined(pair, _words("right deltoid four."), weigh, WEIGHING, JUDGE)
     assert heard.text == "right deltoid four"
     assert not heard.disputed
+
+
+@pytest.mark.parametrize(("pause_s", "text"), [(0.2, "reduced. left"), (0.0, "reduced left")])
+def test_a_mark_stands_only_where_somebody_paused(pause_s: float, text: str) -> None:
+    said = "light touch reduced. left hand pinprick normal"
+    begins_s = [0.4 * n + (pause_s if n > 2 else 0.0) for n in range(7)]
+    spoken = [
+        HeardWord(word, at_s, at_s + 0.4, 1.0)
+        for word, at_s in zip(said.split(), begins_s, strict=True)
+    ]
+    timed = lay_out([replace(word, text=word.text.rstrip(".")) for word in spoken])[1]
+    assert text in " ".join(word.text for word in paused(spoken, timed))
+    assert paused(spoken, ()) == spoken  # nobody's times are there
 
 
 def test_pauses_that_were_heard_are_marks_and_belong_to_no_word() -> None:

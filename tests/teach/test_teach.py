@@ -20,7 +20,8 @@ from dictate.recognise.mel import SIZES_S, log_mel, size_for
 from dictate.recognise.spoken import Speaker
 from dictate.recognise.weights import write_weights
 from dictate.teach import windows
-from dictate.teach.sentences import MOST_WORDS, SHARES, say, sentences, talk_of
+from dictate.teach.instead import say
+from dictate.teach.sentences import MOST_WORDS, SHARES, sentences, talk_of
 from dictate.teach.speech import TEACH, TEACH_STYLES, TEST, TEST_STYLES, deal, mixed
 from dictate.teach.steps import speak_sentences, teach_adapter, write_sentences
 from dictate.teach.windows import make_window
