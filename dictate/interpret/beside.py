@@ -66,6 +66,6 @@ def how_much(grammar: Grammar, words: Sequence[str]) -> int | None:
     while start and (words[start - 1],) in of:
         start -= 1
     told = any((word,) in forms(grammar, "how_much_of") for word in words[start:end])
-    if not told or start < 2 or words[start - 1] not in grammar.speech.contrast:
+    if not told or not start or words[start - 1] not in grammar.speech.contrast:
         return None
-    return start - 1 - (words[start - 2] == ",")
+    return start - 1 - (start > 1 and words[start - 2] == ",")

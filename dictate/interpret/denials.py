@@ -58,10 +58,12 @@ def felt_less(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence.
     """
-    more = False
+    more = named = False
     for item in reversed(row):
         if item.kind in _ENDS:
-            more = False
+            more, named = more and not named and item.kind != "stop", False
+        elif item.kind == "target":
+            named = named or bool(item.of_kind("test", "sign"))
         elif item.kind == "value" and all(r.id == FELT for r in item.of_kind("value")):
             if more:
                 item.kind, item.readings = "glue", ()

@@ -309,7 +309,8 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
 def _sided(grammar: Grammar, form: str, reading: Reading) -> Iterator[tuple[str, Reading]]:
     """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name."""
     words = form.split()
-    article = next((i for i, w in enumerate(words[:-1]) if w in grammar.speech.article and i), None)
+    before = {*grammar.speech.article, *grammar.closed.classes.get("his_own", ())}
+    article = next((i for i, w in enumerate(words[:-1]) if w in before and i), None)
     if (
         reading.kind not in {"site", "test", "detail"}
         or reading.plural

@@ -45,9 +45,10 @@ def graded_signs(row: list[Item], grammar: Grammar) -> list[Item]:
         grammar: For the tests that have grades.
     """
     for i in range(len(row) - 1):
-        if row[i].kind != "grade" or row[i + 1].kind != "target" or not row[i].grade:
+        grade = row[i].grade
+        if grade is None or row[i].kind != "grade" or row[i + 1].kind != "target":
             continue
-        plain = row[i].grade.sign == "+" and not (row[i].grade.of or row[i].grade.until)
+        plain = grade.sign == "+" and not (grade.of or grade.until)
         before = next((x.kind for x in reversed(row[:i]) if x.kind != "glue"), "stop")
         if plain and before in _OPENS and ungraded_sign(row[i + 1].readings, grammar):
             row[i] = replace(row[i], kind="quality", others=frozenset())

@@ -198,7 +198,7 @@ def both_of_two(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence.
     """
-    for i in range(3, len(row) - 1):
+    for i in range(1, len(row) - 1):
         if row[i].kind != "side" or row[i].end - row[i].start != 1:
             continue
         both = any(r.id == "both" for r in row[i].of_kind("side"))
@@ -207,7 +207,10 @@ def both_of_two(row: list[Item]) -> list[Item]:
         tests = all(x.of_kind("test") and not x.of_kind("site") for x in said[::2])
         last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
         of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
-        if both and row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side):
+        parts = [x for x in row[i + 1 : i + 4 : 2] if "detail" in x.others]
+        of_parts = len(parts) > 1 and row[i + 2].kind == "and"  # "both upper and lower"
+        named = row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side)
+        if both and (named or of_parts):
             row[i].kind, row[i].readings = "glue", ()
     return row
 

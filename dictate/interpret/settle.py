@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import both_alike, two_sides
+from dictate.interpret.comparatives import said_of_one
 from dictate.interpret.denials import (
     colon_of_sign,
     felt_less,
@@ -88,6 +89,28 @@ def _doubted(row: list[Item], grammar: Grammar) -> None:
         row[i].kind, row[i].others = "doubt", frozenset({"doubt"})
 
 
+def _compared(row: list[Item], grammar: Grammar) -> list[Item]:
+    """ "Weaker on the right": that side is weak; beside a grade it says nothing more.
+
+    "Weaker than the right" says nothing of what either side is.
+    """
+    if any(item.kind in {"value", "grade", "but"} for item in row):
+        return row
+    out: list[Item] = []
+    for item in row:
+        found = said_of_one(item.text, grammar.classes) if item.kind == "compare" else None
+        reading, many = found or (None, 0)
+        text = " ".join(item.text.split(" ")[:many])
+        rest = " ".join(item.text.split(" ")[many:])
+        if reading is None or rest not in grammar.speech.compare_more_ends:
+            out.append(item)
+            continue
+        middle = item.start + many
+        out.append(Item("value", item.start, middle, (reading,), text=text))
+        out.append(Item("place", middle, item.end, text=rest, others=frozenset({"place"})))
+    return out
+
+
 def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item]:
     """Join what belongs together: ranges, directions, reasons, edges; mark placed targets.
 
@@ -101,6 +124,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
             item.kind = "glue"  # "it is" says nothing by itself; who speaks is judged elsewhere
     classes = grammar.closed.classes
     _doubted(row, grammar)
+    row = _compared(row, grammar)
     row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))

@@ -28,6 +28,7 @@ def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
     if not any(token.norm in firsts for token in tokens):
         return out
     numbers = {word for words in grammar.numbers.numbers.values() for word in words}
+    said = {*grammar.closed.classes.get("be", ())}  # "the left is rigid too, but less"
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):
         if word not in firsts:
@@ -38,7 +39,7 @@ def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
                 continue
             start = next((j + 1 for j in range(i - 1, -1, -1) if words[j] in _BREAKS), 0)
             name = words[start:i]
-            graded = any(w in numbers or w.isdigit() for w in name)
-            if start and 0 < len(name) <= _LONGEST and not graded:
+            valued = any(w in numbers or w in said or w.isdigit() for w in name)
+            if start and 0 < len(name) <= _LONGEST and not valued:
                 out[end] = replace(tokens[end], norm=_SEMICOLON, text=_SEMICOLON)
     return out

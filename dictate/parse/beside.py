@@ -27,7 +27,7 @@ def without_comparing(
     first = items[0].start
     words = [token.norm for token in lattice.tokens[first : items[-1].end]]
     tail = how_much(grammar, words)
-    if tail is not None:
+    if tail:
         return _without_tail(items, first + tail)
     span = set_against(grammar, words)
     if span is None:
@@ -53,4 +53,6 @@ def _without_tail(items: list[Item], cut: int) -> list[Item]:
     if any(item.roles[0] == "REPEAT" for item in row):
         return [*row, Item(cut, items[-1].end, "", ("DOUBT",))]
     also = any(r.kind == "also" for item in row for r in item.readings)
-    return row if also else items
+    words = [item for item in row if item.roles[0] == "VALUE" and item.grade is None]
+    ill = bool(words) and not any(r.id == "normal" for item in words for r in item.readings)
+    return row if also or ill else items  # "rigid, but less"

@@ -29,6 +29,9 @@ def correct(
     if claim.fix == "swap":
         return swap(n, lattice, claim)
     if claim.fix == "takeback":
+        if claim.values and not (claim.names or claim.places):
+            claim.fix = "replace"  # "strike that, three on the left, four on the right"
+            return revalue(n, lattice, claim)
         if says or claim.names:
             take_back(n, lattice)
             claim.fix = ""

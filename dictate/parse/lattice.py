@@ -27,7 +27,7 @@ from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
-from dictate.parse.set_apart import set_apart
+from dictate.parse.set_apart import both_parts, set_apart
 from dictate.parse.shorthand import Shorthand
 
 #: What a number word by itself may be as well, by the closed class that holds it.
@@ -63,7 +63,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
-        items = self._predicates(set_apart(items, self.grammar))
+        items = self._predicates(set_apart(both_parts(items), self.grammar))
         items = headed(items, self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
@@ -262,10 +262,12 @@ def _measures(items: list[Item]) -> list[Item]:
 
 def _felt_less(items: list[Item]) -> list[Item]:
     """ "He feels pin less on the left": how he feels it is said by what follows."""
-    more = False
+    more = named = False
     for item in reversed(items):
         if set(item.roles) & {"COMMA", "STOP", "BUT", "AND"}:
-            more = False
+            more, named = more and not named and "STOP" not in item.roles, False
+        elif set(item.roles) & {"TEST", "SIGN"}:
+            named = True
         elif item.roles[0] == "VALUE" and {r.id for r in item.of_kind("value")} == {FELT}:
             item.roles = ("MISC",) if more else item.roles
         elif set(item.roles) & {"VALUE", "DENY", "DENIED", "COMPARE"}:

@@ -181,10 +181,7 @@ class Meaning(Where):
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
         now = holds.item_test is not None and holds.item_test.utterance == holds.now
-        denies = any(
-            v.deny and not (now and v.item is not None and v.item.verb == "seek")
-            for v in claim.values
-        )
+        denies = any(v.deny and not (now and _looked(v)) for v in claim.values)
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )
@@ -257,13 +254,37 @@ class Meaning(Where):
             if hold is None or hold.id not in cand:
                 continue
             going = _goes_on(claim, target, hold.id, holds)
-            if going or not self._of_another(claim, hold.id, cand):
+            if (
+                going
+                or not self._of_another(claim, hold.id, cand)
+                or (self._ungraded(hold.id, claim, target))
+            ):
                 bit = self.types.bit[hold.id]
                 fits = [v for v in claim.values if v.notdone or v.deny or v.mask & bit]
                 good = [v for v in fits if v.item is None or not self._misfit(hold.id, v)]
-                if good or not claim.values:
+                if good or not claim.values or self._ungraded(hold.id, claim, target):
                     return [hold.id]
         return cand
+
+    def _graded_takers(self, claim: Claim, target: Target) -> list[str]:
+        """The tests that take the site and the grade without being named."""
+        mask = self.types.sites(target.name.sites) & self.types.graded
+        for val in claim.values:
+            mask &= val.mask
+        return self.types.names(mask)
+
+    def _ungraded(self, held: str, claim: Claim, target: Target) -> bool:
+        """ "Light touch: C6 one": a number where the test that holds has none is no strength."""
+        grades = [v.item.grade for v in claim.values if v.item is not None and v.item.grade]
+        bare = bool(grades) and not any(g.of or g.sign or g.unit or g.plusses for g in grades)
+        if not bare or self.grammar.tests[held].scale is not None:
+            return False
+        area = self.grammar.area_of(held).area
+        takers = self._graded_takers(claim, target)
+        if any(self.grammar.area_of(test).area == area for test in takers):
+            return False
+        sites = self.grammar.sites_of(held)
+        return any(r.id in sites and not sites[r.id].named_only for r in target.name.sites)
 
     def _of_another(self, claim: Claim, held: str, cand: list[str]) -> bool:
         """A grade that is said without its test names another one than that which holds."""
@@ -283,12 +304,19 @@ class Meaning(Where):
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:
             return False
+        if val.deny and _looked(val):
+            return False  # "the ankles I do not get": looked for, of the test that holds
         found = fit(
             self.grammar,
             test,
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def _looked(val: Val) -> bool:
+    """Somebody looked for it in vain ("I couldn't get")."""
+    return val.item is not None and (val.item.verb == "seek" or bool(val.item.of_kind("sought")))
 
 
 def _goes_on(claim: Claim, target: Target, test: str, holds: Holds) -> bool:

@@ -179,13 +179,15 @@ class Narration(Judging):
         ):
             if (said := whole(self, lattice, items)) is not None:
                 return {said}
-        head = 0
-        while head < len(items) and items[head].text in self.lattices.numerals:
-            head += 1
+        head = self._numerals(items)
         if 0 < head < len(items) and items[head].roles[0] == "COLON":
             self.nerve, items = True, items[head + 1 :]  # "V:": what follows is of that nerve
             if not items:
                 return {"command"}
+        elif 0 < head < len(items) and "VALUE" in items[head].roles:
+            written = [lattice.text(it.start, it.end) for it in items[:head]]
+            if any(text.isupper() and text != "I" for text in written):
+                self.nerve, items = True, items[head:]  # "V intact to light touch"
         other = of_the_other(self, items)
         items = other or items
         items = items if self.meant else without_comments(self.grammar, items)
@@ -294,6 +296,19 @@ class Narration(Judging):
         if kinds & {"finding", "command"} and not talk:
             self.do("set", replying=False)
         return kinds or {"remark"}
+
+    def _numerals(self, items: list[Item]) -> int:
+        """How many items at the beginning name nerves by their numbers ("CN V", "V, VII")."""
+        numbered = self.lattices.numbered
+        head = told = 0
+        while head < len(items):
+            item = items[head]
+            if item.text in self.lattices.numerals:
+                told = head + 1
+            elif not any(r.kind == "test" and r.test in numbered for r in item.readings):
+                break
+            head += 1
+        return told if told == head else 0
 
     def _side_of_talk(self, items: list[Item], claim: Claim) -> bool:
         """A side by itself beside words to the patient, or after a question to him."""

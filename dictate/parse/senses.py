@@ -21,7 +21,8 @@ APART = frozenset(VERBS) | {
     "meant",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
-    "unclear_number", "left_hanging", "lessening",
+    "unclear_number", "left_hanging", "lessening", "comparative_weak",
+    "comparative_increased",
 }  # fmt: skip
 
 

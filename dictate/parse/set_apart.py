@@ -5,7 +5,7 @@ from __future__ import annotations
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.set_apart import of_limb
-from dictate.parse.items import Item
+from dictate.parse.items import Item, both
 
 
 def set_apart(items: list[Item], grammar: Grammar) -> list[Item]:
@@ -40,4 +40,19 @@ def set_apart(items: list[Item], grammar: Grammar) -> list[Item]:
         items[i + 2] = Item(limb.end, limb.end, "", ("MISC",))
         k = i + 3 if again else i
         items[k] = Item(items[k].start, items[k].end, items[k].text, ("MISC",))
+    return items
+
+
+def both_parts(items: list[Item]) -> list[Item]:
+    """ "The face is weak, both upper and lower": both parts, and not both sides.
+
+    Args:
+        items: Those of an utterance.
+    """
+    for i in range(len(items) - 3):
+        side, first, join, second = items[i : i + 4]
+        parts = "DETAIL" in first.roles and "DETAIL" in second.roles and join.roles[0] == "AND"
+        if parts and side.roles[0] == "SIDE" and both(side) and side.end - side.start == 1:
+            side.roles = ("MISC",)
+            first.roles = second.roles = ("DETAIL",)
     return items

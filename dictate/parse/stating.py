@@ -191,19 +191,33 @@ class Stating(Holding):
         side = claim.side or claim.pside
         bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
         words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
-        if side not in OTHER_SIDE or not (bare and words) or not self._every(lattice, claim):
+        if side not in OTHER_SIDE or not (bare and words):
             return None
         now = len(self.s.utterances)
         near = [e.finding for e in self.s.entries if e.utterance == now]
         near = [f for f in near if f.test == near[-1].test]
         sides = {f.side for f in near}
-        sited = any(f.site not in (None, "all") for f in near)
+        sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, "all"}
+        if not self._every(lattice, claim) and not (
+            sides == {OTHER_SIDE[side]}
+            and sited - {r.id for t in self.before for r in t.name.sites}
+            and self._side_as_place(lattice, claim, side)
+        ):
+            return None
         if not sited or side in sides or OTHER_SIDE[side] not in sides:
             return None
         name = Name()
         name.tests = self.types.bit[near[-1].test]
         name.spans = ()
+        self.hold(item_site=None)  # "LLE MAS 1+, right side normal": no limb holds
         return [Target(name, True)]
+
+    def _side_as_place(self, lattice: Lattice, claim: Claim, side: str) -> bool:
+        """A form such as "right side" stands before the value."""
+        first = min(v.span[0] for v in claim.values)
+        forms = {f.lower() for f in getattr(self.grammar.sides, side) if " " in f}
+        before = (it for it in lattice.items if claim.start <= it.start < first)
+        return any("SIDE" in it.roles and it.text in forms for it in before)
 
     def _every(self, lattice: Lattice, claim: Claim) -> bool:
         """ "All" or "everything" stands right before the value."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def without_comparing(
-    resolver: Resolver, reading: Reading, sentence: Sentence, follows: bool
+    resolver: Resolver, reading: Reading, sentence: Sentence, at: int
 ) -> Sentence:
     """What the sentence says by itself.
 
@@ -22,16 +23,31 @@ def without_comparing(
         resolver: The narration so far.
         reading: The utterance.
         sentence: A sentence of it.
-        follows: Another sentence comes after it.
+        at: Its place among the sentences of the utterance.
 
     Returns:
         It as it is; with a heading in place of "the left one is better"; or without an
         afterthought such as "but less so", which leaves open what "the same" was.
     """
+    before, after = reading.sentences[:at], reading.sentences[at + 1 :]
     words = reading.norms((sentence.start, sentence.end))
     tail = how_much(resolver.grammar, words)
+    if tail == 0:
+        told = bool(before) and _says_again(before[-1].row)
+        return replace(sentence, row=[], statements=[]) if told else sentence
     if tail is not None and sentence.talk is None:
         return _without_tail(resolver, sentence, sentence.start + tail)
+    if after and _repeats(sentence.row):
+        follows = reading.norms((after[0].start, after[0].end))
+        for st in sentence.statements if how_much(resolver.grammar, follows) == 0 else ():
+            st.doubts.append((sentence.start, sentence.end))
+    return _headed(resolver, sentence, words, bool(after))
+
+
+def _headed(
+    resolver: Resolver, sentence: Sentence, words: Sequence[str], follows: bool
+) -> Sentence:
+    """With a heading in place of "the left one is better"."""
     span = set_against(resolver.grammar, words)
     if span is None:
         return sentence
@@ -59,12 +75,22 @@ def _side_or_limb(item: Item) -> bool:
     return item.kind == "side" or (limb and any(r.group == "limb" for r in item.of_kind("site")))
 
 
+def _repeats(row: Sequence[Item]) -> bool:
+    return any(item.kind == "repeat" for item in row)
+
+
+def _says_again(row: Sequence[Item]) -> bool:
+    """The same as what was found before, or something that is not normal ("rigid, but less")."""
+    words = [item for item in row if item.kind == "value"]
+    ill = bool(words) and not any(r.id == "normal" for item in words for r in item.readings)
+    return ill or _repeats(row) or any("also" in item.others for item in row)
+
+
 def _without_tail(resolver: Resolver, sentence: Sentence, cut: int) -> Sentence:
     row = [item for item in sentence.row if item.end <= cut]
-    again = any(item.kind == "repeat" for item in row)
-    if not again and not any("also" in item.others for item in row):
+    if not _says_again(row):
         return sentence
     statements = resolver.reader.statements(row)
-    for st in statements if again else ():
+    for st in statements if _repeats(row) else ():
         st.doubts.append((cut, sentence.end))
     return replace(sentence, row=row, statements=statements)

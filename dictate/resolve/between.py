@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from dictate.grammar.load import Grammar
 from dictate.interpret.bothsides import spread_back
 from dictate.interpret.reader import Sentence
 from dictate.interpret.statement import Statement, Target
@@ -101,9 +102,7 @@ def side_goes_on(sentence: Sentence, before: Sentence | None) -> bool:
 
 
 #: Kinds of a short sentence that says what was found at one more place.
-_PLACE_AND_WORD = frozenset(
-    "target side value grade comma stop glue place degree and both_after".split()
-)
+_PLACE_AND_WORD = _GRADED_LIST | {"side", "value", "both_after"}
 #: Groups of sites that one examines a whole body by, place after place.
 _PLACES = frozenset({"limb", "region", "dermatome"})
 
@@ -178,6 +177,48 @@ def lend_signs(source: Statement, st: Statement) -> None:
         target.signs, target.tests = list(signs), [] if signs else list(named)
     if signs:
         st.values, st.denied = [], True
+
+
+def lend_named(
+    grammar: Grammar, st: Statement, earlier: Sequence[Statement], later: Sequence[Statement]
+) -> None:
+    """ "Fasciculations in the right thigh, left calf", "dystonia: right foot": there as well.
+
+    Only where nothing but places with their side is listed, and no value comes after them.
+    """
+    source = next((one for one in reversed(earlier) if one.targets), None)
+    if source is None or st.link not in _LISTS or not _only_places(st) or _says_more(source):
+        return
+    tests = {r.test for target in source.targets for r in target.tests}
+    waits = any(one.has_value and not any(t.tests or t.signs for t in one.targets) for one in later)
+    if len(tests) != 1 or waits or any(target.signs for target in source.targets):
+        return
+    (test,) = tests
+    takes = all(
+        any(grammar.takes_site(test, r.group, r.id) for r in t.sites if r.group and r.id)
+        for t in st.targets
+    )
+    if grammar.tests[test].named and takes:
+        named = next(target.tests for target in source.targets if target.tests)
+        for target in st.targets:
+            target.tests = [r for r in named if r.test == test]
+
+
+#: How one place of a list hangs on the one before.
+_LISTS = frozenset({"comma", "and", "colon"})
+
+
+def _only_places(st: Statement) -> bool:
+    """Places that each have their side, and nothing said of them."""
+    said = st.has_value or st.doubts or st.unknown or st.rest or st.compared or st.repeat
+    plain = all(t.sites and not (t.tests or t.signs or t.edge) for t in st.targets)
+    sided = all(t.side or t.both or st.side for t in st.targets)
+    return bool(st.targets) and plain and sided and not (said or st.copied or st.not_done)
+
+
+def _says_more(source: Statement) -> bool:
+    """Something was said of it beside its name."""
+    return bool(source.has_value or source.doubts or source.unknown or source.compared)
 
 
 def speaks_to(sentence: Sentence) -> bool:

@@ -191,7 +191,7 @@ def goes_on(resolver: Resolver, st: Statement, earlier: list[Statement]) -> bool
         sided = st.side or any(t.side or t.both for t in st.targets)
         named = all(any(r.id in found for r in t.sites) for t in st.targets)
         return resolver.mending and named and not sided
-    if earlier[-1].link != "replace":
+    if earlier[-1].link not in {"replace", "take_back"}:
         return False
     last = _last_statement(resolver)
     entries = [e for e in resolver.entries if e.statement == last]

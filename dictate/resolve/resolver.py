@@ -47,6 +47,7 @@ from dictate.resolve.between import (
     goes_on,
     graded_run,
     lend_denied,
+    lend_named,
     lend_signs,
     lend_tests,
     side_goes_on,
@@ -64,7 +65,7 @@ from dictate.resolve.listing import goes_on_listing, test_of_it
 from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
-from dictate.resolve.those import all_of_side, of_those
+from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -150,8 +151,9 @@ class Resolver:
         if reading.speaker == "patient" and self.labelled and not meant:
             self.utterances.append(replace(utterance, kind="by_patient"))
             return "by_patient"
-        self.nerves = sections.section_opens(self, reading)
+        opened = sections.section_opens(self, reading)
         for i, sentence in enumerate(reading.sentences):
+            self.nerves = sections.numeral_opens(self, reading, sentence) or opened
             before = reading.sentences[i - 1] if i else None
             listing = goes_on_listing(self, sentence, reading.sentences[:i])
             held = self.holds.item_test if listing or goes_on(sentence, before) else None
@@ -162,8 +164,7 @@ class Resolver:
             self.holds.item_test = held
             self.holds.near = frozenset()
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
-            more = i + 1 < len(reading.sentences)
-            sentence = without_comparing(self, reading, sentence, more)
+            sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
             kinds |= self._sentence(reading, sentence, waited)
             if waiting.waits_on(sentence, self.waiting):
@@ -261,6 +262,7 @@ class Resolver:
             st.link = "replace"
         if st.link in {"replace", "take_back"}:
             return corrections.correct(self, reading, sentence, st)
+        lend_named(self.grammar, st, earlier, sentence.statements[len(earlier) + 1 :])
         same = repeats.likewise(self, reading, sentence, st, taken)
         if same is not None:
             return same
@@ -282,6 +284,7 @@ class Resolver:
         if st.link in {"except", "but"} or st.copied or st.targets or st.rest:
             self._lend(st, earlier)
         last, self.named_last = self.named_last, st if st.targets else self.named_last
+        st.every = st.every or of_whole_side(self, reading, st)
         all_of_side(self, st, last)
         other_side(self, sentence, st, last, earlier)
         of_the_pair(self, st, last, earlier)

@@ -91,10 +91,22 @@ def section_opens(resolver: Resolver, reading: Reading) -> str | None:
     numbered = next((t for t, spec in resolver.grammar.tests.items() if spec.numbered), None)
     if numbered is None or not names or row[colon].text != ":":
         return None
-    if all(item.text in numerals for item in names):
+    told = [item for item in names if not any(r.test == numbered for r in item.of_kind("test"))]
+    if told and all(item.text in numerals for item in told):
         return NUMERAL
     own = all(any(r.test == numbered for r in item.of_kind("test")) for item in names)
     return resolver.grammar.area_of(numbered).area if own else None
+
+
+def numeral_opens(resolver: Resolver, reading: Reading, sentence: Sentence) -> str | None:
+    """ "V intact to light touch": a sentence that says something of a nerve by its number."""
+    numerals = {w.lower() for words in resolver.grammar.numbers.roman.values() for w in words}
+    row = sentence.row
+    first = next((i for i, item in enumerate(row) if item.text not in numerals), len(row))
+    written = [reading.text((item.start, item.end)) for item in row[:first]]
+    said = first < len(row) and bool(row[first].of_kind("value"))
+    named = any(text.isupper() and text != "I" for text in written)
+    return NUMERAL if said and named else None
 
 
 def of_the_section(resolver: Resolver, draft: Draft) -> Draft:

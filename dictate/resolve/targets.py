@@ -179,9 +179,23 @@ class Targets(Naming):
             misfit = [t for t in takers if (f := fit(self.grammar, t, said)) is not None]
             takers = settled or fitting or misfit or takers
         for hold in (holds.item_test, holds.test):
-            if hold is not None and hold.id in takers:
+            if hold is None:
+                continue
+            if hold.id in takers or self._ungraded(hold.id, target, st, takers):
                 return [hold.id]
         return [t for t in takers if not self._bare_only(t, st)] or takers
+
+    def _ungraded(self, held: str, target: Target, st: Statement, takers: Collection[str]) -> bool:
+        """ "Light touch: C6 one": a number where the test that holds has none is no strength."""
+        grades = [said.grade for said in st.values if said.grade is not None]
+        bare = bool(grades) and not any(g.of or g.sign or g.unit or g.plusses for g in grades)
+        area = self.grammar.area_of(held).area
+        here = any(self.grammar.area_of(test).area == area for test in takers)
+        if not bare or here or self.grammar.tests[held].scale is not None:
+            return False
+        sites = self.grammar.sites_of(held)
+        own = [term.id for term in target.sites if self._fits(held, term)]
+        return any(site in sites and not sites[site].named_only for site in own)
 
     def _freely(self, tests: list[str], target: Target) -> bool:
         """One of the tests takes the site wherever it is said."""

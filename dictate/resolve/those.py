@@ -191,6 +191,27 @@ def _finding(resolver: Resolver, spot: tuple[str, str | None], value: Said) -> F
     return Finding(test, site, None, fits.value, (), normal, (), None)
 
 
+def of_whole_side(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+    """ "Reduced in the left arm, the left leg normal, right side normal": not of the leg alone.
+
+    A form such as "right side" before its value, after several places of the other side.
+    """
+    if not (st.copied and st.values and st.spans and st.side in OTHER_SIDE):
+        return False
+    first = min(span for value in st.values for span in value.spans or [(0, 0)])
+    forms = {f.lower() for f in getattr(resolver.grammar.sides, st.side) if " " in f}
+    said = (span for span in st.spans if span < first)
+    if not any(" ".join(reading.norms(span)) in forms for span in said):
+        return False
+    now = len(resolver.utterances)
+    near = [e.finding for e in resolver.entries if e.utterance == now]
+    near = [f for f in near if f.test == near[-1].test]
+    if {f.side for f in near} != {OTHER_SIDE[st.side]}:
+        return False
+    own = {site for t in st.targets for r in t.sites for site in (r.sites or (r.id,))}
+    return bool({f.site for f in near} - {None, "all"} - own)
+
+
 def all_of_side(resolver: Resolver, st: Statement, last: Statement | None) -> None:
     """ "V1 reduced on the right, V2 normal. The left is all normal.": the test, of that side.
 
@@ -215,4 +236,5 @@ def all_of_side(resolver: Resolver, st: Statement, last: Statement | None) -> No
         return
     if all(resolver.fits(test, value) for value in st.values):
         spans = [*(st.spans or st.values[0].spans)]
+        resolver.holds.item_site = None  # "LLE MAS 1+, right side normal": no limb holds
         st.targets, st.copied = [Target(tests=[Term("test", test=test)], spans=spans)], False

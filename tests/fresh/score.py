@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import import_module
 from math import sqrt
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -28,6 +30,10 @@ from dictate.session import Session
 
 #: The 97.5th percentile of the normal distribution: 95% two-sided.
 Z95 = 1.959964
+#: Values of every test.
+NOT_DONE = frozenset({"not_tested", "unable"})
+#: Dermatomes are sites: the roots of the spine, and how many there are.
+ROOTS = {"c": 8, "t": 12, "l": 5, "s": 5}
 
 
 def reader(name: str) -> Hear:
@@ -50,13 +56,54 @@ def reader(name: str) -> Hear:
     return hear
 
 
+@dataclass(frozen=True)
+class Words:
+    """What a gold can hold: the tests of the binding vocabulary, with their sites and values."""
+
+    sites: Mapping[str, frozenset[str | None]]
+    values: Mapping[str, frozenset[str] | None]
+
+    def hold(self, row: Row) -> bool:
+        """Whether a gold can name this finding.
+
+        Args:
+            row: Its test, site, side and value.
+        """
+        test, site, _, value = row
+        if test not in self.sites or site not in self.sites[test]:
+            return False
+        values = self.values[test]
+        return values is None or value in values or value in NOT_DONE
+
+
 @lru_cache(maxsize=1)
-def judged_tests() -> frozenset[str] | None:
-    """The tests that a gold can name: those of the binding vocabulary, where it is beside us."""
+def words() -> Words | None:
+    """The binding vocabulary, where it is beside us; a scale as values holds any grade."""
     path = Path(__file__).resolve().parents[3] / "shared" / "contract" / "vocabulary.yaml"
     if not path.exists():
         return None
-    return frozenset(yaml.load(path.read_text("utf-8"), yaml.BaseLoader)["tests"])
+    told = yaml.load(path.read_text("utf-8"), yaml.BaseLoader)
+    groups = {name: frozenset(_sites(found)) for name, found in told["sites"].items()}
+    groups["region"] |= {f"{part}{n}" for part, last in ROOTS.items() for n in range(1, last + 1)}
+    scales = told["scales"]
+    sites: dict[str, frozenset[str | None]] = {}
+    values: dict[str, frozenset[str] | None] = {}
+    for name, spec in told["tests"].items():
+        own, of = spec["sites"], spec["values"]
+        sites[name] = groups.get(own, frozenset()) if isinstance(own, str) else frozenset(own)
+        sites[name] |= {None} if own == "-" or "all" not in sites[name] else frozenset()
+        grades = [g for one in of if isinstance(scales.get(one), list) for g in scales[one]]
+        values[name] = None if isinstance(of, str) else frozenset([*of, *grades])
+    return Words(sites, values)
+
+
+def _sites(found: Iterable[Any]) -> Iterator[str]:
+    """The ids in lists of lists; of "a -> b" the record's site is b."""
+    for one in found:
+        if isinstance(one, str):
+            yield one.rsplit("-> ", 1)[-1]
+        else:
+            yield from _sites(one)
 
 
 def wilson(errors: int, of: int) -> tuple[float, float]:
@@ -84,8 +131,8 @@ def table(scores: Sequence[Score]) -> Iterator[str]:
         return f"{number:5} {100 * number / whole:6.1f}%" if whole else f"{number:5}"
 
     silent, low_high = count("silent"), wilson(count("silent"), of)
-    tests = judged_tests()
-    beyond = [r for s in scores for r, _ in s.silent if tests is not None and r[0] not in tests]
+    held = words()
+    beyond = [r for s in scores for r, _ in s.silent if held is not None and not held.hold(r)]
     same = sum(exact for score in scores for _, _, exact in score.asked)
     yield f"{len(scores)} narrations, {of} findings, {due} questions due"
     yield f"captured           {share(count('captured'), of)}"
@@ -95,7 +142,7 @@ def table(scores: Sequence[Score]) -> Iterator[str]:
         f"silent errors      {silent:5} {100 * silent / max(of, 1):6.2f} per 100"
         f"  (95%: {100 * low_high[0]:.2f} to {100 * low_high[1]:.2f})"
     )
-    yield f"  of which of tests that no gold can name {len(beyond)}"
+    yield f"  of which of tests, sites or values that no gold can name {len(beyond)}"
     yield f"due, asked         {share(len([a for s in scores for a in s.asked]), due)}"
     yield f"  of the same kind {share(same, due)}"
     needless = count("needless")

@@ -15,7 +15,8 @@ from dictate.session import Session
 CASES: list[dict[str, Any]] = yaml.safe_load(
     (Path(__file__).parent / "coordination.yaml").read_text("utf-8")
 )
-MIRROR = {"right": "left", "left": "right", "Right": "Left", "Left": "Right", "R": "L", "L": "R"}
+_SIDES = {"right": "left", "Right": "Left", "R": "L", "RUE": "LUE", "RLE": "LLE", "OD": "OS"}
+MIRROR = _SIDES | {left: right for right, left in _SIDES.items()}
 
 
 def _mirrored(text: str) -> str:
