@@ -64,7 +64,7 @@ def test_an_unknown_word_that_may_be_a_place_is_asked_about() -> None:
             "ankle jerks absent, which goes along with his story",
             "stretch_reflex ankle right absent",
         ),
-        ("right drift, the cardinal sign of a big lesion", "pronator_drift - right present"),
+        ("right drift, the cardinal sign of a tract lesion", "pronator_drift - right present"),
         ("gait ataxic, and he hated it", "gait - - ataxic"),
         ("right pupil sluggish, so I will call ophthalmology", "pupil_reaction - right sluggish"),
     ],
@@ -92,7 +92,7 @@ def test_what_turns_a_statement_round_is_no_comment(said: str) -> None:
 
 def test_a_comment_after_half_a_statement_leaves_no_finding_of_that_half() -> None:
     record = heard(
-        "gag present", "finger nose normal on the right, and the left, the line went dead"
+        "gag present", "finger nose normal on the right, and the left, the connection has jammed"
     )
     assert not any(row.startswith("finger_to_nose - left") for row in rows(record))
     assert record.questions
