@@ -166,7 +166,7 @@ def place_unmarked(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
 
 
 def place_of_sign(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
-    """ "Knows the place and the date": a site that only the sign's own test has is where it is."""
+    """ "Knows the place and the date": a site that only the sign's own test has is its place."""
     if c.sep or c.pprep or c.pside or role != "SITE" or c.last != "name":
         return None
     own = {r.test for r in c.names[-1].sign}
