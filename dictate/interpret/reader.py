@@ -101,6 +101,7 @@ class Reader:
         self._lay = lay_names(grammar)
         self._harmless = grammar.harmless.words()
         self._comments = Comments(grammar)
+        self._copula = frozenset(grammar.classes.get("copula", ()))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -125,6 +126,9 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
+            for item in row:
+                if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
+                    item.others |= {"states"}  # "speech is fluent", as one form
             row = row if meant else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
