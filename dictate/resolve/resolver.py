@@ -163,6 +163,8 @@ class Resolver:
             self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            if headings.strange_heads(sentence):
+                self.holds.test = self.holds.item_test = None
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
