@@ -109,13 +109,15 @@ class Reader:
         self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
 
     def read(
-        self, utterance: Utterance, meant: bool = False, columns: Columns | None = None
-    ) -> Reading:
+        self, utterance: Utterance, meant: bool = False, columns: Columns | None = None,
+        whole: bool = False,
+    ) -> Reading:  # fmt: skip
         """Read one utterance; never fails, whatever the text holds.
 
         Args:
             utterance: The words.
             meant: The examiner says that it is a statement, so nothing of it is talk.
+            whole: Comments, which state nothing, are to be in it as well.
             columns: The order in which a heading before it puts the halves of a pair.
         """
         who, label = speaker_of(utterance.text, self._labels)
@@ -129,7 +131,7 @@ class Reader:
             for item in row:
                 if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
                     item.others |= {"states"}  # "speech is fluent", as one form
-            row = row if meant else self._comments.without(row)
+            row = row if meant or whole else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)
