@@ -415,6 +415,9 @@ def test_without_a_terminal_each_thing_is_a_line(
         "  + Strength 4/5 in the right deltoid.",
         "heard: deltoid five",
     ]
-    assert written.count("Deltoid strength: right, left or both? (right, left, both, none of these)") == 1
+    assert (
+        written.count("Deltoid strength: right, left or both? (right, left, both, none of these)")
+        == 1
+    )
     assert "!! The disk is full." in rows
     assert rows[0].startswith("HEARING YOU")
