@@ -25,6 +25,9 @@ LEADS, EDGE = ">", "E"
 #: "V1 to V3", "C5 to T4": the word between two places says no more than that.
 _RANGE = re.compile(rf"{SITE}\{IDLE}*{EDGE}\{IDLE}*(?={SITE})")
 
+#: A place of their own after the tests, in the same clause.
+_PLACED = re.compile(rf"[^{COMMA}{BREAK}{VALUE}]*{LEADS}\{IDLE}*{SITE}")
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:
@@ -78,6 +81,8 @@ def plan(row: str) -> Plan | None:
             )
             tests, leads = _listed(row, i, first)
             leads = leads[1:] if bare else leads
+            if _PLACED.match(row, tests[-1] + 1):
+                continue  # "in the legs, a decrease in pin in the right toe": there, and not before
             return Plan(at, value, general, tests, leads, sites, row[value] == LOSS, bare)
     return None
 

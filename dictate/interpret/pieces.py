@@ -21,6 +21,7 @@ def read_piece(run: list[Item]) -> Statement | None:
         kind = item.kind
         if kind in {"target", "edge_site"}:
             odd = run[i - 1].text if i and run[i - 1].kind == "unknown" else ""
+            piece.states = piece.states or "states" in item.others
             _add_target(piece, item, pending_side, odd)
             pending_side = None
         elif kind == "side":
@@ -327,6 +328,7 @@ def _qualify(piece: Statement, item: Item, span: Span) -> None:
         piece.link = "heading"
     elif "hesitation" in item.others:
         piece.hesitant = True
+        piece.states = piece.states or bool(piece.targets)
     elif kind == "unknown":
         piece.unknown.append(span)
         piece.lost_place = piece.lost_place or item.placed

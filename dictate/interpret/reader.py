@@ -101,6 +101,7 @@ class Reader:
         self._lay = lay_names(grammar)
         self._harmless = grammar.harmless.words()
         self._comments = Comments(grammar)
+        self._copula = frozenset(grammar.classes.get("copula", ()))
         self._signs = frozenset((*grammar.numbers.plus, *grammar.numbers.minus))
         self._present = frozenset(norms(w) for w in grammar.closed.classes.get("present", ()))
         self._plain = frozenset(word.lower() for word in talk.plain)
@@ -108,13 +109,15 @@ class Reader:
         self._marked = lru_cache(maxsize=_REMEMBERED)(self._mark)
 
     def read(
-        self, utterance: Utterance, meant: bool = False, columns: Columns | None = None
-    ) -> Reading:
+        self, utterance: Utterance, meant: bool = False, columns: Columns | None = None,
+        whole: bool = False,
+    ) -> Reading:  # fmt: skip
         """Read one utterance; never fails, whatever the text holds.
 
         Args:
             utterance: The words.
             meant: The examiner says that it is a statement, so nothing of it is talk.
+            whole: Comments, which state nothing, are to be in it as well.
             columns: The order in which a heading before it puts the halves of a pair.
         """
         who, label = speaker_of(utterance.text, self._labels)
@@ -125,7 +128,10 @@ class Reader:
         account = False
         for start, end in sentences(tokens, utterance.text):
             row = without_asides(items_of(tokens, terms, grades, start, end))
-            row = row if meant else self._comments.without(row)
+            for item in row:
+                if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
+                    item.others |= {"states"}  # "speech is fluent", as one form
+            row = row if meant or whole else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
                 (a + c, a + d) for a, b in clauses(row) for c, d in parts(row[a:b], self._present)

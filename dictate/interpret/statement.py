@@ -67,6 +67,7 @@ class Statement:
     ``value_first``: the value was said before its targets. ``copied``: its targets are those of
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
+    ``states``: it is a clause with a verb of its own, which a denial before it does not reach.
     ``sought``: it is denied by somebody who looked for it.
     ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
@@ -112,6 +113,7 @@ class Statement:
     strange_name: bool = False
     talk: bool = False
     hesitant: bool = False
+    states: bool = False
     alternative: bool = False
     unclear: bool = False
     measured: bool = False

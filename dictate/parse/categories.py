@@ -28,6 +28,8 @@ class Types:
         self.active = frozenset(grammar.classes.get("active", ()))
         self.so_too = frozenset(grammar.classes.get("so_too", ()))
         self.meant = frozenset(grammar.classes.get("meant", ()))
+        #: "Is" and its like say that what comes is so.
+        self.copula = frozenset(grammar.classes.get("copula", ()))
         self._named: dict[int, tuple[str, ...]] = {}
         self._sites: dict[tuple[str, str, str], int] = {}
         self._values: dict[object, int] = {}
@@ -238,6 +240,7 @@ class Claim:
         self.uneven = False
         self.twice = False
         self.soft = False
+        self.is_so = False
         self.announced = False
         self.after_colon = False
         self.why_not = False

@@ -74,6 +74,15 @@ def _bare_limb(claim: Claim) -> bool:
     return not sided and not claim.colon and bool(names) and not any(n.tests for n in names)
 
 
+def _strange_heads(items: list[Item]) -> bool:
+    """ "Pain: left arm reduced": a heading that nobody knows; what held before it is over."""
+    at = next((i for i, it in enumerate(items) if it.roles[0] == "COLON"), 0)
+    before = [it for it in items[:at] if it.text[:1].isalpha()]
+    named = {"TEST", "SITE", "SIGN", "SIDE", "SECTION", "VALUE", "REPEAT", "REPLACE"}
+    exam = any(r.kind == "exam" for it in before for r in it.readings)
+    return bool(before) and not exam and not any(named & set(it.roles) for it in before)
+
+
 #: Kinds of words that correct something.
 CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
 
@@ -191,6 +200,8 @@ class Narration(Judging):
         other = of_the_other(self, items)
         items = other or items
         items = items if self.meant else without_comments(self.grammar, items)
+        if _strange_heads(items):
+            self.hold(test=None, item_test=None)
         talk, body = split_talk(self.grammar, items, replying=self.s.replying)
         if other is not None:
             talk, body = None, items

@@ -54,7 +54,7 @@ def beside(record: Record, grammar: Grammar) -> dict[str, list[str]]:
     for utterance in record.utterances:
         spans = accounted.get(utterance.id, [])
         if utterance.kind != "remark" and _is_open(utterance.text, spans, joining):
-            reading = reader_of(grammar).read(utterance)
+            reading = reader_of(grammar).read(utterance, whole=True)
             said = _Beside(grammar, reading, spans, tests)
             told = said.lines() if utterance.kind == "finding" else said.named()
             lines[utterance.id] = list(told)

@@ -173,3 +173,16 @@ def end_on_other_side(resolver: Resolver, sentence: Sentence) -> None:
     for item in sentence.row:
         if item.kind == "side" and held is not None and item.of_kind("side")[0].id != held.id:
             resolver.holds.side = None
+
+
+def strange_heads(sentence: Sentence) -> bool:
+    """ "Pain: left arm reduced": a heading that nobody knows; what held before it is over.
+
+    Args:
+        sentence: One sentence of an utterance.
+    """
+    at = next((i for i, item in enumerate(sentence.row) if item.kind == "colon"), 0)
+    before = [item for item in sentence.row[:at] if item.text[:1].isalpha()]
+    named = {"target", "section", "side", "edge_site", "value", "grade", "repeat", "replace"}
+    known = any(item.kind in named or item.others & {"exam", "section"} for item in before)
+    return bool(before) and not known

@@ -163,6 +163,8 @@ class Resolver:
             self.holds.item_site = None
             self.holds.item_test = held
             self.holds.near = frozenset()
+            if headings.strange_heads(sentence):
+                self.holds.test = self.holds.item_test = None
             sentence = with_that_side(self, reading, sentence, reading.sentences[:i])
             sentence = without_comparing(self, reading, sentence, i)
             sentence = as_found(self, sentence)
@@ -316,7 +318,8 @@ class Resolver:
         """ "No, no numbness" after a question: the answer, unless it corrects what was found."""
         said = [x for x in sentence.row if x.kind != "comma" and "filler" not in x.others]
         reply = bool(said) and "reply" in said[0].others
-        if not (self.replying and reply and st.denied) or self.weight.graded(st):
+        bare = not (st.targets or st.values)  # "yeah, same on that side too"
+        if not (self.replying and reply and (st.denied or bare)) or self.weight.graded(st):
             return False
         named = {r.test for t in st.targets for r in (*t.tests, *t.signs)}
         return not any(entry.finding.test in named for entry in self.entries)

@@ -106,7 +106,7 @@ def test_no_line_is_too_long_and_none_too_many(
 def test_what_matters_is_there_at_every_size(busy: Bed, width: int, height: int) -> None:
     text = busy.text(width, height)
     for wanted in (
-        "HEARING YOU", "04:12", "QUESTION", "Say: right, left, both, skip",
+        "HEARING YOU", "04:12", "QUESTION", "Say: right, left, both, none of these",
         "The microphone is gone", "HEARD", "REFLEXES", "NOT MENTIONED YET", "sound",
     ):  # fmt: skip
         assert wanted in text, wanted
@@ -226,7 +226,7 @@ def test_a_question_that_is_put_says_what_can_be_answered(bed: Bed) -> None:
     assert "OPEN QUESTION" in bed.text() and "Say: right" not in bed.text()
     bed.put = bed.session.record().questions[0]
     bed.take(Level(-50.0))
-    assert "Say: right, left, both, skip, later, repeat" in bed.text()
+    assert "Say: right, left, both, none of these, skip, later, repeat" in bed.text()
     bed.take(Answered("q1", "left", bed.session.answer("q1", "left")))
     bed.put = None
     bed.take(Level(-50.0))
@@ -415,6 +415,9 @@ def test_without_a_terminal_each_thing_is_a_line(
         "  + Strength 4/5 in the right deltoid.",
         "heard: deltoid five",
     ]
-    assert written.count("Deltoid strength: right, left or both? (right, left, both)") == 1
+    assert (
+        written.count("Deltoid strength: right, left or both? (right, left, both, none of these)")
+        == 1
+    )
     assert "!! The disk is full." in rows
     assert rows[0].startswith("HEARING YOU")

@@ -27,7 +27,7 @@ from dictate.session import Session
 
 DEMO = Path(__file__).resolve().parents[2] / "audio_demo" / "demo.flac"
 #: A stretch of the demo (seconds) that gives findings with sides and grades.
-FROM_S, TO_S = 10.0, 26.0
+FROM_S, TO_S = 8.5, 26.0
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -52,8 +52,8 @@ def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> Non
             ['"climbs all ladders"'],
         ),
         (
-            "Tone normal. The scapula wings on the left. Power five throughout.",
-            ['"The scapula wings on the left"'],
+            "Tone normal. The ward cat sleeps on the left. Power five throughout.",
+            ['"The ward cat sleeps on the left"'],
         ),
         (
             "No papilledema or haemorrhages.",

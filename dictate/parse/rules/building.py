@@ -98,7 +98,7 @@ def begin(claim: Claim, item: Item) -> Claim:
     claim.end = item.end
     claim.sep = ""
     claim.pprep = ""
-    claim.soft = claim.meant = False
+    claim.soft = claim.meant = claim.is_so = False
     return claim
 
 

@@ -188,6 +188,9 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
+    stated = c.is_so or types.copula.intersection(item.text.split(" "))
+    if stated and name.sign and any(v.deny for v in c.values):
+        return None  # "no aphasia, the language is fluent"
     if _ends_list(c):
         c.cost += _LIST_ENDED
     if c.doubts and c.sep == "comma" and c.pside and c.names[-1].side:

@@ -188,6 +188,8 @@ def stays(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     """A word that changes nothing; a pronoun may begin another clause."""
     if any(r.kind in ("clause", "first", "pronoun", "definite") for r in item.readings):
         c.soft = True
+    if item.text in types.copula:
+        c.is_so = True
     c.meant = c.meant or item.text in types.meant
     return c
 
