@@ -1,4 +1,4 @@
-"""A round of fresh narrations: somebody's narrations, somebody else's gold, and the count.
+"""A round of fresh narrations: the narrations, a gold written apart from them, and the count.
 
 A round is a folder with two files. `narrations.yaml`::
 

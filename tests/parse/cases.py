@@ -102,7 +102,7 @@ def statements() -> Iterator[Case]:
 
 
 def narrations(folder: Path) -> Iterator[Case]:
-    """A round: narrations by a stranger, with the gold of another."""
+    """A round: narrations written without sight of the program, with a gold from the contract."""
     gold = {g["id"]: g for g in yaml.safe_load((folder / "gold.yaml").read_text("utf-8"))}
     for one in yaml.safe_load((folder / "narrations.yaml").read_text("utf-8")):
         g = gold.get(one["id"])
