@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from typing import Protocol, TypeVar
 
+from dictate.grammar.load import Grammar
+from dictate.interpret.beside import forms
 from dictate.interpret.tokens import norms
 
 
@@ -19,7 +21,7 @@ _P = TypeVar("_P", bound=_Piece)
 
 def weighed(
     row: Sequence[_P], values: Collection[int], idle: Collection[int], stops: Collection[int],
-    classes: Mapping[str, Sequence[str]],
+    grammar: Grammar,
 ) -> list[int]:  # fmt: skip
     """The places of words that make doubtful what stands beside them.
 
@@ -31,10 +33,9 @@ def weighed(
         values: The places of values and grades.
         idle: Those of words that only join.
         stops: Those of commas, stops and the end of the sentence.
-        classes: The grammar's closed classes.
+        grammar: Its closed classes.
     """
-    between = {norms(form) for form in classes.get("versus", ())}
-    hanging = {norms(form) for form in classes.get("left_hanging", ())}
+    between, hanging = forms(grammar, "versus"), forms(grammar, "left_hanging")
     found: list[int] = []
     for i, piece in enumerate(row):
         words = norms(piece.text)

@@ -85,7 +85,7 @@ def _doubted(row: list[Item], grammar: Grammar) -> None:
     values = {i for i, kind in enumerate(kinds) if kind in {"value", "grade"}}
     idle = {i for i, kind in enumerate(kinds) if kind in {"glue", "degree", "place"}}
     stops = {i for i, kind in enumerate(kinds) if kind in {"comma", "stop"}} | {-1}
-    for i in weighed(row, values, idle, stops, grammar.classes):
+    for i in weighed(row, values, idle, stops, grammar):
         row[i].kind, row[i].others = "doubt", frozenset({"doubt"})
 
 

@@ -149,7 +149,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         values = {i for i, it in enumerate(items) if "VALUE" in it.roles}
         idle = {i for i, it in enumerate(items) if it.roles[0] in ("MISC", "DEGREE", "PREP")}
         stops = {i for i, it in enumerate(items) if it.roles[0] in ("COMMA", "STOP")} | {-1}
-        for i in weighed(items, values, idle, stops, self.grammar.classes):
+        for i in weighed(items, values, idle, stops, self.grammar):
             items[i].roles = ("DOUBT",)
         return items
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.tokens import norms
+from dictate.interpret.beside import forms
 
 #: The closed class of such words.
 LESSENING = "lessening"
@@ -29,12 +28,6 @@ def lessened(
     ends = {i for a, b in said for i in (a, b)}
     for a, b in beside:
         first = a - 1 if a and words[a - 1] in grammar.speech.article else a
-        if tuple(words[a:b]) in _forms(grammar) and ends & {first, a, b}:
+        if tuple(words[a:b]) in forms(grammar, LESSENING) and ends & {first, a, b}:
             return True
     return False
-
-
-@lru_cache(maxsize=4)
-def _forms(grammar: Grammar) -> frozenset[tuple[str, ...]]:
-    """The forms of the class, folded, once for a grammar."""
-    return frozenset(norms(form) for form in grammar.classes.get(LESSENING, ()))
