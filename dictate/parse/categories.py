@@ -186,6 +186,12 @@ class Val:
         twin.alike, twin.trouble = self.alike, self.trouble
         return twin
 
+    @property
+    def looked_for(self) -> bool:
+        """Somebody looked for it in vain ("I couldn't get")."""
+        item = self.item
+        return item is not None and (item.verb == "seek" or bool(item.of_kind("sought")))
+
 
 class Claim:
     """A claim as far as it was read: the active edge of the chart.

@@ -113,10 +113,7 @@ class Found(Denying):
                 ]
                 if felt and own and not found:
                     found = [(t, "absent") for t in cand if self._can_be_unfelt(t)]
-                looked = val.item is not None and (
-                    val.item.verb == "seek" or bool(val.item.of_kind("sought"))
-                )
-                if looked and claim.why_not and claim.reasons:
+                if val.looked_for and claim.why_not and claim.reasons:
                     found = [(t, "unable" if v == "absent" else v) for t, v in found]
                 if found:
                     hits += found if joint else found[:1]

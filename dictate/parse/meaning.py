@@ -181,7 +181,7 @@ class Meaning(Where):
         if own and name.tests and not name.tests & ~self.types.general and claim.values:
             cand = self._of_area(claim, cand)  # "motor five out of five"
         now = holds.item_test is not None and holds.item_test.utterance == holds.now
-        denies = any(v.deny and not (now and _looked(v)) for v in claim.values)
+        denies = any(v.deny and not (now and v.looked_for) for v in claim.values)
         hits, problems = self._values(
             lattice, claim, target, cand, own or (held and not denies), given
         )
@@ -304,7 +304,7 @@ class Meaning(Where):
     def _misfit(self, test: str, val: Val) -> bool:
         if val.item is None or val.notdone:
             return False
-        if val.deny and _looked(val):
+        if val.deny and val.looked_for:
             return False  # "the ankles I do not get": looked for, of the test that holds
         found = fit(
             self.grammar,
@@ -312,11 +312,6 @@ class Meaning(Where):
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
-
-
-def _looked(val: Val) -> bool:
-    """Somebody looked for it in vain ("I couldn't get")."""
-    return val.item is not None and (val.item.verb == "seek" or bool(val.item.of_kind("sought")))
 
 
 def _goes_on(claim: Claim, target: Target, test: str, holds: Holds) -> bool:
