@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from dictate.model import Finding, Place
 from dictate.parse.state import Entry
 from dictate.resolve import questions
+from dictate.resolve.fit import both_true
 
 if TYPE_CHECKING:
     from dictate.parse.working import Working
@@ -96,17 +97,9 @@ def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
 
 
 def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:
-    """Two words of one statement are both true; grades are not, nor are absent and present."""
-    values = n.grammar.tests[finding.test].values
-    both = {entry.finding.value, finding.value}
-    if any(
-        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
-    ):
-        return True  # "spastic, Ashworth two"
-    if not both <= values.keys() or "absent" in both:
-        return False
+    """Two words of one statement are both true."""
     together = entry.id in taken or entry.claim == n.s.claims
-    return together and len({values[value].normal for value in both}) == 1
+    return both_true(n.grammar, finding.test, {entry.finding.value, finding.value}, together)
 
 
 def _extend_run(n: Working, entry: Entry) -> None:

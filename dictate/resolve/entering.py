@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from dictate.model import Finding
 from dictate.resolve import corrections, questions
 from dictate.resolve.context import Entry
+from dictate.resolve.fit import both_true
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -129,18 +130,10 @@ def _of_sides(finding: Finding, taken: list[Entry]) -> list[Entry]:
 
 
 def _both_true(resolver: Resolver, entry: Entry, finding: Finding, taken: list[Entry]) -> bool:
-    """Two words of one statement ("wide-based and ataxic") are both true; grades are not, nor is
-    what is absent anything else."""
-    values = resolver.grammar.tests[finding.test].values
-    both = {entry.finding.value, finding.value}
-    if any(
-        values[word].along and both - {word} <= {*values[word].along} for word in both & {*values}
-    ):
-        return True  # "spastic, Ashworth two"
-    if not both <= values.keys() or SIGN[1] in both:
-        return False
+    """Two words of one statement are both true."""
     together = entry in taken or entry.statement == resolver.statement
-    return together and len({values[value].normal for value in both}) == 1
+    values = {entry.finding.value, finding.value}
+    return both_true(resolver.grammar, finding.test, values, together)
 
 
 def _extend_run(resolver: Resolver, entry: Entry) -> None:

@@ -52,6 +52,27 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
     return Fit(opposite) if opposite else Fit(misfit="value")
 
 
+def both_true(grammar: Grammar, test: str, values: set[str], together: bool) -> bool:
+    """Whether two values of one test are both true.
+
+    Two words of one statement are ("wide-based and ataxic"), and a word with the grade that stands
+    beside it ("spastic, Ashworth two"); grades are not, nor is what is absent anything else.
+
+    Args:
+        grammar: All that can be said.
+        test: Its id.
+        values: The two ids.
+        together: They were said in one statement.
+    """
+    known = grammar.tests[test].values
+    words = values & known.keys()
+    if any(known[word].along and values - {word} <= {*known[word].along} for word in words):
+        return True
+    if words != values or "absent" in values:
+        return False
+    return together and len({known[value].normal for value in values}) == 1
+
+
 def _two_valued(grammar: Grammar, test: str) -> bool:
     """Denying the one value of the test says the other."""
     return len(grammar.tests[test].values) == 2 and grammar.tests[test].scale is None
