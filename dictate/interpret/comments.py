@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 
 from dictate.grammar.load import Grammar
@@ -18,13 +19,25 @@ from dictate.interpret.tokens import norms
 
 #: Kinds of items that a comment may consist of.
 _IDLE = frozenset({"unknown", "glue", "degree", "talk", "place", "and", "also"})
-#: What its words must not be as well: it tells of elsewhere, or asks.
-_TURNS = frozenset(
+#: Senses that its words must not have as well, in either reader: it tells of elsewhere, or asks.
+TURNS = frozenset(
     {"elsewhere", "reported", "account", "request", "ask", "edge", "rest", "circumstance"}
 )
-_TALK = frozenset({"you", "own", "instruct"})
+#: Senses of words that speak to somebody.
+TALK = frozenset({"you", "own", "instruct"})
 #: So many words at least: fewer may be one more thing of a list.
 LEAST = 3
+
+
+@lru_cache(maxsize=8)
+def first_words(grammar: Grammar, name: str) -> frozenset[str]:
+    """The first words of the forms of a closed class.
+
+    Args:
+        grammar: Its closed classes.
+        name: That of the class.
+    """
+    return frozenset(norms(form)[0] for form in grammar.closed.classes.get(name, ()))
 
 
 class Comments:
@@ -32,9 +45,8 @@ class Comments:
 
     def __init__(self, grammar: Grammar) -> None:
         """Take the words that open a clause, and those that are its subject."""
-        classes = grammar.closed.classes
-        self._opens = frozenset(norms(word)[0] for word in classes.get("opens_comment", ()))
-        self._subjects = frozenset(norms(word)[0] for word in classes.get("subject_word", ()))
+        self._opens = first_words(grammar, "opens_comment")
+        self._subjects = first_words(grammar, "subject_word")
         self._lay = lay_names(grammar)
 
     def without(self, row: list[Item]) -> list[Item]:
@@ -70,9 +82,9 @@ class Comments:
             said = said[1:]
         if sum(item.end - item.start for item in said) < LEAST or said[0].kind == "place":
             return False
-        if any(item.kind not in _IDLE or item.others & _TURNS for item in said):
+        if any(item.kind not in _IDLE or item.others & TURNS for item in said):
             return False
-        return any(item.kind in {"unknown", "talk"} or item.others & _TALK for item in said)
+        return any(item.kind in {"unknown", "talk"} or item.others & TALK for item in said)
 
 
 def states(row: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
@@ -82,7 +94,7 @@ def states(row: Sequence[Item], lay: Collection[tuple[str, ...]]) -> bool:
         row: The items of a sentence up to a clause.
         lay: Names that anybody uses, folded.
     """
-    if any(item.others & _TALK or item.others & _TURNS for item in row):
+    if any(item.others & TALK or item.others & TURNS for item in row):
         return False
     named = any(item.kind == "target" and norms(item.text) not in lay for item in row)
     return named and _is_whole(row)

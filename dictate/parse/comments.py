@@ -3,28 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from itertools import pairwise
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.comments import LEAST
-from dictate.interpret.tokens import norms
+from dictate.interpret.comments import LEAST, TALK, TURNS, first_words
 from dictate.parse.items import Item
 from dictate.parse.talk import is_trade
 
 #: Roles that the words of a comment have.
 _IDLE = frozenset({"UNKNOWN", "MISC", "TALK", "OWN", "PREP", "DEGREE", "FILLER", "AND"})
-#: Senses that its words must not have as well.
-_TURNS = frozenset(
-    {"elsewhere", "reported", "account", "request", "ask", "edge", "rest", "circumstance"}
-)
-_TALK = frozenset({"you", "own", "instruct"})
 _FOUND = frozenset({"VALUE", "DENY", "DENIED"})
-
-
-@lru_cache(maxsize=4)
-def _words(grammar: Grammar, name: str) -> frozenset[str]:
-    return frozenset(norms(word)[0] for word in grammar.closed.classes.get(name, ()))
 
 
 def without_comments(grammar: Grammar, items: list[Item]) -> list[Item]:
@@ -54,14 +42,16 @@ def _opens_at(grammar: Grammar, items: Sequence[Item], i: int) -> bool:
     role = items[i].roles[0]
     if role == "COMMA":
         return items[i].end > items[i].start
-    joins = role in ("AND", "BUT") or items[i].text in _words(grammar, "opens_comment")
+    joins = role in ("AND", "BUT") or items[i].text in first_words(grammar, "opens_comment")
     after = items[i + 1].text.split(" ")[0] if i + 1 < len(items) else ""
-    return joins and items[i - 1].roles[0] != "COMMA" and after in _words(grammar, "subject_word")
+    return (
+        joins and items[i - 1].roles[0] != "COMMA" and after in first_words(grammar, "subject_word")
+    )
 
 
 def _states(grammar: Grammar, items: Sequence[Item]) -> bool:
     """A name in a word of the trade with its value, and nobody is spoken to."""
-    if any(_kinds(item) & (_TALK | _TURNS) for item in items):
+    if any(_kinds(item) & (TALK | TURNS) for item in items):
         return False
     named = any(
         {"TEST", "SIGN", "SITE"} & set(item.roles) and is_trade(grammar, item) for item in items
@@ -79,11 +69,11 @@ def _is_whole(items: Sequence[Item]) -> bool:
 
 def _is_comment(grammar: Grammar, clause: Sequence[Item]) -> bool:
     said = [item for item in clause[1:] if item.end > item.start]
-    opens = _words(grammar, "opens_comment")
+    opens = first_words(grammar, "opens_comment")
     while said and (said[0].roles[0] in ("AND", "BUT") or said[0].text in opens):
         said = said[1:]
     if sum(item.end - item.start for item in said) < LEAST or said[0].roles[0] == "PREP":
         return False
-    if any(item.roles[0] not in _IDLE or _kinds(item) & _TURNS for item in said):
+    if any(item.roles[0] not in _IDLE or _kinds(item) & TURNS for item in said):
         return False
-    return any(item.roles[0] in ("UNKNOWN", "TALK", "OWN") or _kinds(item) & _TALK for item in said)
+    return any(item.roles[0] in ("UNKNOWN", "TALK", "OWN") or _kinds(item) & TALK for item in said)
