@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading
@@ -168,10 +169,27 @@ def only_say_how(
     return any({*tests} <= {*grammar.tests[test].modalities} for test in shared)
 
 
-def letter_of_tests(tests: Sequence[str], grammar: Grammar) -> str:
-    """TEST, GENERAL or NAME for the tests that one word names."""
+def each_takes(tests: Sequence[str], places: Sequence[Sequence[Reading]], grammar: Grammar) -> bool:
+    """Each of the tests takes each of the places."""
+    return all(
+        any(r.group and grammar.takes_site(test, r.group, r.id) for r in place)
+        for place in places
+        for test in tests
+    )
+
+
+class _Named(Protocol):
+    """A name, as either reader has it."""
+
+    def of_kind(self, *kinds: str) -> Sequence[Reading]: ...
+
+
+def letter_of_name(item: _Named, grammar: Grammar) -> str:
+    """TEST, GENERAL, LOSS, SITE or NAME for what one word names."""
     ways = tried_with(grammar)
+    tests = [r.test for r in item.of_kind("test", "sign")]
     if tests and all(test in ways for test in tests):
         return TEST
-    general = {g for of in ways.values() for g in of}
-    return GENERAL if tests and general & {*tests} else NAME
+    if {*tests} & {general for of in ways.values() for general in of}:
+        return LOSS if item.of_kind("sign") else GENERAL
+    return SITE if any(r.group or not tests for r in item.of_kind("site")) else NAME

@@ -13,15 +13,13 @@ from dictate.interpret.modalities import (
     COMMA,
     DENY,
     EDGE,
-    GENERAL,
     IDLE,
     LEADS,
-    LOSS,
-    NAME,
     SITE,
     TEST,
     VALUE,
-    letter_of_tests,
+    each_takes,
+    letter_of_name,
     moved,
     only_say_how,
     plan,
@@ -50,7 +48,8 @@ def tried(row: list[Item], grammar: Grammar) -> list[Item]:
             kind = "quality" if letters[k] == TEST else "glue"
             row[k] = replace(row[k], kind=kind, readings=(), others=frozenset())
         return row
-    if found.bare or not _taken(row, found.tests, found.sites, grammar):
+    places = [row[k].of_kind("site") for k in found.sites]
+    if found.bare or not each_takes(tests, places, grammar):
         return row
     for k in found.leads:
         row[k] = replace(row[k], kind="glue", readings=(), others=frozenset())
@@ -68,23 +67,4 @@ def tried(row: list[Item], grammar: Grammar) -> list[Item]:
 def _letter(item: Item, grammar: Grammar) -> str:
     if item.kind != "target":
         return _LETTERS.get(item.kind, BREAK)
-    tests = [r.test for r in item.of_kind("test", "sign")]
-    of = letter_of_tests(tests, grammar)
-    if of == GENERAL:
-        return LOSS if item.of_kind("sign") else GENERAL
-    if of == TEST:
-        return TEST
-    return SITE if any(r.group or not tests for r in item.of_kind("site")) else NAME
-
-
-def _taken(
-    row: list[Item], tests: tuple[int, ...], sites: tuple[int, ...], grammar: Grammar
-) -> bool:
-    """Each of the tests takes each of the places."""
-    named = [r.test for k in tests for r in row[k].of_kind("test")]
-    places = [row[k].of_kind("site") for k in sites]
-    return all(
-        any(r.group and grammar.takes_site(test, r.group, r.id) for r in place)
-        for place in places
-        for test in named
-    )
+    return letter_of_name(item, grammar)

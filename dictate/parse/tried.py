@@ -10,15 +10,13 @@ from dictate.interpret.modalities import (
     COMMA,
     DENY,
     EDGE,
-    GENERAL,
     IDLE,
     LEADS,
-    LOSS,
-    NAME,
     SITE,
     TEST,
     VALUE,
-    letter_of_tests,
+    each_takes,
+    letter_of_name,
     moved,
     only_say_how,
     plan,
@@ -51,12 +49,7 @@ def tried(items: list[Item], grammar: Grammar) -> list[Item]:
             row[k] = Item(row[k].start, row[k].end, row[k].text, (role,))
         return row
     places = [items[k].of_kind("site") for k in found.sites]
-    taken = all(
-        any(r.group and grammar.takes_site(test, r.group, r.id) for r in place)
-        for place in places
-        for test in tests
-    )
-    if found.bare or not taken:
+    if found.bare or not each_takes(tests, places, grammar):
         return items
     row = list(items)
     for k in found.leads:
@@ -84,10 +77,4 @@ def in_place(claims: list[Claim]) -> None:
 def _letter(item: Item, grammar: Grammar) -> str:
     if not {"TEST", "SIGN", "SITE"} & set(item.roles):
         return _LETTERS.get(item.roles[0], BREAK)
-    tests = [r.test for r in item.of_kind("test", "sign")]
-    of = letter_of_tests(tests, grammar)
-    if of == GENERAL:
-        return LOSS if item.of_kind("sign") else GENERAL
-    if of == TEST:
-        return TEST
-    return SITE if any(r.group or not tests for r in item.of_kind("site")) else NAME
+    return letter_of_name(item, grammar)
