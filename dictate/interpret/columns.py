@@ -13,6 +13,7 @@ left: deltoids four and four plus"); then it is that of the pairs of its own utt
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import Token
@@ -41,16 +42,16 @@ def in_columns(
     Returns:
         The tokens to read, and what holds for the next utterance.
     """
-    sides = {w.lower(): s for s in OTHER_SIDE for w in getattr(grammar.sides, s)}
+    sides = _sides(grammar)
     spoken = _spoken(tokens, sides, grammar)
     if spoken is not None:
         begin, end = spoken
         columns = sides[tokens[begin].norm], sides[tokens[end - 1].norm]
-        pairs = _Pairs(grammar, _joins(grammar, "pair_join"))
+        pairs = _pairs(grammar, True)
         return pairs.sided([*tokens[:begin], *tokens[end:]], columns, begin), held
     if not any(token.norm == _STROKE for token in tokens):
         return list(tokens), None if _headed(tokens) else held
-    pairs = _Pairs(grammar, ((_STROKE,),))
+    pairs = _pairs(grammar, False)
     after = _trailing(tokens, sides, pairs)
     if after is not None:
         columns = sides[tokens[after[0]].norm], sides[tokens[after[0] + 2].norm]
@@ -67,6 +68,13 @@ def in_columns(
     return pairs.sided(tokens, held, head or 0), held
 
 
+@lru_cache(maxsize=4)
+def _sides(grammar: Grammar) -> dict[str, str]:
+    """The words for right and left, folded."""
+    return {w.lower(): s for s in OTHER_SIDE for w in getattr(grammar.sides, s)}
+
+
+@lru_cache(maxsize=8)
 def _joins(grammar: Grammar, name: str) -> tuple[tuple[str, ...], ...]:
     """The forms of a class, the longest first."""
     forms = (tuple(form.lower().split(" ")) for form in grammar.classes.get(name, ()))
@@ -131,7 +139,7 @@ class _Pairs:
         numbers = grammar.numbers
         self._signs = {*numbers.plus, *numbers.minus}
         self._units = {w.lower() for s in grammar.scales.values() if s.unit for w in s.unit.spoken}
-        self._named = {w.lower() for s in OTHER_SIDE for w in getattr(grammar.sides, s)}
+        self._named = set(_sides(grammar))
         self._words = {w: n for n, forms in numbers.numbers.items() for w in forms}
         self._joins = joins
         self._spoken = (_STROKE,) not in joins
@@ -189,6 +197,12 @@ class _Pairs:
             return None
         signed = i + 1 < len(tokens) and tokens[i + 1].norm in self._signs
         return i + 1 + (signed and (tokens[i + 1].glued or self._spoken))
+
+
+@lru_cache(maxsize=8)
+def _pairs(grammar: Grammar, spoken: bool) -> _Pairs:
+    """What finds pairs, made once for a grammar: joined by words where spoken, else by a stroke."""
+    return _Pairs(grammar, _joins(grammar, "pair_join") if spoken else ((_STROKE,),))
 
 
 def _at(tokens: Sequence[Token], i: int, words: Sequence[str]) -> bool:

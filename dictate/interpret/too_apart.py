@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.tokens import Token, norms
@@ -22,24 +23,33 @@ def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         tokens: Those of an utterance.
         grammar: Its words for "too", and its number words.
     """
-    forms = [norms(form) for form in grammar.speech.also]
-    firsts = {form[0] for form in forms}
+    forms = _too(grammar)
     out = list(tokens)
-    if not any(token.norm in firsts for token in tokens):
-        return out
-    numbers = {word for words in grammar.numbers.numbers.values() for word in words}
-    said = {*grammar.closed.classes.get("be", ())}  # "the left is rigid too, but less"
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):
-        if word not in firsts:
-            continue
-        for form in forms:
+        for form in forms.get(word, ()):
             end = i + len(form)
             if tuple(words[i:end]) != form or words[end : end + 1] != [_COMMA]:
                 continue
             start = next((j + 1 for j in range(i - 1, -1, -1) if words[j] in _BREAKS), 0)
             name = words[start:i]
-            valued = any(w in numbers or w in said or w.isdigit() for w in name)
+            valued = any(w in _valued(grammar) or w.isdigit() for w in name)
             if start and 0 < len(name) <= _LONGEST and not valued:
                 out[end] = replace(tokens[end], norm=_SEMICOLON, text=_SEMICOLON)
     return out
+
+
+@lru_cache(maxsize=4)
+def _too(grammar: Grammar) -> dict[str, list[tuple[str, ...]]]:
+    """The words for "too", folded, by their first word."""
+    forms: dict[str, list[tuple[str, ...]]] = {}
+    for form in map(norms, grammar.speech.also):
+        forms.setdefault(form[0], []).append(form)
+    return forms
+
+
+@lru_cache(maxsize=4)
+def _valued(grammar: Grammar) -> frozenset[str]:
+    """Words that no bare name holds: numbers, and "be" ("the left is rigid too, but less")."""
+    numbers = (word for words in grammar.numbers.numbers.values() for word in words)
+    return frozenset(numbers).union(grammar.closed.classes.get("be", ()))
