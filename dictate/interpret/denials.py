@@ -38,7 +38,7 @@ def seen_or_not(row: list[Item], noted: Collection[str]) -> list[Item]:
 
 
 def possible(row: list[Item]) -> list[Item]:
-    """ "Tandem possible": able, after a test that has the word; before any other it is a doubt.
+    """ "Tandem is possible": able, after a test that has the word; before any other it is a doubt.
 
     Args:
         row: The items of one sentence.

@@ -450,8 +450,6 @@ class Narration(Judging):
             and self._fills(lattice, claim)
         ):
             return "finding"
-        if claim.link in ("colon",) and self.before:
-            pass
         return self._state(lattice, claim, claims)
 
 
