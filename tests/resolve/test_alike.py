@@ -4,26 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.model import Utterance
-from dictate.session import Session
-
-
-def heard(*lines: str) -> Session:
-    """A narration, a line each."""
-    session = Session()
-    for number, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{number}", line))
-    return session
-
-
-def findings(session: Session) -> set[tuple[str, str | None, str | None, str]]:
-    """What is recorded."""
-    return {(f.test, f.site, f.side, f.value) for f in session.record().findings}
+from .narrated import findings, narrated
 
 
 @pytest.mark.parametrize("side", ["right", "left", "both"])
 def test_one_answer_is_for_the_whole_list(side: str) -> None:
-    session = heard("Deltoid five, biceps four with effort, wrist flexors three.")
+    session = narrated("Deltoid five, biceps four with effort, wrist flexors three.")
     (question,) = session.record().questions
     assert question.kind == "side"
     assert question.prompt.startswith("Deltoid, biceps and wrist flexors strength:")
@@ -31,25 +17,25 @@ def test_one_answer_is_for_the_whole_list(side: str) -> None:
     session.answer(question.id, side)
     sides = ("right", "left") if side == "both" else (side,)
     said = (("deltoid", "5"), ("biceps", "4"), ("wrist_flexion", "3"))
-    assert findings(session) == {("strength", m, s, v) for m, v in said for s in sides}
+    assert findings(session.record()) == {("strength", m, s, v) for m, v in said for s in sides}
     assert session.record().questions == ()
 
 
 def test_what_was_found_between_two_parts_them() -> None:
     said = "Deltoid four, biceps four on the left, grip five, hip flexion five on the right."
-    session = heard(said)
+    session = narrated(said)
     first, second = session.record().questions
     session.answer(first.id, "right")
-    assert ("strength", "deltoid", "right", "4") in findings(session)
+    assert ("strength", "deltoid", "right", "4") in findings(session.record())
     assert session.record().questions == (second,)
 
 
 def test_two_utterances_are_two_questions() -> None:
-    assert len(heard("Deltoid five.", "Biceps four plus of five.").record().questions) == 2
+    assert len(narrated("Deltoid five.", "Biceps four plus of five.").record().questions) == 2
 
 
 def test_a_correction_reaches_its_own_statement_alone() -> None:
-    session = heard("Deltoid five, wrist flexors three.", "Correction, four.")
+    session = narrated("Deltoid five, wrist flexors three.", "Correction, four.")
     offered = [
         (f.site, f.value)
         for question in session.record().questions
@@ -60,8 +46,8 @@ def test_a_correction_reaches_its_own_statement_alone() -> None:
 
 
 def test_which_test_it_was_is_asked_once() -> None:
-    session = heard("Biceps four right, biceps four left.")
+    session = narrated("Biceps four right, biceps four left.")
     (question,) = session.record().questions
     assert question.kind == "test"
     session.answer(question.id, "strength")
-    assert findings(session) == {("strength", "biceps", s, "4") for s in ("right", "left")}
+    assert findings(session.record()) == {("strength", "biceps", s, "4") for s in ("right", "left")}

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.grammar import load_grammar
-from dictate.model import OTHER_SIDE, Utterance
-from dictate.session import Session
+from dictate.model import OTHER_SIDE
 
-GRAMMAR = load_grammar()
-
-
-def _said(text: str) -> tuple[set[tuple[str, str | None, str | None, str]], bool]:
-    session = Session(GRAMMAR)
-    session.take(Utterance("u1", text))
-    record = session.record()
-    found = {(f.test, f.site, f.side, f.value) for f in record.findings}
-    return found, bool(record.questions)
+from .narrated import findings, record_of
 
 
 @pytest.mark.parametrize("side", ["right", "left"])
@@ -32,9 +22,9 @@ def _said(text: str) -> tuple[set[tuple[str, str | None, str | None, str]], bool
 )
 def test_a_sign_is_at_each_place(said: str, test: str, first: str, second: str, side: str) -> None:
     other = OTHER_SIDE[side]
-    found, asked = _said(said.format(side, other))
-    assert found == {(test, first, side, "present"), (test, second, other, "present")}
-    assert not asked
+    record = record_of(said.format(side, other))
+    assert findings(record) == {(test, first, side, "present"), (test, second, other, "present")}
+    assert not record.questions
 
 
 @pytest.mark.parametrize(
@@ -47,11 +37,11 @@ def test_a_sign_is_at_each_place(said: str, test: str, first: str, second: str, 
     ],
 )
 def test_a_place_with_a_value_of_its_own_has_not_the_sign(said: str) -> None:
-    found, _ = _said(said)
+    found = findings(record_of(said))
     assert not {row for row in found if row[2] == "left" and row[3] == "present"}
 
 
 def test_a_number_under_a_test_without_numbers_is_no_strength() -> None:
-    found, asked = _said("Light touch: C6 two on the right, L2 to S1 one")
-    assert not found
-    assert asked
+    record = record_of("Light touch: C6 two on the right, L2 to S1 one")
+    assert not record.findings
+    assert record.questions

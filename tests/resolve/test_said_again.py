@@ -5,27 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.grammar import load_grammar
-from dictate.model import Record, Utterance
-from dictate.session import Session
-
-GRAMMAR = load_grammar()
-
-
-def record_of(*lines: str) -> Record:
-    """What both readers record of some utterances."""
-    session = Session(GRAMMAR)
-    for number, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{number}", line))
-    return session.record()
-
-
-def rows_of(record: Record) -> set[str]:
-    """Its findings, each in a line."""
-    return {
-        " ".join(part or "-" for part in (f.test, f.site, f.side, f.value)) for f in record.findings
-    }
-
+from .narrated import record_of, rows
 
 CARRIED_OUT = [
     # what is named is taken out of the record, or has the value after it
@@ -97,7 +77,7 @@ CARRIED_OUT = [
 
 @pytest.mark.parametrize(("lines", "found"), CARRIED_OUT)
 def test_it_is_carried_out(lines, found):
-    assert rows_of(record_of(*lines)) == set(found)
+    assert rows(record_of(*lines)) == set(found)
 
 
 ASKED = [
@@ -115,12 +95,12 @@ ASKED = [
 @pytest.mark.parametrize("lines", ASKED)
 def test_it_is_asked_and_nothing_stands(lines):
     record = record_of(*lines)
-    assert rows_of(record) == set()
+    assert rows(record) == set()
     assert record.questions
 
 
 @pytest.mark.parametrize("word", ["Good.", "Fine.", "Okay."])
 def test_praise_is_no_second_value(word):
     record = record_of("Left grip four.", word)
-    assert rows_of(record) == {"strength grip left 4"}
+    assert rows(record) == {"strength grip left 4"}
     assert not record.questions

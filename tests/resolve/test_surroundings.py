@@ -7,23 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.grammar import load_grammar
-from dictate.model import Record, Utterance
-from dictate.session import Session
-
-GRAMMAR = load_grammar()
-
-
-def heard(*lines: str) -> Record:
-    session = Session(GRAMMAR)
-    for i, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{i}", line))
-    return session.record()
-
-
-def rows(record: Record) -> set[str]:
-    found = record.findings
-    return {" ".join(part or "-" for part in (f.test, f.site, f.side, f.value)) for f in found}
+from .narrated import record_of, rows
 
 
 @pytest.mark.parametrize(
@@ -44,14 +28,14 @@ def rows(record: Record) -> set[str]:
     ],
 )
 def test_how_it_was_tried_is_a_detail(said: str, found: str, detail: str) -> None:
-    record = heard("gag present", said)
+    record = record_of("gag present", said)
     assert found in rows(record) and record.questions == ()
     details = [text for f in record.findings for text in f.detail]
     assert any(detail in text for text in details)
 
 
 def test_an_unknown_word_that_may_be_a_place_is_asked_about() -> None:
-    record = heard("vibration reduced to the flurb")
+    record = record_of("vibration reduced to the flurb")
     assert record.findings == () and record.questions
 
 
@@ -70,7 +54,7 @@ def test_an_unknown_word_that_may_be_a_place_is_asked_about() -> None:
     ],
 )
 def test_a_comment_leaves_what_was_stated_before_it(said: str, found: str) -> None:
-    record = heard("plantars flexor", said)
+    record = record_of("plantars flexor", said)
     assert found in rows(record) and record.questions == ()
     assert record.utterances[1].text == said
 
@@ -86,12 +70,12 @@ def test_a_comment_leaves_what_was_stated_before_it(said: str, found: str) -> No
     ],
 )
 def test_what_turns_a_statement_round_is_no_comment(said: str) -> None:
-    record = heard("gag present", said)
+    record = record_of("gag present", said)
     assert len(record.findings) == 1
 
 
 def test_a_comment_after_half_a_statement_leaves_no_finding_of_that_half() -> None:
-    record = heard(
+    record = record_of(
         "gag present", "finger nose normal on the right, and the left, the connection has jammed"
     )
     assert not any(row.startswith("finger_to_nose - left") for row in rows(record))
@@ -99,5 +83,5 @@ def test_a_comment_after_half_a_statement_leaves_no_finding_of_that_half() -> No
 
 
 def test_a_bare_name_is_not_asked_about_where_its_finding_was_made() -> None:
-    assert heard("hearing normal in both ears with finger rub").questions == ()
-    assert heard("left triceps jerk two plus, right triceps jerk").questions
+    assert record_of("hearing normal in both ears with finger rub").questions == ()
+    assert record_of("left triceps jerk two plus, right triceps jerk").questions
