@@ -207,8 +207,8 @@ def test_notices_are_on_the_screen_where_the_output_holds_none(model_folder, dem
     path.write_bytes(wav(demo)[:300_000])
     result = CliRunner().invoke(main, ["note", str(path), "--as", "captions"])
     assert result.exit_code == 0 and result.stdout.startswith("WEBVTT")
-    assert "Notice: the recording is cut off at 00:11" in result.stderr
+    assert "Notice: the recording is cut off at 00:09" in result.stderr
     result = CliRunner().invoke(main, ["note", str(path), "--out", str(tmp_path / "out")])
-    assert "Notice: the recording is cut off at 00:11" in result.stderr
+    assert "Notice: the recording is cut off at 00:09" in result.stderr
     result = CliRunner().invoke(main, ["note", str(path)])
-    assert "Notice" not in result.stderr and "cut off at 00:11" in result.stdout
+    assert "Notice" not in result.stderr and "cut off at 00:09" in result.stdout
