@@ -192,9 +192,10 @@ class Test(Shape):
     ``within``: of a group of sites, those that the test takes (left out: all of them).
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
     ``feat``: something that is done, of which "yes" says that it was done well and "no" that it was
-    not. ``gives_way``: a general test that is silent beside a named one of its area. ``of_limbs``: it
-    sums up what is tested limb by limb, so what is normal of one is not so of it. ``everyday``: its
-    name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    not. ``gives_way``: a general test that is silent beside a named one of its area.
+    ``of_limbs``: it sums up what is tested limb by limb, so what is normal of one is not so of it.
+    ``everyday``: its name is an ordinary word, so it counts only in its section or in a sentence
+    without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
     value word of the test's own. ``never``: words that any test may take and this one never does
     ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is

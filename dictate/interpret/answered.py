@@ -14,8 +14,8 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 
-#: A sign, a feat, the name of a place, an answer, a side, what only joins, a word of place, a colon,
-#: a comma or "and", where the sentence ends, what corrects or is not known; and all else.
+#: A sign, a feat, the name of a place, an answer, a side, what only joins, a word of place, a
+#: colon, a comma or "and", where the sentence ends, what corrects or is not known; and all else.
 SIGN, FEAT, SITE, ANSWER, SIDE, IDLE, PLACE, COLON, LISTS, STOP, TURN, OTHER = "NFLASIPC,.Rx"
 #: After a name and its place or colon: each side or place with its answer, before it or after it;
 #: then nothing more, or another name.

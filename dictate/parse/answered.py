@@ -25,8 +25,8 @@ from dictate.parse.items import NAMES, Item
 
 _LETTERS = {
     "SIDE": SIDE, "MISC": IDLE, "DEGREE": IDLE, "PREP": PLACE, "COLON": COLON, "COMMA": LISTS,
-    "AND": LISTS, "BUT": LISTS, "STOP": STOP, "REPLACE": TURN, "TAKEBACK": TURN, "SWAP": TURN, "CUE": TURN,
-    "UNKNOWN": TURN,
+    "AND": LISTS, "BUT": LISTS, "STOP": STOP, "REPLACE": TURN, "TAKEBACK": TURN, "SWAP": TURN,
+    "CUE": TURN, "UNKNOWN": TURN,
 }  # fmt: skip
 
 

@@ -245,8 +245,8 @@ class Narration(Judging):
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
         row = denied_there(tried(body, self.grammar), self.grammar)
-        said = with_answers(of_the_name(row, self.grammar), self.grammar)
-        claims = self.chart.parses(said, waits=bool(self.waited), held=held)[0].chain()
+        ready = with_answers(of_the_name(row, self.grammar), self.grammar)
+        claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:
             in_place(claims)
         claims = [

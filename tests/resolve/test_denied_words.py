@@ -41,17 +41,48 @@ def test_a_place_before_what_is_denied_of_it(line: str, found: set[str]) -> None
 @pytest.mark.parametrize(
     ("line", "found"),
     [
-        ("Drift: left no, right yes.", {"pronator_drift - left absent", "pronator_drift - right present"}),
-        ("Drift no on the left, yes on the right.", {"pronator_drift - left absent", "pronator_drift - right present"}),
-        ("Tremor: left hand yes, right hand no.", {"tremor hand left present", "tremor hand right absent"}),
-        ("Toe walk no on the left, yes on the right.", {"toe_walk - left impaired", "toe_walk - right normal"}),
+        (
+            "Drift: left no, right yes.",
+            {"pronator_drift - left absent", "pronator_drift - right present"},
+        ),
+        (
+            "Drift no on the left, yes on the right.",
+            {"pronator_drift - left absent", "pronator_drift - right present"},
+        ),
+        (
+            "Tremor: left hand yes, right hand no.",
+            {"tremor hand left present", "tremor hand right absent"},
+        ),
+        (
+            "Toe walk no on the left, yes on the right.",
+            {"toe_walk - left impaired", "toe_walk - right normal"},
+        ),
         ("Heel walk yes, tandem no.", {"heel_walk - - normal", "tandem - - impaired"}),
-        ("Orientation: time yes, place no.", {"orientation time - normal", "orientation place - impaired"}),
-        ("On his heels he can, on his toes he can't.", {"heel_walk - - normal", "toe_walk - - unable"}),
+        (
+            "Orientation: time yes, place no.",
+            {"orientation time - normal", "orientation place - impaired"},
+        ),
+        (
+            "On his heels he can, on his toes he can't.",
+            {"heel_walk - - normal", "toe_walk - - unable"},
+        ),
         ("Not walked, he is on bed rest.", {"gait - - not_tested"}),
         ("I haven't walked her.", {"gait - - not_tested"}),
+        (
+            "Knees two plus, I couldn't get either ankle.",
+            {
+                "stretch_reflex knee right 2+",
+                "stretch_reflex knee left 2+",
+                "stretch_reflex ankle right absent",
+                "stretch_reflex ankle left absent",
+            },
+        ),
+        ("Couldn't see the right disc.", {"fundi - right not_seen"}),
+        ("Romberg unsafe so not done.", {"romberg - - not_tested"}),
+        ("Gag not bothered with.", {"gag - - not_tested"}),
+        ("Vibration abandoned.", {"vibration all - unable"}),
     ],
-)  # fmt: skip
+)
 def test_yes_and_no_and_what_was_not_done(line: str, found: set[str]) -> None:
     assert rows(record_of(line)) == found
 
