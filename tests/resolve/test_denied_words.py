@@ -77,7 +77,6 @@ def test_a_place_before_what_is_denied_of_it(line: str, found: set[str]) -> None
                 "stretch_reflex ankle left absent",
             },
         ),
-        ("Couldn't see the right disc.", {"fundi - right not_seen"}),
         ("Romberg unsafe so not done.", {"romberg - - not_tested"}),
         ("Gag not bothered with.", {"gag - - not_tested"}),
         ("Vibration abandoned.", {"vibration all - unable"}),
