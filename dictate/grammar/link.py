@@ -23,6 +23,7 @@ def check_links(grammar: Grammar) -> None:
     for term in grammar.ontology.terms if grammar.ontology else ():
         _check_term(grammar, term)
     _check_pictures(grammar)
+    _check_told(grammar)
 
 
 def _check_term(grammar: Grammar, term: schema.Term) -> None:
@@ -101,3 +102,21 @@ def _check_pictures(grammar: Grammar) -> None:
             raise GrammarError(
                 f"common/pictures.yaml:1: {unknown!r} is no site or value of {marked.test!r}."
             )
+
+
+def _check_told(grammar: Grammar) -> None:
+    """What an instruction to the patient names must be the name of a test or of a site."""
+    names = {form.lower() for test in grammar.tests.values() for form in test.spoken}
+    for test in grammar.tests:
+        for site in grammar.sites_of(test).values():
+            names.update(form.lower() for form in (*site.spoken, *site.plural))
+    for area in grammar.areas:
+        for number, one in enumerate(area.told):
+            if one.name.lower() not in names:
+                file = grammar.files.get(area.area, area.area)
+                lines = grammar.lines.get(file)
+                line = lines.of(("told", number, "name")) if lines else 1
+                raise GrammarError(
+                    f"{file}:{line}: no test and no site is called {one.name!r}. "
+                    "Take one of the words under 'spoken'."
+                )

@@ -267,6 +267,16 @@ class Heading(Shape):
     note: str
 
 
+class Instruction(Shape):
+    """What the patient is told when something is looked at, and how that is called.
+
+    A value that follows the words is said of what ``name`` names: "Stick out your tongue. Midline."
+    """
+
+    name: str
+    words: Words
+
+
 class Area(Shape):
     """One exam area: one file."""
 
@@ -274,6 +284,7 @@ class Area(Shape):
     place: int
     heading: Heading
     tests: dict[str, Test]
+    told: tuple[Instruction, ...] = ()
     examples: tuple[Example, ...] = Field(min_length=1)
 
 
@@ -289,6 +300,7 @@ class OwnArea(Shape):
     place: int | None = None
     heading: Heading | None = None
     tests: dict[str, Test] = {}
+    told: tuple[Instruction, ...] = ()
     replaces: Words = ()
     also_called: dict[str, Words] = {}
     also_said: dict[str, dict[str, Words]] = {}

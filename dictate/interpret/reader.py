@@ -34,6 +34,7 @@ from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
+from dictate.interpret.told import Instructions, Told
 from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
@@ -61,7 +62,10 @@ class Sentence:
 
 @dataclass(slots=True)
 class Reading:
-    """What was read of one utterance; ``columns``: the order of pairs that holds after it."""
+    """What was read of one utterance; ``columns``: the order of pairs that holds after it.
+
+    ``told``: the instruction to the patient with which it ends.
+    """
 
     utterance: Utterance
     tokens: list[Token]
@@ -69,6 +73,7 @@ class Reading:
     repairs: list[Repair]
     speaker: Speaker | None = None
     columns: Columns | None = None
+    told: Told | None = None
 
     def chars(self, span: tuple[int, int]) -> tuple[int, int]:
         """A token span as characters of the utterance."""
@@ -91,6 +96,7 @@ class Reader:
         """Build the lexicon and the pipeline once."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._instructions = Instructions(grammar, self.lexicon)
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)
         talk = grammar.speech.talk
@@ -110,7 +116,7 @@ class Reader:
 
     def read(
         self, utterance: Utterance, meant: bool = False, columns: Columns | None = None,
-        whole: bool = False,
+        whole: bool = False, told: Told | None = None,
     ) -> Reading:  # fmt: skip
         """Read one utterance; never fails, whatever the text holds.
 
@@ -119,9 +125,10 @@ class Reader:
             meant: The examiner says that it is a statement, so nothing of it is talk.
             whole: Comments, which state nothing, are to be in it as well.
             columns: The order in which a heading before it puts the halves of a pair.
+            told: The instruction to the patient that ended the utterance before it.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        marks, after = self._marked(unmarked(utterance.text, label), columns)
+        marks, after, told = self._marked(unmarked(utterance.text, label), columns, told)
         tokens, terms, grades, repairs = [*marks[0]], [*marks[1]], [*marks[2]], [*marks[3]]
         words = [token.norm for token in tokens]
         found: list[Sentence] = []
@@ -141,11 +148,14 @@ class Reader:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
-        return Reading(utterance, tokens, found, repairs, who, after)
+        return Reading(utterance, tokens, found, repairs, who, after, told)
 
-    def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
+    def _mark(
+        self, text: str, columns: Columns | None, told: Told | None
+    ) -> tuple[_Marks, Columns | None, Told | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
-        tokens, after = in_columns(tokenise(text), columns, self.grammar)
+        tokens, told = self._instructions.read(tokenise(text), told)
+        tokens, after = in_columns(tokens, columns, self.grammar)
         tokens = too_apart(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
@@ -153,7 +163,7 @@ class Reader:
         return (
             tuple(marks["tokens"]), tuple(marks["terms"]), tuple(marks["grades"]),
             tuple(marks["repairs"]),
-        ), after  # fmt: skip
+        ), after, told  # fmt: skip
 
     def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
         """A correction after a statement is a sentence of its own."""

@@ -11,6 +11,7 @@ from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.marks import Speaker
 from dictate.interpret.tokens import Token, norms
+from dictate.interpret.told import Told
 from dictate.model import Utterance
 
 #: Which roles a sense may play in a statement. What is not listed plays none ("misc").
@@ -135,6 +136,7 @@ class Lattice:
     items: list[Item]
     speaker: Speaker | None = None
     columns: Columns | None = None
+    told: Told | None = None
 
     def text(self, start: int, end: int) -> str:
         """The words of some tokens as spoken."""
@@ -143,7 +145,9 @@ class Lattice:
 
 def replace_items(lattice: Lattice, items: list[Item]) -> Lattice:
     """The same utterance with some of its items."""
-    return Lattice(lattice.utterance, lattice.tokens, items, lattice.speaker, lattice.columns)
+    return Lattice(
+        lattice.utterance, lattice.tokens, items, lattice.speaker, lattice.columns, lattice.told
+    )
 
 
 def both(item: Item) -> bool:

@@ -102,8 +102,10 @@ class Narration(Judging):
             meant: The examiner says that it is a statement, so nothing of it is talk.
         """
         self.meant = meant
-        lattice = self.lattice = self.lattices.read(utterance, self.s.holds.columns)
-        self.hold(columns=lattice.columns)
+        lattice = self.lattice = self.lattices.read(
+            utterance, self.s.holds.columns, self.s.holds.told
+        )
+        self.hold(columns=lattice.columns, told=lattice.told)
         last = next((e.finding.side for e in reversed(self.s.entries)), None)
         held = self.s.holds.side.id if self.s.holds.side is not None else None
         with_that_side(lattice, held if held in OTHER_SIDE else last)

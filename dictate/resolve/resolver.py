@@ -138,8 +138,8 @@ class Resolver:
         return "finding"
 
     def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
-        reading = self.reader.read(utterance, meant, self.holds.columns)
-        self.holds.columns = reading.columns
+        reading = self.reader.read(utterance, meant, self.holds.columns, told=self.holds.told)
+        self.holds.columns, self.holds.told = reading.columns, reading.told
         self.meant = meant
         self.hearing, self.text = utterance.id, utterance.text
         self.headed, self.talked = set(), []
