@@ -199,7 +199,8 @@ class Test(Shape):
     ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
     tested; a count with such a time ("two of three at five minutes") is of this test.
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
-    they measure.
+    they measure. ``measured_as``: the test that a number with its unit, right after a sign of
+    this one, is of ("PERRL 3 mm" is a width).
     ``counted``: what a count of its tries says in words; the count itself is a detail.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").
@@ -222,6 +223,7 @@ class Test(Shape):
     scale: str | None = None
     values: dict[str, Value] = {}
     measured: Words = ()
+    measured_as: str | None = None
     responses: bool = False
     counted: Counted | None = None
     named: str | None = None

@@ -20,6 +20,7 @@ from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.openings import headed
+from dictate.interpret.own_sign import own_sign
 from dictate.interpret.pauses import pauses
 from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
@@ -133,7 +134,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = two_sides(yes_and_no(is_there(row, grammar), grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
-    row = set_right(value_denied(row, grammar), grammar)
+    row = set_right(value_denied(own_sign(row, grammar), grammar), grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.sized import sized
 from dictate.interpret.tokens import Token, norms
 
 _COMMA, _SEMICOLON = ",", ";"
@@ -17,13 +18,14 @@ _LONGEST = 5
 
 
 def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
-    """The tokens with a semicolon after each name that has "too" after it.
+    """The tokens with a semicolon after each name that has "too" after it, and measures named.
 
     Args:
         tokens: Those of an utterance.
         grammar: Its words for "too", and its number words.
     """
     forms = _too(grammar)
+    tokens = sized(tokens, grammar)
     out = list(tokens)
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):

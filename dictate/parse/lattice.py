@@ -23,11 +23,12 @@ from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.neighbours import beside_each_other
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.plus import graded_signs, plus_joins
 from dictate.parse.pointing import Pointing
-from dictate.parse.set_apart import both_parts, is_there, set_apart, set_right
+from dictate.parse.set_apart import both_parts, set_apart
 from dictate.parse.shorthand import Shorthand
 
 #: What a number word by itself may be as well, by the closed class that holds it.
@@ -63,8 +64,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = graded_signs(items, self.grammar)
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
-        items = self._predicates(set_apart(is_there(both_parts(items), self.grammar), self.grammar))
-        items = set_right(headed(items, self.grammar), self.grammar)
+        items = self._predicates(set_apart(both_parts(items), self.grammar))
+        items = beside_each_other(headed(items, self.grammar), self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
 
     def _patterns(self, items: list[Item]) -> list[Item]:

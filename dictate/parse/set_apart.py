@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.is_there import added, words_of
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.set_apart import of_limb
-from dictate.interpret.set_right import breaks
-from dictate.interpret.tokens import norms
-from dictate.parse.items import NAMES, Item, both
+from dictate.parse.items import Item, both
 
 
 def set_apart(items: list[Item], grammar: Grammar) -> list[Item]:
@@ -58,48 +55,4 @@ def both_parts(items: list[Item]) -> list[Item]:
         if parts and side.roles[0] == "SIDE" and both(side) and side.end - side.start == 1:
             side.roles = ("MISC",)
             first.roles = second.roles = ("DETAIL",)
-    return items
-
-
-#: What the roles of items are called where it is asked how far a denial reaches.
-_KINDS = {"DENY": "deny", "COMMA": "comma", "STOP": "stop", "BUT": "but", "MISC": "glue",
-    "DEGREE": "degree", "PREP": "glue", "COLON": "colon"}  # fmt: skip
-
-
-def set_right(items: list[Item], grammar: Grammar) -> list[Item]:
-    """The items with a full stop before a sign of what is normal, after something denied.
-
-    Args:
-        items: Those of an utterance.
-        grammar: For the values that are normal.
-    """
-    kinds = [_kind(item) for item in items]
-    for i in breaks(kinds, [item.readings for item in items], grammar):
-        items[i].roles = ("STOP",)
-    return items
-
-
-def _kind(item: Item) -> str:
-    if item.roles[0] == "AND":
-        return "or" if item.of_kind("either") else "and"
-    return _KINDS.get(item.roles[0], "")
-
-
-def is_there(items: list[Item], grammar: Grammar) -> list[Item]:
-    """The items, with "present" and such words before a grade as words that mean nothing.
-
-    Args:
-        items: Those of an utterance.
-        grammar: For the words.
-    """
-
-    def kind(item: Item) -> str:
-        if item.grade is not None:
-            return "grade"
-        if norms(item.text) in words_of(grammar):
-            return "there"
-        return "name" if NAMES & set(item.roles) else _KINDS.get(item.roles[0], "")
-
-    for i in added([kind(item) for item in items]):
-        items[i] = Item(items[i].start, items[i].end, items[i].text, ("MISC",))
     return items
