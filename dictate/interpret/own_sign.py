@@ -88,7 +88,9 @@ def _has(
 
 
 def _takes(grammar: Grammar, test: str, sign: Collection[Reading]) -> bool:
-    """One of the words for any test is a value of this one."""
+    """It is a value of this test, by its own words or by those for any test."""
+    if any(r.kind == "value" and r.test == test for r in sign):
+        return True
     sets = {r.id for r in sign if r.kind == "value" and not r.test}
     values = grammar.tests[test].values
     return any(

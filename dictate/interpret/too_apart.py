@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.said_as import said_as
 from dictate.interpret.sized import sized
 from dictate.interpret.tokens import Token, norms
 
@@ -25,7 +26,7 @@ def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         grammar: Its words for "too", and its number words.
     """
     forms = _too(grammar)
-    tokens = sized(tokens, grammar)
+    tokens = said_as(sized(tokens, grammar), grammar)
     out = list(tokens)
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):
