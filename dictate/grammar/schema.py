@@ -195,11 +195,16 @@ class Test(Shape):
     sums up what is tested limb by limb, so what is normal of one is not so of it. ``everyday``: its
     name is an ordinary word, so it counts only in its section or in a sentence without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
-    value word of the test's own. ``never``: words that any test may take and this one never does
-    ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
-    tested; a count with such a time ("two of three at five minutes") is of this test.
+    value word of the test's own. ``in_lists``: ordinary words that are its name in a list of tests
+    of the area alone ("touch, pain and temperature"). ``nerve``: the number of a nerve that stands
+    for it before a colon ("VII: no weakness"), and a name of the test in one word. ``never``:
+    words that any test may take and this one never does ("the disk is full" speaks of no optic
+    disc). ``after``: units of the time after which it is tested; a count with such a time ("two of
+    three at five minutes") is of this test. ``counted_as``: how a number of its sites is said, with
+    "#" for the number.
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
-    they measure.
+    they measure. ``measured_as``: the test that a number with its unit, right after a sign of
+    this one, is of ("PERRL 3 mm" is a width).
     ``counted``: what a count of its tries says in words; the count itself is a detail.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").
@@ -210,6 +215,8 @@ class Test(Shape):
     name: str
     spoken: Words = ()
     casual: Words = ()
+    in_lists: Words = ()
+    nerve: dict[str, str] = {}
     never: Words = ()
     plural: Words = ()
     after_site: Words = ()
@@ -222,6 +229,7 @@ class Test(Shape):
     scale: str | None = None
     values: dict[str, Value] = {}
     measured: Words = ()
+    measured_as: str | None = None
     responses: bool = False
     counted: Counted | None = None
     named: str | None = None
@@ -232,6 +240,7 @@ class Test(Shape):
     details: dict[str, Words] = {}
     directions: Words = ()
     counts: dict[str, Words] = {}
+    counted_as: Words = ()
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False

@@ -16,9 +16,11 @@ from dictate.interpret.denials import (
     value_denied,
 )
 from dictate.interpret.in_doubt import weighed
+from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.openings import headed
+from dictate.interpret.own_sign import own_sign
 from dictate.interpret.pauses import pauses
 from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
@@ -61,6 +63,7 @@ from dictate.interpret.scope import (
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 from dictate.interpret.set_apart import set_apart
+from dictate.interpret.set_right import set_right
 from dictate.interpret.tried import tried
 from dictate.interpret.yesno import yes_and_no
 
@@ -128,10 +131,10 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
-    row = two_sides(yes_and_no(row, grammar), grammar)
+    row = two_sides(yes_and_no(is_there(row, grammar), grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
-    row = value_denied(row, grammar)
+    row = set_right(value_denied(own_sign(row, grammar), grammar), grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(not_moved(sought(row)))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))

@@ -24,6 +24,7 @@ from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.neighbours import beside_each_other
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.plus import graded_signs, plus_joins
@@ -69,7 +70,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(both_parts(items), self.grammar))
-        items = headed(items, self.grammar)
+        items = beside_each_other(headed(items, self.grammar), self.grammar)
         return Lattice(utterance, tokens, self.pauses.paused(items), who, after, told)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
