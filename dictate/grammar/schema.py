@@ -191,9 +191,11 @@ class Test(Shape):
 
     ``within``: of a group of sites, those that the test takes (left out: all of them).
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
-    ``gives_way``: a general test that is silent beside a named one of its area. ``of_limbs``: it
-    sums up what is tested limb by limb, so what is normal of one is not so of it. ``everyday``: its
-    name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    ``feat``: something that is done, of which "yes" says that it was done well and "no" that it was
+    not. ``gives_way``: a general test that is silent beside a named one of its area.
+    ``of_limbs``: it sums up what is tested limb by limb, so what is normal of one is not so of it.
+    ``everyday``: its name is an ordinary word, so it counts only in its section or in a sentence
+    without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
     value word of the test's own. ``in_lists``: ordinary words that are its name in a list of tests
     of the area alone ("touch, pain and temperature"). ``nerve``: the number of a nerve that stands
@@ -244,6 +246,7 @@ class Test(Shape):
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    feat: bool = False
     of_limbs: bool = False
     everyday: bool = False
     after: Words = ()

@@ -16,10 +16,12 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
+from dictate.parse.answered import with_answers
 from dictate.parse.beside import without_comparing
 from dictate.parse.categories import Claim
 from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
+from dictate.parse.denied_there import denied_there
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
@@ -27,6 +29,7 @@ from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
+from dictate.parse.of_the_name import of_the_name
 from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
@@ -243,8 +246,9 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        row = tried(body, self.grammar)
-        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        row = denied_there(tried(body, self.grammar), self.grammar)
+        ready = with_answers(of_the_name(row, self.grammar), self.grammar)
+        claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:
             in_place(claims)
         claims = [

@@ -37,6 +37,7 @@ from dictate.resolve import (
     questions,
     repeats,
     sections,
+    unread,
     values_alone,
     waiting,
 )
@@ -174,6 +175,7 @@ class Resolver:
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
         bare_names.close(self)
+        kinds |= {"finding"} if unread.ask_unread(self, reading) else set()
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
