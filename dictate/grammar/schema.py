@@ -305,6 +305,7 @@ class SideWords(Shape):
     other: Words
     both_after_value: Words = ()
     trailing: Words = ()
+    of_a_pair: Words = ()
 
 
 class SidesFile(Shape):

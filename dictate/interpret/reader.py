@@ -291,7 +291,7 @@ def _of_examination(term: Term) -> bool:
 
 
 def _holds_number(term: Term) -> bool:
-    """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
+    """A term that keeps its tokens from being a grade ("C5", "times three", "the two sides")."""
     kinds = {reading.kind for reading in term.readings}
     if term.end - term.start > 1 and any(reading.id == "frame" for reading in term.readings):
         return True
@@ -301,6 +301,7 @@ def _holds_number(term: Term) -> bool:
             "site",
             "test",
             "after_site",
+            "side",
             "sign",
             "value",
             "detail",

@@ -48,6 +48,8 @@ class Holding(Working):
             if lead and p.sites:
                 self.hold(item_site=Hold(draft.findings[0].site or p.sites[0].id, here, now))
         first = targets[0].name if targets else None
+        if first is not None and first.limb and draft.findings:
+            self.hold(item_site=Hold(first.limb, here, now))  # "left leg hip flexion four, ..."
         if (
             first is not None
             and claim.names

@@ -127,7 +127,8 @@ class Where(Saying):
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
-        headed = holds.site is not None and holds.site.utterance == holds.now
+        limb = holds.item_site or holds.site
+        headed = limb is not None and limb.utterance == holds.now
         sided = holds.side is not None or holds.item_side is not None
         return claim.rest and graded and sided and not headed
 

@@ -166,6 +166,7 @@ def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     name.side = name.side or old.side
     name.both = name.both or old.both
+    name.limb = next(r.id for r in old.sites if r.group == "limb")
     name.spans = (*old.spans, *name.spans)
     begin(c, item)
     c.names = (name,)

@@ -227,6 +227,7 @@ def site_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None
     name = sided(c, name)
     name.side = name.side or old.side
     name.both = name.both or old.both
+    name.limb = next(r.id for r in old.sites if r.group == "limb")
     begin(c, item)
     c.names = (name,)
     c.last = "name"
