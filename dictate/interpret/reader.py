@@ -29,6 +29,7 @@ from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
+from dictate.interpret.rest_alone import rest_alone
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
@@ -146,7 +147,7 @@ class Reader:
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
-        tokens = too_apart(tokens, self.grammar)
+        tokens = rest_alone(too_apart(tokens, self.grammar), self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data

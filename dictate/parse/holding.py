@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold
@@ -21,6 +22,7 @@ class Holding(Working):
         here = self.spoken(lattice, claim)
         tests = {f.test for f in draft.findings} or set(draft.tests)
         self._end_limb(draft)
+        self._end_item_limb(draft)
         for target in targets:
             side = target.side or (claim.side if claim.side != "alike" else None)
             if side in ("right", "left", "both"):
@@ -86,6 +88,18 @@ class Holding(Working):
             ):
                 self.hold(site=None, side=None)
                 return
+
+    def _end_item_limb(self, draft: Draft) -> None:
+        """A limb said with an item ends at the other side, and at what is no part of it."""
+        limb, side = self.s.holds.item_site, self.s.holds.item_side
+        if limb is None:
+            return
+        for found in draft.findings:
+            entry = self.grammar.sites_of(found.test).get(found.site or "")
+            turned = side is not None and OTHER_SIDE.get(side.id) == found.side
+            apart = entry is not None and bool(entry.part_of) and limb.id not in entry.part_of
+            if (turned and found.site != limb.id) or apart:
+                self.hold(item_site=None)
 
     def _section_of(self, draft: Draft) -> bool:
         tests = [f.test for f in draft.findings] or draft.tests[:1]
