@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.model import OTHER_SIDE
-from dictate.parse.categories import Claim
+from dictate.parse.categories import Claim, Name
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
@@ -48,10 +48,13 @@ class Holding(Working):
                 and min(p.spans) < max(s for s in claim.names[0].spans if s not in p.spans)
             )
             if lead and p.sites:
-                self.hold(item_site=Hold(draft.findings[0].site or p.sites[0].id, here, now))
+                where = draft.findings[0].site or p.sites[0].id
+                side = _side_of(p, claim)
+                self.hold(item_site=Hold(where, here, now, side=side))
         first = targets[0].name if targets else None
         if first is not None and first.limb and draft.findings:
-            self.hold(item_site=Hold(first.limb, here, now))  # "left leg hip flexion four, ..."
+            side = _side_of(first, claim)
+            self.hold(item_site=Hold(first.limb, here, now, side=side))  # "left leg hip flexion four, ..."
         if (
             first is not None
             and claim.names
@@ -74,7 +77,7 @@ class Holding(Working):
                 and at.start < test_at.start
                 and limb.id != "all"
             ):
-                self.hold(item_site=Hold(limb.id, here, now))
+                self.hold(item_site=Hold(limb.id, here, now, side=_side_of(first, claim)))
 
     def _end_limb(self, draft: Draft) -> None:
         """A heading that is a limb with its side ends where a part of another limb is found."""
@@ -151,3 +154,9 @@ class Holding(Working):
                 ):
                     return word.text
         return ""
+
+
+def _side_of(limb: Name, claim: Claim) -> str | None:
+    """The side that a limb was said with; both where it is named in the plural."""
+    said = limb.side or (claim.side if claim.side in (*OTHER_SIDE, "both") else None)
+    return said or ("both" if limb.both else None)

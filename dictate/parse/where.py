@@ -71,6 +71,8 @@ class Where(Saying):
                 and (not claim.rest or hold.utterance == holds.now)
             ):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
+                if hold.side and not target.side:
+                    given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
                 for one in rows:
                     self._sided(
                         lattice,

@@ -67,7 +67,9 @@ class Sides(Values):
         area = holds.item_side.area if holds.item_side else ""
         other = bool(area) and area != self.grammar.area_of(test).area
         sign_denied = bool(combo.signs) and st.denied and value == self.grammar.tests[test].denied
-        if holds.item_side is not None and sign_denied and holds.item_side.id == "both":
+        at_limb = site is not None and not (whole or combo.site)
+        both_held = holds.item_side is not None and holds.item_side.id == "both"
+        if both_held and sign_denied and not at_limb:
             return [None], []  # "clonus at both ankles, no Babinski"
         if holds.item_side is not None and needed and not other:
             both = holds.item_side.id == "both"
