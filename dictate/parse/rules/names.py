@@ -63,8 +63,9 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def _goes_on(types: Types, c: Claim, item: Item) -> bool:
     """The claim before, or a heading, named a test that has this item as one of its sites."""
-    before = c.prev
-    named = c.held
+    before, named = c.prev, c.held
+    while before is not None and not before.names and not before.stop:
+        before = before.prev
     if before is not None and not before.stop and (before.values or before.colon):
         for n in before.names:
             named |= n.tests
@@ -304,6 +305,8 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     first = c.values[0].item if c.values else None
     if name.placed and first is not None and "FILLER" in first.roles and name.tests & types.summary:
         c.cost += 1.2  # "okay, moving on to motor"
+    if name.placed and name.tests and "SITE" in item.roles and _goes_on(types, c, item):
+        c.cost += 1.0  # "vibration reduced at the ankles, absent at the toes"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)
