@@ -209,6 +209,7 @@ class Test(Shape):
 
     name: str
     spoken: Words = ()
+    beside: Words = ()
     casual: Words = ()
     never: Words = ()
     plural: Words = ()

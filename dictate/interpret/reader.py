@@ -23,19 +23,18 @@ from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
+from dictate.interpret.in_context import in_context
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
-from dictate.interpret.rest_alone import rest_alone
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
-from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -147,7 +146,7 @@ class Reader:
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
-        tokens = rest_alone(too_apart(tokens, self.grammar), self.grammar)
+        tokens = in_context(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data

@@ -53,8 +53,8 @@ class Holding(Working):
                 self.hold(item_site=Hold(where, here, now, side=side))
         first = targets[0].name if targets else None
         if first is not None and first.limb and draft.findings:
-            side = _side_of(first, claim)
-            self.hold(item_site=Hold(first.limb, here, now, side=side))  # "left leg hip flexion four, ..."
+            side = _side_of(first, claim)  # "left leg hip flexion four, ..."
+            self.hold(item_site=Hold(first.limb, here, now, side=side))
         if (
             first is not None
             and claim.names
