@@ -7,7 +7,7 @@ from typing import cast
 
 from dictate.grammar.names import WHOLE
 from dictate.grammar.schema import Site
-from dictate.model import Finding, Place, Side
+from dictate.model import OTHER_SIDE, Finding, Place, Side
 from dictate.parse.categories import Claim
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold, Holds
@@ -247,6 +247,15 @@ class Where(Saying):
                 return [head.id], [head.place]
             return [None], []
         plural = target.both
+        if (
+            plural
+            and target.carried in OTHER_SIDE
+            and target.name.sites
+            and not any(r.plural for r in target.name.sites)
+        ):
+            return [
+                target.carried
+            ], []  # "right biceps and triceps jerks": the plural is of the list
         if value in NOT_DONE and not (
             self.grammar.tests[test].side == "needed" and target.name.sites
         ):

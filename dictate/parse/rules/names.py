@@ -93,6 +93,7 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     merged = join(types, old, name)
     if merged is None:
         return None
+    merged.joined = old.joined
     begin(c, item)
     c.announced = c.announced and not merged.sign
     c.names = (*c.names[:-1], merged)
