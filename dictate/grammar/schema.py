@@ -197,8 +197,7 @@ class Test(Shape):
     ``everyday``: its name is an ordinary word, so it counts only in its section or in a sentence
     without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
-    value word of the test's own. ``in_lists``: ordinary words that are its name in a list of tests
-    of the area alone ("touch, pain and temperature"). ``nerve``: the number of a nerve that stands
+    value word of the test's own. ``nerve``: the number of a nerve that stands
     for it before a colon ("VII: no weakness"), and a name of the test in one word. ``never``:
     words that any test may take and this one never does ("the disk is full" speaks of no optic
     disc). ``after``: units of the time after which it is tested; a count with such a time ("two of
@@ -216,8 +215,8 @@ class Test(Shape):
 
     name: str
     spoken: Words = ()
+    beside: Words = ()
     casual: Words = ()
-    in_lists: Words = ()
     nerve: dict[str, str] = {}
     never: Words = ()
     plural: Words = ()
@@ -329,6 +328,7 @@ class SideWords(Shape):
     other: Words
     both_after_value: Words = ()
     trailing: Words = ()
+    of_a_pair: Words = ()
 
 
 class SidesFile(Shape):

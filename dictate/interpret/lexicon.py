@@ -307,7 +307,9 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
 
 
 def _sided(grammar: Grammar, form: str, reading: Reading) -> Iterator[tuple[str, Reading]]:
-    """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name."""
+    """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name; "the two legs"."""
+    if reading.plural:
+        yield from ((f"{pair} {form}", reading) for pair in grammar.sides.of_a_pair)
     words = form.split()
     before = {*grammar.speech.article, *grammar.closed.classes.get("his_own", ())}
     article = next((i for i, w in enumerate(words[:-1]) if w in before and i), None)

@@ -23,6 +23,7 @@ from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
+from dictate.interpret.in_context import in_context
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
@@ -35,7 +36,6 @@ from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
 from dictate.interpret.told import Instructions, Told
-from dictate.interpret.too_apart import too_apart
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -156,7 +156,7 @@ class Reader:
         """What the pipeline marks in a text; nothing of it is ever changed."""
         tokens, told = self._instructions.read(tokenise(text), told)
         tokens, after = in_columns(tokens, columns, self.grammar)
-        tokens = too_apart(tokens, self.grammar)
+        tokens = in_context(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data
@@ -301,7 +301,7 @@ def _of_examination(term: Term) -> bool:
 
 
 def _holds_number(term: Term) -> bool:
-    """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
+    """A term that keeps its tokens from being a grade ("C5", "times three", "the two sides")."""
     kinds = {reading.kind for reading in term.readings}
     if term.end - term.start > 1 and any(reading.id == "frame" for reading in term.readings):
         return True
@@ -311,6 +311,7 @@ def _holds_number(term: Term) -> bool:
             "site",
             "test",
             "after_site",
+            "side",
             "sign",
             "value",
             "detail",

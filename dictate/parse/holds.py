@@ -15,7 +15,8 @@ class Hold:
 
     ``area``: the section that a side of an item is kept to. ``more``: other sites of the heading.
     ``graded``: of the test a grade was said, or nothing yet, so that a bare grade that follows in
-    the same utterance is of its scale.
+    the same utterance is of its scale. ``side``: that of a limb,
+    both where it was named in the plural.
     """
 
     id: str
@@ -24,6 +25,7 @@ class Hold:
     area: str = ""
     more: tuple[str, ...] = ()
     graded: bool = False
+    side: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

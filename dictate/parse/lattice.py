@@ -14,12 +14,12 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
+from dictate.interpret.in_context import in_context
 from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
 from dictate.interpret.tokens import Token, tokenise
 from dictate.interpret.told import Instructions, Told
-from dictate.interpret.too_apart import too_apart
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
@@ -58,7 +58,7 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         who, label = speaker_of(utterance.text, self._labels)
         tokens, told = self.instructions.read(tokenise(unmarked(utterance.text, label)), told)
         tokens, after = in_columns(tokens, columns, self.grammar)
-        tokens = too_apart(tokens, self.grammar)
+        tokens = in_context(tokens, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))

@@ -19,7 +19,8 @@ class Hold:
     ``more``: other sites that the same heading names ("right arm and leg:").
     ``part``: a muscle or a part of a limb said with an item; it is asked whether it holds.
     ``graded``: a test of which a grade was said in this utterance, or nothing yet, so that a bare
-    grade that follows is of its scale.
+    grade that follows is of its scale. ``side``: that of a limb,
+    both where it was named in the plural.
     """
 
     id: str
@@ -29,6 +30,7 @@ class Hold:
     part: bool = False
     more: tuple[str, ...] = ()
     graded: bool = False
+    side: str | None = None
 
 
 @dataclass(slots=True)

@@ -287,6 +287,8 @@ class Drafter(Sides):
                 return
             elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
                 site, extra = hold.id, [hold.place]
+                if hold.side and not (st.side or combo.target.side):
+                    given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)

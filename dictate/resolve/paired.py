@@ -37,6 +37,8 @@ def other_side(
     if not (said and bare and st.side in OTHER_SIDE):
         return
     words = not any(value.grade is not None for value in st.values)
+    if st.every and not words:
+        return  # "left deltoid four. Right all five.": of more than that muscle
     paused = last is None and words and _just_found(resolver)
     last = resolver.named_before if paused else last
     if last is None:
