@@ -345,7 +345,7 @@ def _doubt_all(statements: list[Statement], mark: Item) -> None:
 def _mends(item: Item) -> bool:
     """Words put together to speak of a mistake: nobody says them to a patient, or as one."""
     framed = any(reading.id == "frame" for reading in item.readings)
-    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run"})
+    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run", "changing"})
 
 
 def _names_test(item: Item) -> bool:

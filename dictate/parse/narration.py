@@ -17,7 +17,8 @@ from dictate.model import (
 )
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
 from dictate.parse.beside import without_comparing
-from dictate.parse.categories import Claim
+from dictate.parse.categories import Claim, Val
+from dictate.parse.changing import told_to_change
 from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
 from dictate.parse.draft import Draft
@@ -52,6 +53,11 @@ def _kinds_said(lattice: Lattice) -> set[str]:
     return kinds
 
 
+def _graded_not(val: Val) -> bool:
+    """A grade that is denied."""
+    return val.negated and val.item is not None and val.item.grade is not None
+
+
 def _of_both(lattice: Lattice, item: Item) -> bool:
     """Right after it both sides are said, and before it a value."""
     after = [it for it in lattice.items if it.start >= item.end and it.roles[0] != "MISC"][:1]
@@ -84,7 +90,7 @@ def _strange_heads(items: list[Item]) -> bool:
 
 
 #: Kinds of words that correct something.
-CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+CORRECTING = {"cue", "cue_weak", "mends", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
 #: Roles of a list of graded sites without a side.
@@ -112,7 +118,7 @@ class Narration(Judging):
         self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
-        waited, self.waited = self.s.waiting, self.s.waiting
+        self.waited = self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
         self.hold(
             item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None,
@@ -131,7 +137,8 @@ class Narration(Judging):
         self.kindred = tests_of_lists(self.types, lattice)
         rows = [*resigning.parted(self.grammar, sentences(lattice))]
         for n, row in enumerate(rows):
-            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
+            told = told_to_change(self.grammar, row)
+            items = without_comparing(self.grammar, lattice, told, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -144,7 +151,6 @@ class Narration(Judging):
             kinds |= corrections.doubt_last(self, lattice)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
-        del waited
         return kind
 
     def _of_it(self, lattice: Lattice) -> None:
@@ -287,6 +293,7 @@ class Narration(Judging):
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
         if len(claims) == 2 and self._not_that_value(*claims):
             claims[0].fix, claims = "replace", claims[:1]
+        self.mistaken = tuple(v for claim in claims for v in claim.values if _graded_not(v))
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -382,11 +389,7 @@ class Narration(Judging):
                 ("value", []),
             )
             return "finding"  # "reduced, not increased, in the right arm": which one is there?
-        claim.values = tuple(
-            v
-            for v in claim.values
-            if not (v.negated and v.item is not None and v.item.grade is not None)
-        )
+        claim.values = tuple(v for v in claim.values if not _graded_not(v))
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
         if (
             self.fixing

@@ -189,7 +189,7 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
-    stated = c.is_so or types.copula.intersection(item.text.split(" "))
+    stated = c.is_so or bool(types.copula.intersection(item.text.split(" ")))
     stated = stated or all_normal(types.grammar, name.sign) > all_normal(
         types.grammar, c.names[-1].sign
     )  # "no ptosis, pupils normal"
