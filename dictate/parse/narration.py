@@ -25,6 +25,7 @@ from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
+from dictate.parse.interrupted import interrupts
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
@@ -137,6 +138,9 @@ class Narration(Judging):
         self.kindred = tests_of_lists(self.types, lattice)
         rows = [*resigning.parted(self.grammar, sentences(lattice))]
         for n, row in enumerate(rows):
+            if not meant and interrupts(self, row):
+                kinds.add("remark")
+                continue
             told = told_to_change(self.grammar, row)
             items = without_comparing(self.grammar, lattice, told, n + 1 < len(rows))
             self.heard = bool(n) and any(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.interrupted import interrupts
 from dictate.interpret.items import Item
 from dictate.interpret.statement import Said, Statement
 from dictate.model import Finding
@@ -51,6 +52,21 @@ def mends_of(row: Sequence[Item]) -> Mends:
     announced = any(item.others & _ANNOUNCE and "deny" not in item.others for item in row)
     wrong = [item.instead_of for item in row if item.instead_of is not None]
     return Mends(announced, tuple(Said(grade=grade, readings=said) for grade, said in wrong))
+
+
+def only_interrupts(resolver: Resolver, row: Sequence[Item]) -> bool:
+    """Words that announce a correction correct nothing here: something else is spoken of."""
+    now = len(resolver.utterances)
+    last = [e.finding for e in resolver.entries if e.utterance >= now - 1]
+
+    def fits(item: Item) -> bool:
+        said = Said(item.grade, item.readings)
+        return any(
+            (f := fit(resolver.grammar, old.test, said)) is not None and not f.misfit
+            for old in last
+        )
+
+    return interrupts(row, resolver.grammar, fits)
 
 
 def of_another(resolver: Resolver, st: Statement, last: int) -> bool:

@@ -63,7 +63,7 @@ from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
 from dictate.resolve.listing import goes_on_listing, test_of_it
 from dictate.resolve.measure import at_its_place, comes_with
-from dictate.resolve.mending import Mends, mends_of
+from dictate.resolve.mending import Mends, mends_of, only_interrupts
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
@@ -190,6 +190,9 @@ class Resolver:
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
+        if not self.meant and only_interrupts(self, sentence.row):
+            self.replying = sentence.question or self.replying
+            return kinds or {"remark"}
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:

@@ -39,6 +39,13 @@ CASES = [
      {"pupil_size - right 3 mm", "pupil_size - left 4 mm", "facial_strength all right weak"}),
     ("Ataxia on the right, no, the other side.", {"limb_ataxia - left present"}),
 ]  # fmt: skip
+#: What interrupts, and corrects nothing.
+INTERRUPTS = [
+    "Sorry, can somebody turn that radio down please.",
+    "Hold on, somebody's at the window.",
+    "Oops, I've got you.",
+    "Wait, let me fetch my hammer.",
+]
 #: Which of two is meant is not said: nothing of it is recorded, and it is asked.
 ASKED = [
     ("Left grip five. | Left grip four.", "strength grip left"),
@@ -72,3 +79,16 @@ def test_what_is_not_said_is_asked(said, never):
     found_rows, questions = heard(said)
     assert not [row for row in found_rows if row.startswith(never)]
     assert questions
+
+
+@pytest.mark.parametrize("said", INTERRUPTS)
+def test_words_that_only_interrupt_leave_all_as_it_is(said):
+    found_rows, questions = heard(f"Tone increased in the right arm. | {said}")
+    assert found_rows == {"tone upper_limb right increased"}
+    assert not questions
+
+
+@pytest.mark.parametrize("said", ["Sorry, brisk, you can see it.", "Oops, brisk with this hammer."])
+def test_a_value_that_what_was_found_can_have_corrects_it(said):
+    found_rows, _ = heard(f"Left knee jerk normal. | {said}")
+    assert "stretch_reflex knee left normal" not in found_rows
