@@ -47,6 +47,8 @@ def correct(
         take_back(n, lattice)
         return "command"
     if not claim.names and not claim.places and not says and not side:
+        if n.fixing and _says_why(lattice, claim):
+            return "command"  # "knees are three plus, I looked at the wrong line"
         if (claim.unknown or claim.details or claim.degrees) and n.s.entries:
             return _ask_anew(n, lattice, claim)
         later = claims[i + 1] if i + 1 < len(claims) else None
@@ -57,6 +59,12 @@ def correct(
     if not claim.names and not claim.places:
         return revalue(n, lattice, claim)
     return restate(n, lattice, claim, says, claims)
+
+
+def _says_why(lattice: Lattice, claim: Claim) -> bool:
+    """It only says that there was a mistake, of what was corrected before it."""
+    words = (it for it in lattice.items if claim.start <= it.start < claim.end)
+    return any(r.kind == "wrong" for it in words for r in it.readings)
 
 
 def _value_after(claims: list[Claim], i: int) -> Claim | None:

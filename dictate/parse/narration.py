@@ -111,9 +111,8 @@ class Narration(Judging):
         self.meant = meant
         lattice = self.lattice = self.lattices.read(utterance, self.s.holds.columns)
         self.hold(columns=lattice.columns)
-        last = next((e.finding.side for e in reversed(self.s.entries)), None)
         held = self.s.holds.side.id if self.s.holds.side is not None else None
-        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        with_that_side(lattice, held if held in OTHER_SIDE else self._last_side())
         said = _kinds_said(lattice)
         self.correcting = False
         self.strayed = False
@@ -156,6 +155,12 @@ class Narration(Judging):
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
         return kind
+
+    def _last_side(self) -> str | None:
+        """The side of what was found last; nothing where that is both."""
+        last = self.s.entries[-1].claim if self.s.entries else -1
+        sides = {e.finding.side for e in self.s.entries if e.claim == last}
+        return sides.pop() if len(sides) == 1 else None
 
     def _of_it(self, lattice: Lattice) -> None:
         """ "At the knees it is reduced.", after a pause: of the test that was found last."""

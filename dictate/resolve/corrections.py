@@ -14,7 +14,7 @@ from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
-from dictate.resolve.mending import of_another
+from dictate.resolve.mending import in_short, of_another
 from dictate.resolve.places import place
 from dictate.resolve.several import how_many, last_of, said_once
 
@@ -297,6 +297,8 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
         last = _last_statement(resolver)
         entries = [e for e in resolver.entries if e.statement == last]
         return _new_target(resolver, reading, st, entries)
+    if in_short(resolver, reading, st):
+        return _revalue(resolver, reading, replace(st, targets=[]), _last_statement(resolver))
     holds = resolver.holds.copy()
     draft = resolver.drafter.draft(reading, st, holds)
     if _unplaced(resolver, st, draft):

@@ -6,13 +6,14 @@ beside the first, and no conflict.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.interrupted import interrupts
 from dictate.interpret.items import Item
+from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement
 from dictate.model import Finding
 from dictate.resolve.fit import fit
@@ -90,3 +91,41 @@ def of_another(resolver: Resolver, st: Statement, last: int) -> bool:
         site in resolver.grammar.sites_of(test) for test in tests for site in sites
     ) or bool(tests & named)
     return bool(tests) and bool(before) and not taken
+
+
+def in_short(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+    """ "Ankle dorsiflexion three. I mean, four for the ankle": a part of the name is enough.
+
+    Args:
+        resolver: The narration.
+        reading: The utterance.
+        st: What is said instead.
+    """
+    last = max((entry.statement for entry in resolver.entries), default=-1)
+    old = [entry.finding for entry in resolver.entries if entry.statement == last]
+    if len(st.targets) != 1 or not st.values or not old:
+        return False
+    target = st.targets[0]
+    if target.tests or target.signs or (st.side or target.side) not in {None, old[-1].side}:
+        return False
+    words = {word for span in target.spans for word in reading.norms(span)}
+    sites = {r.id for r in target.sites}
+    fits = (fit(resolver.grammar, old[-1].test, said) for said in st.values)
+    return part_of_name(words, sites, [f.site for f in old]) and any(
+        f is not None and not f.misfit for f in fits
+    )
+
+
+def part_of_name(
+    words: Collection[str], sites: Collection[str], said: Collection[str | None]
+) -> bool:
+    """Whether words are a part of the name of the one site that was said last.
+
+    Args:
+        words: Those that were said, folded.
+        sites: What they name by themselves.
+        said: The sites of what was found last.
+    """
+    site = next(iter(said)) if len(set(said)) == 1 else None
+    whole = set(site.split("_")) if site else set()
+    return bool(words) and whole > set(words) and site not in sites
