@@ -197,7 +197,8 @@ class Test(Shape):
     ``everyday``: its name is an ordinary word, so it counts only in its section or in a sentence
     without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
-    value word of the test's own. ``nerve``: the number of a nerve that stands
+    value word of the test's own. ``beside``: ordinary words that are its name beside another test
+    of its area alone ("touch, pain and temperature"). ``nerve``: the number of a nerve that stands
     for it before a colon ("VII: no weakness"), and a name of the test in one word. ``never``:
     words that any test may take and this one never does ("the disk is full" speaks of no optic
     disc). ``after``: units of the time after which it is tested; a count with such a time ("two of

@@ -16,6 +16,7 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import all_normal
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
@@ -138,6 +139,8 @@ class Reader:
             for item in row:
                 if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
                     item.others |= {"states"}  # "speech is fluent", as one form
+                if item.kind == "target" and all_normal(self.grammar, item.of_kind("sign")):
+                    item.others |= {"well"}  # "pupils normal", as one form
             row = row if meant or whole else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
@@ -353,7 +356,7 @@ def _doubt_all(statements: list[Statement], mark: Item) -> None:
 def _mends(item: Item) -> bool:
     """Words put together to speak of a mistake: nobody says them to a patient, or as one."""
     framed = any(reading.id == "frame" for reading in item.readings)
-    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run"})
+    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run", "changing"})
 
 
 def _names_test(item: Item) -> bool:

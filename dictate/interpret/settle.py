@@ -8,6 +8,7 @@ from dataclasses import replace
 from dictate.grammar.load import Grammar
 from dictate.interpret.answered import with_answers
 from dictate.interpret.bothsides import both_alike, two_sides
+from dictate.interpret.changing import told_to_change
 from dictate.interpret.comparatives import said_of_one
 from dictate.interpret.denials import (
     colon_of_sign,
@@ -139,7 +140,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
     row = set_right(value_denied(own_sign(row, grammar), grammar), grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
-    row = repaired(not_moved(sought(row)))
+    row = repaired(told_to_change(not_moved(sought(row)), grammar))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
     row = of_the_name(denied_there(row, grammar), grammar)
     row = as_values(_announced(_corrections(_openings(row)), grammar))

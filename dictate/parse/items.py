@@ -82,6 +82,7 @@ ROLES: dict[str, str] = {
     "own": "OWN",
     "cue": "CUE",
     "cue_weak": "CUE",
+    "mends": "CUE",
     "flip": "SWAP",
     "all_of_it": "CUE",
     "announce": "ANNOUNCE",
