@@ -43,13 +43,14 @@ class Found(Denying):
         if claim.parts and any(p.of_kind("part")[0].test in cand for p, _ in claim.parts):
             return self._total(claim)
         graded_too = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        free = [t for t in cand if grammar.tests[t].scale is None]  # "pupils equal, 3 mm"
         vals = [
             v
             for v in claim.values
             if not (
                 v.alike
                 and len(claim.values) > 1
-                and (graded_too or not v.mask & self.types.of(cand))
+                and not v.mask & self.types.of(free if graded_too else cand)
             )
         ] or list(claim.values)
         hits: list[tuple[str, str]] = []
