@@ -28,6 +28,10 @@ from .narrated import record_of, rows
             "Right leg no wasting, no fasciculations.",
             {"bulk lower_limb right normal", "fasciculations lower_limb right absent"},
         ),
+        (
+            "Neither wasting nor fasciculations in the right leg.",
+            {"bulk lower_limb right normal", "fasciculations lower_limb right absent"},
+        ),
         ("Face: no weakness.", {"facial_strength all - normal"}),
         ("Jaw: no weakness.", {"jaw_strength - - normal"}),
         ("No weakness of the tongue.", {"tongue - - normal"}),
