@@ -78,7 +78,7 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
         for words in spec.sets or ():
             if words not in grammar.sets:
                 fail("values", f"value {label!r}: no set is called {words!r} in common/values.yaml")
-    for other in (*test.covers, *test.lends_place, *test.modalities):
+    for other in (*test.covers, *test.lends_place, *test.lends_name.values(), *test.modalities):
         if other not in {test for area in grammar.areas for test in area.tests}:
             fail("covers", f"no test is called {other!r}")
     for sites_counted in test.counts.values():

@@ -31,6 +31,7 @@ from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
+from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
@@ -144,9 +145,9 @@ class Reader:
         return Reading(utterance, tokens, found, repairs, who, after)
 
     def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
-        """What the pipeline marks in a text; nothing of it is ever changed."""
+        """What the pipeline marks in a text, never changed."""
         tokens, after = in_columns(tokenise(text), columns, self.grammar)
-        tokens = too_apart(tokens, self.grammar)
+        tokens = ends_named(too_apart(tokens, self.grammar), self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data

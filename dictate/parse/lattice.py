@@ -17,6 +17,7 @@ from dictate.interpret.grades import Grade
 from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
+from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.tokens import Token, tokenise
 from dictate.interpret.too_apart import too_apart
 from dictate.model import Utterance
@@ -50,9 +51,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
             columns: The order in which a heading before it puts the halves of a pair.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        tokens = tokenise(unmarked(utterance.text, label))
-        tokens, after = in_columns(tokens, columns, self.grammar)
-        tokens = too_apart(tokens, self.grammar)
+        tokens, after = in_columns(tokenise(unmarked(utterance.text, label)), columns, self.grammar)
+        tokens = ends_named(too_apart(tokens, self.grammar), self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))

@@ -13,7 +13,7 @@ from dictate.resolve.context import Hold, Holds
 from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
 from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
-from dictate.resolve.places import detail_of, places_of
+from dictate.resolve.places import detail_of, lent_name, places_of
 from dictate.resolve.sides import Sides
 from dictate.resolve.targets import Combo
 
@@ -287,6 +287,9 @@ class Drafter(Sides):
                 return
             elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
                 site, extra = hold.id, [hold.place]
+            elif (own := lent_name(self.grammar, test, value, holds.near)) and not st.lost_place:
+                self._place(reading, st, combo, own, value, holds, given, out)
+                return
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)
