@@ -193,6 +193,8 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     stated = stated or (comma and all(r.normal for r in name.sign))
     if stated and name.sign and any(v.deny for v in c.values):
         return None  # "no aphasia, the language is fluent"; "no ptosis, EOMI"
+    if comma and not c.values and any(a >= max(c.names[-1].spans)[1] for a, _ in c.degrees):
+        return None  # "neck moderate, legs normal"
     said = c.names[-1].sign if comma and not c.values and not c.names[-1].sites else ()
     if said and all(r.normal for r in said):
         return None  # "EOMI, nystagmus and ptosis absent"
