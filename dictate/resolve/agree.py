@@ -5,7 +5,8 @@ far less often than what either finds. So a second one hears every utterance too
 
 - a finding that it does not have leaves the record for a question;
 - so does an older finding that it takes back or corrects, where the first leaves it;
-- a finding of its own that the first does not have is offered in a question.
+- a finding of its own that the first does not have is offered in a question;
+- what it asks about words of which the first made nothing is asked.
 
 The second reader is handed in from above; this module knows what it says and not how it reads.
 """
@@ -28,6 +29,7 @@ from dictate.model import (
 )
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
+from dictate.resolve.passed_over import of_what_was_passed_over
 from dictate.resolve.places import place_at
 from dictate.resolve.questions import MOST, NONE
 from dictate.resolve.strange import Key, found_in, key_of
@@ -130,7 +132,13 @@ class Agreement:
             self._offer(news[i], findings)
         for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
-        return bool(doubts) or (kind == "remark" and not news and self._also_asked(mine))
+        if kind == "remark" and not news:
+            return bool(doubts) or self._also_asked(mine)
+        if kind == "finding":
+            new = [q for q in self._second.asked() if q.id not in self._asked]
+            for question in of_what_was_passed_over(self._resolver, self._utterance, new):
+                self._resolver.open_question(question)
+        return bool(doubts)
 
     def _would_say(self, finding: Finding) -> bool:
         """The second reader asks for nothing but the side, which the first has from what holds.

@@ -113,6 +113,8 @@ class Resolver:
         #: A line named the examiner as its speaker, so "Patient:" is a speaker as well.
         self.labelled = False
         self.statement = 0
+        #: Sentences of this utterance that were taken for talk.
+        self.talked: list[Place] = []
         #: The examiner said of this utterance that it is a statement: it is not weighed as talk.
         self.meant = False
         self._questions = 0
@@ -140,7 +142,7 @@ class Resolver:
         self.holds.columns = reading.columns
         self.meant = meant
         self.hearing, self.text = utterance.id, utterance.text
-        self.headed = set()
+        self.headed, self.talked = set(), []
         self.named_before, self.named_last = self.named_last, None
         self.holds.item_test = None
         if self.holds.test is not None:
@@ -181,6 +183,7 @@ class Resolver:
     ) -> set[UtteranceKind]:
         kinds: set[UtteranceKind] = {sentence.talk} if sentence.talk else set()
         if sentence.talk:
+            self.talked.append(place(reading, (sentence.start, sentence.end)))
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)

@@ -85,7 +85,7 @@ def test_mirrored_salad_mirrored_record(lines: list[str]) -> None:
 
 
 #: "Deltoid five and five" is the right and the left: a wording of both sides without a word for it.
-_FIVE_AND_FIVE = re.compile(r"(?<!\S)(\S+(?: (?:plus|minus|\+|-))?) and \1(?!\S)")
+_FIVE_AND_FIVE = re.compile(r"(?<!\S)(\S+(?: (?:plus|minus|\+|-))?) and \1(?![^\s,;.])")
 
 
 @given(salads(_unsided_words()))
