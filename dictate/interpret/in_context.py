@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dictate.grammar.load import Grammar
 from dictate.interpret.beside_others import beside_others
 from dictate.interpret.rest_alone import rest_alone
+from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.tokens import Token
 from dictate.interpret.too_apart import also_apart, too_apart
 
@@ -18,6 +19,6 @@ def in_context(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         tokens: Those of an utterance; where they stand in the text is kept.
         grammar: What is looked up.
     """
-    for fold in (too_apart, also_apart, rest_alone, beside_others):
+    for fold in (too_apart, also_apart, rest_alone, beside_others, ends_named):
         tokens = fold(tokens, grammar)
     return list(tokens)
