@@ -68,7 +68,7 @@ def test_a_place_before_what_is_denied_of_it(line: str, found: set[str]) -> None
         ),
         (
             "On his heels he can, on his toes he can't.",
-            {"heel_walk - - normal", "toe_walk - - impaired"},
+            {"heel_walk - - normal", "toe_walk - - unable"},
         ),
         ("Not walked, he is on bed rest.", {"gait - - not_tested"}),
         ("I haven't walked her.", {"gait - - not_tested"}),
