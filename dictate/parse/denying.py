@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import NOT_DONE
 from dictate.interpret.denials import FELT
 from dictate.parse.categories import Claim, Val
 from dictate.parse.items import Lattice
@@ -45,7 +46,11 @@ class Denying(Targets):
         """What a denial gives is itself a movement ("does not go up" is not "goes down")."""
         spec = self.grammar.tests[test]
         plain = {"normal", "absent", "negative", "impaired", "abnormal"}
-        return value == spec.denied and value not in plain and len(spec.values) > 2
+        return (
+            value == spec.denied
+            and value not in plain
+            and len(spec.values.keys() - NOT_DONE.keys()) > 2
+        )
 
     def _denied(self, test: str, sign: str | None, placed: bool) -> str | None:
         """What denying a test's name or sign says."""
@@ -53,7 +58,7 @@ class Denying(Targets):
         if sign is not None and sign in spec.values:
             if spec.denied and spec.denied != sign and spec.values[sign].normal is not True:
                 return spec.denied
-            others = [v for v in spec.values if v != sign]
+            others = [v for v in spec.values if v != sign and v not in NOT_DONE]
             if len(others) == 1 and spec.scale is None:
                 return others[0]
             return "absent" if "absent" in spec.values and sign != "absent" else None

@@ -152,7 +152,7 @@ def _opposite(grammar: Grammar, test: str, value: str) -> str | None:
     wrong = value in spec.values and spec.values[value].normal is False
     if wrong and spec.denied and spec.denied != value:
         return spec.denied if value != "absent" else None
-    others = [name for name in spec.values if name != value]
+    others = [name for name in spec.values if name not in NOT_DONE and name != value]
     if len(others) == 1 and (spec.scale is None or spec.values[others[0]].normal):
         return others[0]
     if value in spec.values and spec.values[value].normal:

@@ -214,7 +214,7 @@ class Values(Targets):
         spec = self.grammar.tests[test].values.get(value)
         if spec is not None and spec.normal is not True and denied and denied != value:
             return denied
-        others = [v for v in self.grammar.tests[test].values if v != value]
+        others = [v for v in self.grammar.tests[test].values if v not in (value, *NOT_DONE)]
         if spec is not None and len(others) == 1 and self.grammar.tests[test].scale is None:
             return others[0]
         return None

@@ -157,7 +157,7 @@ def _left_by(test: schema.Test, value: str) -> frozenset[str]:
     """What denying a value may say: what the test's denial says, or the one other value."""
     if test.denied and test.denied != value:
         return frozenset({test.denied})
-    others = frozenset(test.values) - {value}
+    others = frozenset(test.values) - {value, *NOT_DONE}
     return others if len(others) == 1 else frozenset()
 
 
@@ -188,7 +188,7 @@ def _movements(name: str) -> Iterator[Subject]:
     """A value that is a movement: "toe", "goes up"."""
     test, verbs = GRAMMAR.tests[name], data()["verbs"]
     for value, spec in test.values.items():
-        others = set(test.values) - {value}
+        others = set(test.values) - {value, *NOT_DONE}
         allowed = frozenset(others if len(others) == 1 else ())
         moves = [form for form in spec.spoken if form.split(" ")[0] in verbs]
         nouns = [(noun, form) for noun in _names(name) for form in moves[:1]]
