@@ -1,4 +1,4 @@
-"""Words that are others beside what they stand with: "clonus 0", "touch, pain and temperature"."""
+"""Words that are others beside what they stand with: "clonus 0", "VII: no weakness"."""
 
 from __future__ import annotations
 
@@ -16,9 +16,6 @@ _AFTER_NAME = frozenset({":", "="})
 _ENDS = frozenset({",", ".", ";", ")", "!"})
 #: What stands before the number of a nerve that is no end of a range.
 _OPENS = frozenset({",", ".", ";", "cn", "nerve"})
-#: What stands between the names of a list, and what may stand beside it.
-_JOINS = frozenset({",", "and", "&", "/", "or"})
-_BESIDE = frozenset({"for", "to", "the", "also"})
 
 
 def said_as(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
@@ -31,12 +28,9 @@ def said_as(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
     out = list(tokens)
     words = [token.norm for token in tokens]
     zeros = {_NONE, *grammar.numbers.numbers.get(_NONE, ())}
-    names = _in_lists(grammar)
     for i, word in enumerate(words):
         if word in zeros and _of_sign(words, i, grammar):
             out[i] = replace(tokens[i], norm=_ABSENT)
-        elif word in names and _listed(words, i, grammar):
-            out[i] = replace(tokens[i], norm=names[word])
         elif words[i + 1 : i + 2] == [":"] and (i == 0 or words[i - 1] in _OPENS):
             out[i] = replace(tokens[i], norm=_nerves(grammar).get(word, word))
     return out
@@ -50,25 +44,6 @@ def _of_sign(words: Sequence[str], i: int, grammar: Grammar) -> bool:
         return False
     end = i - 1 if words[i - 1 : i] and words[i - 1] in _AFTER_NAME else i
     return any(tuple(words[end - len(f) : end]) == f for f in _ending(words, end, _signs(grammar)))
-
-
-def _listed(words: Sequence[str], i: int, grammar: Grammar) -> bool:
-    """The name of another test stands beside it, or before or after it in a list."""
-    before, joined = i, False
-    while before and words[before - 1] in _JOINS | _BESIDE:
-        before -= 1
-        joined = joined or words[before] in _JOINS
-    ends, starts = _modalities(grammar)
-    near = _ending(words, before, ends) if joined or before == i else ()
-    if any(tuple(words[before - len(f) : before]) == f for f in near):
-        return True
-    after, joined = i + 1, False
-    while after < len(words) and words[after] in _JOINS | _BESIDE:
-        joined = joined or words[after] in _JOINS
-        after += 1
-    forms = starts.get(words[after], ()) if after < len(words) else ()
-    plain = joined or after == i + 1
-    return plain and any(tuple(words[after : after + len(form)]) == form for form in forms)
 
 
 def _ending(words: Sequence[str], end: int, forms: _Forms) -> Iterable[tuple[str, ...]]:
@@ -93,33 +68,7 @@ def _signs(grammar: Grammar) -> _Forms:
 
 
 @lru_cache(maxsize=4)
-def _in_lists(grammar: Grammar) -> dict[str, str]:
-    """Words that are names only in a list of such, with the name that they mean."""
-    return {
-        word: norms(test.spoken[0])[-1] for test in grammar.tests.values() for word in test.in_lists
-    }
-
-
-@lru_cache(maxsize=4)
 def _nerves(grammar: Grammar) -> dict[str, str]:
     """The numbers of nerves, folded, with a name of the test that each stands for."""
     tests = grammar.tests.values()
     return {norms(number)[0]: name for test in tests for number, name in test.nerve.items()}
-
-
-@lru_cache(maxsize=4)
-def _modalities(grammar: Grammar) -> tuple[_Forms, _Forms]:
-    """Names of the tests of an area that has such words, by their last and their first word."""
-    ends: _Forms = {}
-    starts: _Forms = {}
-    for area in grammar.areas:
-        if not any(test.in_lists for test in area.tests.values()):
-            continue
-        places = {str(test.sites) for test in area.tests.values() if test.in_lists}
-        for test in area.tests.values():
-            if str(test.sites) not in places or not (test.usual or test.heading):
-                continue
-            for form in map(norms, test.spoken):
-                ends.setdefault(form[-1], []).append(form)
-                starts.setdefault(form[0], []).append(form)
-    return ends, starts

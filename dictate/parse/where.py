@@ -7,7 +7,7 @@ from typing import cast
 
 from dictate.grammar.names import WHOLE
 from dictate.grammar.schema import Site
-from dictate.model import Finding, Place, Side
+from dictate.model import OTHER_SIDE, Finding, Place, Side
 from dictate.parse.categories import Claim
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold, Holds
@@ -17,6 +17,7 @@ from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
 from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
+from dictate.resolve.places import lent_name
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -56,6 +57,12 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
+        own = (
+            lent_name(self.grammar, test, value, holds.near) if not (name.sites or given) else None
+        )
+        if own:
+            self._place(lattice, claim, target, own, value, holds, given, out)
+            return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
@@ -71,20 +78,13 @@ class Where(Saying):
                 and (not claim.rest or hold.utterance == holds.now)
             ):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
+                if hold.side and not target.side:
+                    given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
                 for one in rows:
                     self._sided(
-                        lattice,
-                        claim,
-                        target,
-                        test,
-                        one,
-                        None,
-                        value,
-                        holds,
-                        given,
-                        out,
+                        lattice, claim, target, test, one, None, value, holds, given, out,
                         [hold.place],
-                    )
+                    )  # fmt: skip
                 return
             elif (
                 target.lost
@@ -127,7 +127,8 @@ class Where(Saying):
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
-        headed = holds.site is not None and holds.site.utterance == holds.now
+        limb = holds.item_site or holds.site
+        headed = limb is not None and limb.utterance == holds.now
         sided = holds.side is not None or holds.item_side is not None
         return claim.rest and graded and sided and not headed
 
@@ -244,6 +245,15 @@ class Where(Saying):
                 return [head.id], [head.place]
             return [None], []
         plural = target.both
+        if (
+            plural
+            and target.carried in OTHER_SIDE
+            and target.name.sites
+            and not any(r.plural for r in target.name.sites)
+        ):
+            return [
+                target.carried
+            ], []  # "right biceps and triceps jerks": the plural is of the list
         if value in NOT_DONE and not (
             self.grammar.tests[test].side == "needed" and target.name.sites
         ):
