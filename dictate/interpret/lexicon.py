@@ -356,7 +356,7 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for site, spec in test.sites.items():
             yield from _site_forms(site, spec, test=name)
     for count, sites in test.counts.items():
-        for form in _count_forms(grammar, count):
+        for form in _count_forms(grammar, count, test.counted_as):
             yield form, Reading("site", "+".join(sites), test=name, sites=tuple(sites))
     for value, words in test.values.items():
         for form in words.spoken:
@@ -378,10 +378,10 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
                 yield form, Reading("grade_word", grade, test=name)
 
 
-def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
+def _count_forms(grammar: Grammar, count: str, more: Sequence[str]) -> Iterator[str]:
     for word in (count, *grammar.numbers.numbers.get(count, ())):
-        yield f"times {word}"
-        yield f"x {word}"
+        for form in ("times #", "x #", *more):
+            yield form.replace("#", word)
 
 
 _SPEECH_LISTS = (

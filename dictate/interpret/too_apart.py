@@ -8,6 +8,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.said_as import said_as
+from dictate.interpret.sized import sized
 from dictate.interpret.tokens import Token, norms
 
 _COMMA, _SEMICOLON = ",", ";"
@@ -17,13 +19,14 @@ _LONGEST = 5
 
 
 def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
-    """The tokens with a semicolon after each name that has "too" after it.
+    """The tokens with a semicolon after each name that has "too" after it, and measures named.
 
     Args:
         tokens: Those of an utterance.
         grammar: Its words for "too", and its number words.
     """
     forms = _too(grammar)
+    tokens = said_as(sized(tokens, grammar), grammar)
     out = list(tokens)
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):

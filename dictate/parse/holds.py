@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.interpret.columns import Columns
+from dictate.interpret.told import Told
 from dictate.model import Place
 
 
@@ -33,6 +34,7 @@ class Holds:
 
     ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the
     body. ``now``: the number of the utterance. ``columns``: which half of a pair is which side.
+    ``told``: the instruction to the patient that ended the utterance before.
     """
 
     side: Hold | None = None
@@ -47,3 +49,4 @@ class Holds:
     near_site: bool = False
     now: int = 0
     columns: Columns | None = None
+    told: Told | None = None

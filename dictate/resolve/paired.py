@@ -226,6 +226,7 @@ def _last_side(resolver: Resolver, row: Sequence[Item]) -> str | None:
     if said:
         return said[-1] if said[-1] in OTHER_SIDE else None
     held = resolver.holds.side
-    last = next((e.finding.side for e in reversed(resolver.entries)), None)
-    side = held.id if held is not None else last
+    last = max((e.statement for e in resolver.entries), default=0)
+    sides = {e.finding.side for e in resolver.entries if e.statement == last}
+    side = held.id if held is not None else sides.pop() if len(sides) == 1 else None
     return side if side in OTHER_SIDE else None

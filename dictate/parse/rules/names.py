@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import all_normal
 from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, sided, within
@@ -191,7 +192,10 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
-    stated = c.is_so or types.copula.intersection(item.text.split(" "))
+    stated = c.is_so or bool(types.copula.intersection(item.text.split(" ")))
+    stated = stated or all_normal(types.grammar, name.sign) > all_normal(
+        types.grammar, c.names[-1].sign
+    )  # "no ptosis, pupils normal"
     if stated and name.sign and any(v.deny for v in c.values):
         return None  # "no aphasia, the language is fluent"
     if _ends_list(c):
