@@ -80,7 +80,8 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
             if words not in grammar.sets:
                 fail("values", f"value {label!r}: no set is called {words!r} in common/values.yaml")
     sized = (test.measured_as,) if test.measured_as else ()
-    for other in (*test.covers, *test.lends_place, *test.modalities, *sized):
+    lent = (*test.lends_place, *test.lends_name.values())
+    for other in (*test.covers, *lent, *test.modalities, *sized):
         if other not in {test for area in grammar.areas for test in area.tests}:
             fail("covers", f"no test is called {other!r}")
     for sites_counted in test.counts.values():

@@ -207,6 +207,9 @@ class Test(Shape):
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
     they measure. ``measured_as``: the test that a number with its unit, right after a sign of
     this one, is of ("PERRL 3 mm" is a width).
+    ``lends_place``: tests that may be of its part where they come after it with no site.
+    ``lends_name``: of these, what such a one is where nothing of another area was named in between
+    ("tongue midline, no fasciculations": those of the tongue).
     ``counted``: what a count of its tries says in words; the count itself is a detail.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").
@@ -251,6 +254,7 @@ class Test(Shape):
     everyday: bool = False
     after: Words = ()
     lends_place: Words = ()
+    lends_name: dict[str, str] = {}
     heading: bool = False
     usual: bool = False
     order: int = 50

@@ -4,7 +4,8 @@ A heading with both sides, a stroke between them and a colon (or nothing) after 
 pair of grades below it into that order, until another heading comes. Each number of a pair is
 given its side as a word of its own, of no width before the first and in place of the stroke, so
 that both readers read "deltoid right 5- left 4". What may be no pair of sides is left as it is:
-"4/5", where five is what a grade is out of, and the lines of a chart ("6/9").
+"4/5", where five is what a grade is out of (unless a pair in the same list can be nothing else),
+and the lines of a chart ("6/9").
 
 The order may stand after its pairs too ("HF 5/4, KE 5/4+ (R/L)"), and it may be spoken ("right then
 left: deltoids four and four plus"); then it is that of the pairs of its own utterance.
@@ -24,6 +25,7 @@ Columns = tuple[str, str]
 _STROKE = "/"
 #: The highest number that any graded scale has; above it only a number with its unit is a pair.
 _HIGHEST = 5.0
+_OUT_OF = f"{_HIGHEST:.0f}"
 #: A pair has no more tokens than that.
 _LONGEST = 6
 _OPENING, _CLOSING = {"(", "["}, {")", "]", "."}
@@ -57,10 +59,12 @@ def in_columns(
         columns = sides[tokens[after[0]].norm], sides[tokens[after[0] + 2].norm]
         gone = {k for at in after for k in range(at, at + 3)}
         return pairs.sided([t for k, t in enumerate(tokens) if k not in gone], columns, 0), held
-    head = _heading(tokens, sides)
-    if head is not None:
-        held = (sides[tokens[head].norm], sides[tokens[head + 2].norm])
-        tokens = [*tokens[:head], *tokens[head + 3 :]]
+    headed = _heading(tokens, sides)
+    head = headed[0] if headed else None
+    if headed:
+        begin, end = headed
+        held = (sides[tokens[begin].norm], sides[tokens[begin + 2].norm])
+        tokens = [*tokens[:begin], *tokens[end:]]
     elif _headed(tokens):
         held = None
     if held is None:
@@ -114,16 +118,19 @@ def _trailing(tokens: Sequence[Token], sides: Mapping[str, str], pairs: _Pairs) 
     return found if all(pairs.ends_at(tokens, end) for end in ends) else None
 
 
-def _heading(tokens: Sequence[Token], sides: Mapping[str, str]) -> int | None:
-    """Where "R/L" stands before a colon, or at the end."""
-    for i in range(len(tokens) - 2):
+def _heading(tokens: Sequence[Token], sides: Mapping[str, str]) -> tuple[int, int] | None:
+    """Where "R/L" begins and ends, before a colon (with a remark on it), or at the end."""
+    for i in range(1, len(tokens) - 2):
         one, two = sides.get(tokens[i].norm), sides.get(tokens[i + 2].norm)
         stroke = tokens[i + 1].norm == _STROKE
         if not (stroke and one and two and OTHER_SIDE[one] == two):
             continue
-        after = [t.norm for t in tokens[i + 3 :] if t.norm not in {")", "]"}]
-        if i and (not after or after[0] == ":"):
-            return i
+        after = [t.norm for t in tokens[i + 3 :]]
+        if not after or set(after) <= _CLOSING or after[0] == ":":
+            return i, i + 3
+        colon = after.index(":") if ":" in after[:_LONGEST] else 0
+        if colon and all(word.isalpha() or word in _CLOSING for word in after[:colon]):
+            return i, i + 3 + colon
     return None
 
 
@@ -139,7 +146,7 @@ class _Pairs:
         numbers = grammar.numbers
         self._signs = {*numbers.plus, *numbers.minus}
         self._units = {w.lower() for s in grammar.scales.values() if s.unit for w in s.unit.spoken}
-        self._named = set(_sides(grammar))
+        self._named = {*_sides(grammar), *(w.lower() for w in grammar.sides.both)}
         self._words = {w: n for n, forms in numbers.numbers.items() for w in forms}
         self._joins = joins
         self._spoken = (_STROKE,) not in joins
@@ -148,8 +155,10 @@ class _Pairs:
         """The tokens with a side before each half of a pair, from an index on."""
         out: list[Token] = []
         i = 0
+        pairs = [pair for k in range(start, len(tokens)) if (pair := self._pair(tokens, k))]
+        sure = any(end > at + 1 or tokens[at].norm != _OUT_OF for _, at, end in pairs)
         while i < len(tokens):
-            pair = self._pair(tokens, i) if i >= start else None
+            pair = self._pair(tokens, i, sure) if i >= start else None
             if pair is None:
                 out.append(tokens[i])
                 i += 1
@@ -168,8 +177,13 @@ class _Pairs:
         pairs = (self._pair([*tokens[:end]], i) for i in range(last, end))
         return any(pair is not None and pair[2] == end for pair in pairs)
 
-    def _pair(self, tokens: Sequence[Token], i: int) -> tuple[int, int, int] | None:
-        """Where what joins a pair that begins here is, its second half, and its end."""
+    def _pair(
+        self, tokens: Sequence[Token], i: int, sure: bool = False
+    ) -> tuple[int, int, int] | None:
+        """Where what joins a pair that begins here is, its second half, and its end.
+
+        ``sure``: another pair beside it can be nothing else, so neither can this one.
+        """
         join = self._after_grade(tokens, i)
         words = next((w for w in self._joins if join and _at(tokens, join, w)), None)
         if join is None or words is None:
@@ -180,12 +194,14 @@ class _Pairs:
         after = tokens[end].norm if end is not None and end < len(tokens) else ""
         if end is None or {before, after} & {*self._named, _STROKE}:
             return None
+        if _at(tokens, end + 1, (_STROKE,)) and self._number(tokens[end]) is None:
+            return None  # "4/5 b/l"
         one, two = self._number(tokens[i]) or "", self._number(tokens[second]) or ""
         sized = after in self._units
         bare = end == second + 1 and not self._spoken
         out_of = bare and float(two) == _HIGHEST and one != two and not sized
         small = max(float(one), float(two)) <= _HIGHEST
-        return (join, second, end) if (small or sized) and not out_of else None
+        return (join, second, end) if (small or sized) and (sure or not out_of) else None
 
     def _number(self, token: Token) -> str | None:
         plain = token.norm.replace(".", "", 1).isdigit()

@@ -32,10 +32,10 @@ class Reading:
     A test's ``id`` is the value that its bare name says ("clonus": present), if it says one.
     ``kind`` is test, after_site, site, sign, value, side, or the name of a list of
     common/speech.yaml. ``test`` and ``group`` say where a site or value belongs; ``id`` is the
-    site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name
-    that the note keeps. ``casual``: an ordinary word for a test.
-    ``sites``: several sites at once ("times three"). ``response``: a sign's form that speaks of a
-    response, which needs its side.
+    site, value, side or list entry. ``plural``: the form means both sides. ``kept``: the name that
+    the note keeps. ``casual``: an ordinary word for a test. ``sites``: several sites at once
+    ("times three"). Of a sign, ``response``: its form speaks of a response, which needs its side;
+    ``normal``: nothing is wrong ("EOMI").
     """
 
     kind: str
@@ -47,6 +47,7 @@ class Reading:
     kept: str = ""
     casual: bool = False
     response: bool = False
+    normal: bool = False
     sites: tuple[str, ...] = ()
 
 
@@ -362,7 +363,8 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for form in words.spoken:
             yield form, Reading("value", value, test=name)
         for form in words.alone:
-            yield form, Reading("sign", value, test=name, response=form in words.of_response)
+            more = {"response": form in words.of_response, "normal": words.normal is True}
+            yield form, Reading("sign", value, test=name, **more)
     for label, forms in test.details.items():
         for form in forms:
             yield form, Reading("detail", label, test=name)

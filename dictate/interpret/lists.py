@@ -53,6 +53,12 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
         piece.unclear = piece.unclear or any(target.odd for target in piece.targets)
 
 
+def _says_normal(piece: Statement) -> bool:
+    """Signs after a comma that each say that nothing is wrong: no item of a denied list."""
+    told = [reading.normal for target in piece.targets for reading in target.signs]
+    return bool(told) and all(told) and not piece.alternative
+
+
 def gone_together(pieces: list[Statement]) -> None:
     """ "Nystagmus, skew and ptosis all absent": what is said last is said of all.
 
@@ -109,7 +115,7 @@ def _bare_sign(piece: Statement) -> bool:
     more = piece.values or piece.denied or piece.not_done or piece.side or piece.parts
     odd = piece.unknown or piece.doubts or piece.repeat or piece.talk
     placed = any(target.side or target.sites for target in piece.targets)
-    return bool(piece.targets) and not (more or odd or placed)
+    return bool(piece.targets) and not (more or odd or placed or _says_normal(piece))
 
 
 def deny_together(made: list[Statement]) -> None:

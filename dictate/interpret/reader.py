@@ -156,7 +156,7 @@ class Reader:
     def _mark(
         self, text: str, columns: Columns | None, told: Told | None
     ) -> tuple[_Marks, Columns | None, Told | None]:
-        """What the pipeline marks in a text; nothing of it is ever changed."""
+        """What the pipeline marks in a text, never changed."""
         tokens, told = self._instructions.read(tokenise(text), told)
         tokens, after = in_columns(tokens, columns, self.grammar)
         tokens = in_context(tokens, self.grammar)

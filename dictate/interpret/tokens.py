@@ -11,8 +11,10 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|[0-9]+(?:\.[0-9]+)?|\S", re.UNICODE
+    r"[^\W\d_]+(?:['’](?!s\b)[^\W\d_]+)?|['’]s\b|[0-9]+(?:\.[0-9]+)?|-+>|\S", re.UNICODE
 )
+#: An arrow made of two signs is the one that has a sign of its own.
+_ARROW = "→"
 #: A sentence is cut after so many tokens: nobody says one so long, and reading stays quick.
 LONGEST_SENTENCE = 300
 _SENTENCE_END = {".", ";", "!", "?", "\n"}
@@ -52,6 +54,8 @@ def tokenise(text: str) -> list[Token]:
             tokens.append(_token(piece, match.end() - 1, tokens, False))
             continue
         glued = bool(tokens) and tokens[-1].end == match.start()
+        if piece[0] == "-" and piece[-1] == ">":
+            piece = _ARROW
         tokens.append(
             Token(piece.lower().replace("’", "'"), piece, match.start(), match.end(), glued, hyphen)
         )

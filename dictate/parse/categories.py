@@ -42,6 +42,10 @@ class Types:
         self.graded = self.of(
             n for n, t in grammar.tests.items() if t.scale and grammar.scales[t.scale].unnamed
         )
+        #: Tests of what is there or is not ("Hoffmann and Tromner negative").
+        self.shown = self.of(
+            n for n, t in grammar.tests.items() if {"present", "absent"} <= t.values.keys()
+        )
         self.siteless = self.of(n for n, t in grammar.tests.items() if t.sites == "-")
         #: Tests with words that hold beside a grade ("spastic, Ashworth two").
         self.along = self.of(

@@ -218,6 +218,8 @@ class Meaning(Where):
         own = any(r.test == test for v in claim.values if v.item for r in v.item.readings)
         if not entries or not all(e.named_only for e in entries) or own:
             return False
+        if holds.test is not None and holds.test.id == test and not graded_in(claim):
+            return False  # "bulk: deltoids normal"
         return test not in held or (
             self._rivals(claim, target) and not _goes_on(claim, target, test, holds)
         )
@@ -225,7 +227,7 @@ class Meaning(Where):
     def _rivals(self, claim: Claim, target: Target) -> bool:
         """A part of the body that some test grades by itself, or a grade: a name that held before
         does not reach it ("tone spastic in the right leg, right hip flexion four")."""
-        if any(v.item is not None and v.item.grade is not None for v in claim.values):
+        if graded_in(claim):
             return True
         for test in self.types.names(self.types.sites(target.name.sites)):
             scale = self.grammar.tests[test].scale
@@ -288,8 +290,7 @@ class Meaning(Where):
 
     def _of_another(self, claim: Claim, held: str, cand: list[str]) -> bool:
         """A grade that is said without its test names another one than that which holds."""
-        graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
-        if not graded or self._counts_unnamed(held):
+        if not graded_in(claim) or self._counts_unnamed(held):
             return False
         return any(
             self._counts_unnamed(t) and self.types.bit[t] & v.mask
@@ -312,6 +313,11 @@ class Meaning(Where):
             Said(grade=val.item.grade, readings=val.item.readings, negated=val.negated),
         )
         return found is None or found.misfit in ("scale", "value")
+
+
+def graded_in(claim: Claim) -> bool:
+    """A grade or a number is among what was said."""
+    return any(v.item is not None and v.item.grade is not None for v in claim.values)
 
 
 def _goes_on(claim: Claim, target: Target, test: str, holds: Holds) -> bool:

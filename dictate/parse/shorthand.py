@@ -69,14 +69,9 @@ class Shorthand(Senses):
         last = before[-1] if before else None
         glued = nxt is not None and nxt.start < len(tokens) and tokens[nxt.start].glued
         if item.text in _DASHES and nxt is not None and last is not None:
-            if item.roles[0] == "MISC" and nxt.text == ">" and glued:
-                return i + 2, Item(item.start, nxt.end, "->", ("UNKNOWN",))
-            if {"SITE"} & set(last.roles) and glued and tokens[item.start].glued:
-                if "SITE" in nxt.roles:
-                    return i + 1, Item(item.start, item.end, "-", ("RANGE",))
-                if (upper := self._upper(last, nxt)) is not None:
-                    items[i + 1] = upper
-                    return i + 1, Item(item.start, item.end, "-", ("RANGE",))
+            sites = "SITE" in last.roles and "SITE" in nxt.roles
+            if sites and glued and tokens[item.start].glued:
+                return i + 1, Item(item.start, item.end, "-", ("RANGE",))
             spaced = not glued and not tokens[item.start].glued
             named = last.roles[0] in ("TEST", "SITE", "SIGN", "SIDE")  # "triceps R - absent"
             marked = named or nxt.roles[0] in ("COMMA", "STOP")
@@ -108,20 +103,6 @@ class Shorthand(Senses):
             deny = tuple(r for r in self.lexicon.readings.get(("without",), ()))
             return i + 3, Item(items[i].start, after.end, "without", roles(deny), deny)
         return i + 2, Item(items[i].start, items[i + 1].end, "with", ("PREP",))
-
-    def _upper(self, lower: Item, number: Item) -> Item | None:
-        """ "V1-3", "C5-7": the upper end of a range of sites, said by its number alone."""
-        grade = number.grade
-        if grade is None or grade.sign or grade.of or not grade.number.isdigit():
-            return None
-        words = norms(lower.text)
-        found = tuple(
-            r for r in self.lexicon.readings.get((*words[:-1], grade.number), ())
-            if r.kind == "site"
-        )  # fmt: skip
-        if not found or not words[-1].isdigit():
-            return None
-        return Item(number.start, number.end, " ".join(words[:-1]), ("SITE",), found)
 
     def _remarks(self, items: list[Item]) -> list[Item]:
         """ "Hip flexion 4 (old fracture)": words in brackets that state nothing are a detail."""

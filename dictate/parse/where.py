@@ -17,6 +17,7 @@ from dictate.parse.targets import Target
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
 from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
+from dictate.resolve.places import lent_name
 
 BOTH: tuple[str | None, ...] = ("right", "left")
 
@@ -56,6 +57,12 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
+        own = (
+            lent_name(self.grammar, test, value, holds.near) if not (name.sites or given) else None
+        )
+        if own:
+            self._place(lattice, claim, target, own, value, holds, given, out)
+            return
         if site is None and sites:
             if given.get("site") in sites:
                 site = given["site"]
@@ -75,18 +82,9 @@ class Where(Saying):
                     given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
                 for one in rows:
                     self._sided(
-                        lattice,
-                        claim,
-                        target,
-                        test,
-                        one,
-                        None,
-                        value,
-                        holds,
-                        given,
-                        out,
+                        lattice, claim, target, test, one, None, value, holds, given, out,
                         [hold.place],
-                    )
+                    )  # fmt: skip
                 return
             elif (
                 target.lost

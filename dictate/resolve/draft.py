@@ -20,7 +20,7 @@ from dictate.resolve.fit import (
 )
 from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
-from dictate.resolve.places import detail_of, places_of
+from dictate.resolve.places import detail_of, lent_name, places_of
 from dictate.resolve.sides import Sides
 from dictate.resolve.targets import Combo
 
@@ -289,6 +289,9 @@ class Drafter(Sides):
                 site, extra = hold.id, [hold.place]
                 if hold.side and not (st.side or combo.target.side):
                     given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
+            elif (own := lent_name(self.grammar, test, value, holds.near)) and not st.lost_place:
+                self._place(reading, st, combo, own, value, holds, given, out)
+                return
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)

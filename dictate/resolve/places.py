@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading
@@ -30,6 +30,23 @@ def places_of(
     own = [place(reading, span) for span in _runs(reading, sorted(tokens))]
     own = [one for one in own if one.start < one.end]  # a name that no word of it says
     return tuple(dict.fromkeys([*extra, *own]))
+
+
+def lent_name(grammar: Grammar, test: str, value: str, near: Collection[str]) -> str | None:
+    """What a sign without a place is, said right after a part that has its own test for it.
+
+    Args:
+        grammar: Whose tests lend their names.
+        test: The test that the sign names by itself.
+        value: What was found; the part's own test must have it too.
+        near: The tests that the sentence spoke of before it; all must be of the part's area.
+    """
+    areas = {grammar.area_of(name).area for name in near}
+    own = {o for name in near if (o := grammar.tests[name].lends_name.get(test))}
+    if len(areas) != 1 or len(own) != 1:
+        return None
+    (name,) = own
+    return name if value in grammar.tests[name].values else None
 
 
 def place(reading: Reading, span: Span) -> Place:

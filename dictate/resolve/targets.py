@@ -161,9 +161,15 @@ class Targets(Naming):
         near = {hold.id for hold in (holds.item_test, holds.test) if hold and hold.graded}
         # a movement is graded for its strength, whatever was graded before it
         going = _graded(st) and all(term.group != "muscle" for term in target.sites)
+        # "bulk: deltoids normal": a heading reaches the parts that are told in words; and graded
+        # ones, perhaps, where a grade of its own was just said ("tone: knee two, adductors two")
+        headed = {holds.test.id} if holds.test is not None else set()
+        perhaps = near & headed if _graded(st) and not going else set()
+        perhaps = {name for name in perhaps if not self._freely([name], target)}
+        near = (near if going else perhaps) | (set() if _graded(st) else headed)
         takers = [
             name
-            for name in self._all_takers(target, st, held, near if going else ())
+            for name in self._all_takers(target, st, held, near)
             if name in held or not self.grammar.tests[name].sites_need_name
         ]
         if "test" in given and given["test"] in takers:
@@ -178,6 +184,8 @@ class Targets(Naming):
             ]
             misfit = [t for t in takers if (f := fit(self.grammar, t, said)) is not None]
             takers = settled or fitting or misfit or takers
+        if perhaps & {*takers} and len(takers) > 1:
+            return takers
         for hold in (holds.item_test, holds.test):
             if hold is None:
                 continue

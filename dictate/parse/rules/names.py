@@ -196,18 +196,21 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     stated = stated or all_normal(types.grammar, name.sign) > all_normal(
         types.grammar, c.names[-1].sign
     )  # "no ptosis, pupils normal"
+    comma = c.sep == "comma"
     if stated and name.sign and any(v.deny for v in c.values):
-        return None  # "no aphasia, the language is fluent"
+        return None  # "no aphasia, the language is fluent"; "no ptosis, EOMI"
+    if comma and not c.values and any(a >= max(c.names[-1].spans)[1] for a, _ in c.degrees):
+        return None  # "neck moderate, legs normal"
+    said = c.names[-1].sign if comma and not c.values and not c.names[-1].sites else ()
+    if said and all(r.normal for r in said):
+        return None  # "EOMI, nystagmus and ptosis absent"
     if _ends_list(c):
         c.cost += _LIST_ENDED
     if c.doubts and c.sep == "comma" and c.pside and c.names[-1].side:
         c.cost += 0.3  # "possible left droop, definite left drift": the doubt is of the first
-    if (
-        bool(name.sign) != bool(c.names[-1].sign)
-        and name.tests
-        and c.names[-1].tests
-        and not c.values
-    ):
+    unlike = bool(name.sign) != bool(c.names[-1].sign)
+    shown = c.sep == "and" and not (name.tests | c.names[-1].tests) & ~types.shown
+    if unlike and not shown and name.tests and c.names[-1].tests and not c.values:
         return None
     if (
         role == "TEST"
