@@ -48,6 +48,7 @@ def _words(grammar: Grammar) -> tuple[_Tests, _Tests]:
             for form in (*value.spoken, *shared):
                 if value.normal is not None and len(norms(form)) == 1:
                     (normal if value.normal else odd).setdefault(norms(form)[0], set()).add(name)
-    for word in (*odd, *grammar.sides.both_after_value):
-        normal.pop(word, None)
+    alone = (f for t in grammar.tests.values() for v in t.values.values() for f in v.alone)
+    for word in (*odd, *grammar.sides.both_after_value, *alone):
+        normal.pop(word, None)  # "slow but fluent": "fluent" says something else as well
     return odd, normal
