@@ -186,8 +186,10 @@ class Drafter(Sides):
         if combo.target.odd and combo.target.tests:
             return
         bare = st.denied and not st.values
+        if not combo.own_test:
+            tests = self._may_be_said(reading, st, tests)
         unnamed = not combo.own_test and (len(tests) == 1 or bare)
-        if unnamed and any(self._guessed(st, combo, test, holds) for test in tests):
+        if unnamed and any(self._guessed(reading, st, combo, test, holds) for test in tests):
             return
         out.tests.extend(t for t in tests if t not in out.tests)
         if self._of_other(st, combo, tests, holds) and "test" not in given:
@@ -223,7 +225,9 @@ class Drafter(Sides):
             out.asks[asked:] = [("value", [])]
         out.asks.extend(problems)
 
-    def _guessed(self, st: Statement, combo: Combo, test: str, holds: Holds) -> bool:
+    def _guessed(
+        self, reading: Reading, st: Statement, combo: Combo, test: str, holds: Holds
+    ) -> bool:
         """Nothing but the site speaks for this test: no grade, no word of its own, no heading."""
         if any(hold is not None and hold.id == test for hold in (holds.item_test, holds.test)):
             return False
@@ -234,7 +238,7 @@ class Drafter(Sides):
             return False
         if any(t.tests for t in st.targets if t is not combo.target):
             return True  # another test was named, and the word is said of that one
-        takers = self._all_takers(combo.target, st)
+        takers = self._may_be_said(reading, st, self._all_takers(combo.target, st))
         if takers == [test]:
             return False
         fits = [t for t in takers if any(fit(self.grammar, t, said) for said in st.values)]
