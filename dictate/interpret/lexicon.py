@@ -363,8 +363,8 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for form in words.spoken:
             yield form, Reading("value", value, test=name)
         for form in words.alone:
-            more = {"response": form in words.of_response, "normal": words.normal is True}
-            yield form, Reading("sign", value, test=name, **more)
+            answers, well = form in words.of_response, words.normal is True
+            yield form, Reading("sign", value, test=name, response=answers, normal=well)
     for label, forms in test.details.items():
         for form in forms:
             yield form, Reading("detail", label, test=name)
