@@ -57,9 +57,8 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
-        own = (
-            lent_name(self.grammar, test, value, holds.near) if not (name.sites or given) else None
-        )
+        unplaced = not (name.sites or claim.places or given)
+        own = lent_name(self.grammar, test, value, holds.near) if unplaced else None
         if own:
             self._place(lattice, claim, target, own, value, holds, given, out)
             return
