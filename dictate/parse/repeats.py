@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -21,6 +22,12 @@ from dictate.parse.items import Item, Lattice
 from dictate.parse.state import Entry
 from dictate.parse.stating import Stating
 from dictate.resolve.fit import fit, is_normal, takes
+from dictate.resolve.partly import partly_asked
+
+
+def qualified(later: Sequence[Claim]) -> bool:
+    """ "Pin the same, but up to the knees": what follows changes what is the same."""
+    return bool(later) and later[0].link == "but" and not later[0].values
 
 
 class Repeats(Stating):
@@ -98,6 +105,8 @@ class Repeats(Stating):
         names = (*claim.names, *claim.places)
         pair = {entry.finding.side for entry in source} >= {"right", "left"}
         sided = claim.side or any(n.side or (n.both and not pair) for n in names)
+        if partly_asked((entry.finding for entry in source), (o.question for o in self.s.open)):
+            return False
         done: list[Finding] = []
         for entry in source:
             old = entry.finding
