@@ -299,7 +299,7 @@ class Drafter(Sides):
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)
-                or self._place_lent(test, holds)
+                or self._place_lent(test, holds, reading)
                 or (isinstance(spec.sites, str) and _is_where(combo, hold))
                 or _rest_of_what(st, holds)
             ):
@@ -406,9 +406,17 @@ class Drafter(Sides):
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
         return st.rest and hold.place.utterance != reading.utterance.id
 
-    def _place_lent(self, test: str, holds: Holds) -> bool:
-        """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""
-        return any(test in self.grammar.tests[near].lends_place for near in holds.near)
+    def _place_lent(self, test: str, holds: Holds, reading: Reading) -> bool:
+        """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs.
+
+        So it is with what heads the utterance ("face: power normal").
+        """
+        head = holds.test
+        here = head is not None and head.place.utterance == reading.utterance.id
+        near = {*holds.near, *([head.id] if head is not None and here else [])}
+        tests = self.grammar.tests  # after "tone normal" it is of the limbs again
+        lent = any(test in tests[one].lends_place for one in near)
+        return lent and not any(tests[one].of_limbs and one != test for one in near)
 
     def _whole(
         self, test: str, value: str, normal: bool | None, st: Statement, sites: Mapping[str, object]
