@@ -36,7 +36,8 @@ class Site(Shape):
     words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
     ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
     ``pattern``: not a place but how several are affected ("glove"); beside a place it is a detail.
-    ``named_only``: see SiteGroup.
+    ``named_only``: see SiteGroup. ``unsided`` with ``side``: it needs none, and yet it has two
+    halves, so that "both sides" speaks of each ("saddle").
     """
 
     spoken: Words = ()

@@ -231,7 +231,8 @@ class Where(Saying):
         if said == "other" or said == "alike":
             said = None
         if said == "both":
-            return ([None] if whole else list(BOTH)), []
+            undivided = whole and entry is not None and entry.side is None
+            return ([None] if undivided else list(BOTH)), []
         if said:
             return [said], []
         head = holds.side
