@@ -23,6 +23,7 @@ def check_links(grammar: Grammar) -> None:
     for term in grammar.ontology.terms if grammar.ontology else ():
         _check_term(grammar, term)
     _check_pictures(grammar)
+    _check_told(grammar)
 
 
 def _check_term(grammar: Grammar, term: schema.Term) -> None:
@@ -78,7 +79,9 @@ def _check_test(grammar: Grammar, area: schema.Area, name: str, test: schema.Tes
         for words in spec.sets or ():
             if words not in grammar.sets:
                 fail("values", f"value {label!r}: no set is called {words!r} in common/values.yaml")
-    for other in (*test.covers, *test.lends_place, *test.lends_name.values(), *test.modalities):
+    sized = (test.measured_as,) if test.measured_as else ()
+    lent = (*test.lends_place, *test.lends_name.values())
+    for other in (*test.covers, *lent, *test.modalities, *sized):
         if other not in {test for area in grammar.areas for test in area.tests}:
             fail("covers", f"no test is called {other!r}")
     for sites_counted in test.counts.values():
@@ -101,3 +104,21 @@ def _check_pictures(grammar: Grammar) -> None:
             raise GrammarError(
                 f"common/pictures.yaml:1: {unknown!r} is no site or value of {marked.test!r}."
             )
+
+
+def _check_told(grammar: Grammar) -> None:
+    """What an instruction to the patient names must be the name of a test or of a site."""
+    names = {form.lower() for test in grammar.tests.values() for form in test.spoken}
+    for test in grammar.tests:
+        for site in grammar.sites_of(test).values():
+            names.update(form.lower() for form in (*site.spoken, *site.plural))
+    for area in grammar.areas:
+        for number, one in enumerate(area.told):
+            if one.name.lower() not in names:
+                file = grammar.files.get(area.area, area.area)
+                lines = grammar.lines.get(file)
+                line = lines.of(("told", number, "name")) if lines else 1
+                raise GrammarError(
+                    f"{file}:{line}: no test and no site is called {one.name!r}. "
+                    "Take one of the words under 'spoken'."
+                )

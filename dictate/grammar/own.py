@@ -134,6 +134,7 @@ def _define(joined: Joined, file: OwnFile) -> None:
     joined.areas[content.area] = base.model_copy(
         update={
             "tests": {**base.tests, **content.tests},
+            "told": (*base.told, *content.told),
             "examples": (*base.examples, *content.examples),
             "heading": heading,
         }

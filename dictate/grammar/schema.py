@@ -192,15 +192,22 @@ class Test(Shape):
 
     ``within``: of a group of sites, those that the test takes (left out: all of them).
     ``modalities``: tests that only say how this one was tried ("facial sensation to pinprick").
-    ``gives_way``: a general test that is silent beside a named one of its area. ``of_limbs``: it
-    sums up what is tested limb by limb, so what is normal of one is not so of it. ``everyday``: its
-    name is an ordinary word, so it counts only in its section or in a sentence without other words.
+    ``feat``: something that is done, of which "yes" says that it was done well and "no" that it was
+    not. ``gives_way``: a general test that is silent beside a named one of its area.
+    ``of_limbs``: it sums up what is tested limb by limb, so what is normal of one is not so of it.
+    ``everyday``: its name is an ordinary word, so it counts only in its section or in a sentence
+    without other words.
     ``casual``: those of ``spoken`` that are ordinary words ("walking"), which count only beside a
-    value word of the test's own. ``never``: words that any test may take and this one never does
-    ("the disk is full" speaks of no optic disc). ``after``: units of the time after which it is
-    tested; a count with such a time ("two of three at five minutes") is of this test.
+    value word of the test's own. ``beside``: ordinary words that are its name beside another test
+    of its area alone ("touch, pain and temperature"). ``nerve``: the number of a nerve that stands
+    for it before a colon ("VII: no weakness"), and a name of the test in one word. ``never``:
+    words that any test may take and this one never does ("the disk is full" speaks of no optic
+    disc). ``after``: units of the time after which it is tested; a count with such a time ("two of
+    three at five minutes") is of this test. ``counted_as``: how a number of its sites is said, with
+    "#" for the number.
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
-    they measure.
+    they measure. ``measured_as``: the test that a number with its unit, right after a sign of
+    this one, is of ("PERRL 3 mm" is a width).
     ``lends_place``: tests that may be of its part where they come after it with no site.
     ``lends_name``: of these, what such a one is where nothing of another area was named in between
     ("tongue midline, no fasciculations": those of the tongue).
@@ -213,7 +220,9 @@ class Test(Shape):
 
     name: str
     spoken: Words = ()
+    beside: Words = ()
     casual: Words = ()
+    nerve: dict[str, str] = {}
     never: Words = ()
     plural: Words = ()
     after_site: Words = ()
@@ -226,6 +235,7 @@ class Test(Shape):
     scale: str | None = None
     values: dict[str, Value] = {}
     measured: Words = ()
+    measured_as: str | None = None
     responses: bool = False
     counted: Counted | None = None
     named: str | None = None
@@ -236,9 +246,11 @@ class Test(Shape):
     details: dict[str, Words] = {}
     directions: Words = ()
     counts: dict[str, Words] = {}
+    counted_as: Words = ()
     sites_need_name: bool = False
     numbered: bool = False
     gives_way: bool = False
+    feat: bool = False
     of_limbs: bool = False
     everyday: bool = False
     after: Words = ()
@@ -272,6 +284,16 @@ class Heading(Shape):
     note: str
 
 
+class Instruction(Shape):
+    """What the patient is told when something is looked at, and how that is called.
+
+    A value that follows the words is said of what ``name`` names: "Stick out your tongue. Midline."
+    """
+
+    name: str
+    words: Words
+
+
 class Area(Shape):
     """One exam area: one file."""
 
@@ -279,6 +301,7 @@ class Area(Shape):
     place: int
     heading: Heading
     tests: dict[str, Test]
+    told: tuple[Instruction, ...] = ()
     examples: tuple[Example, ...] = Field(min_length=1)
 
 
@@ -294,6 +317,7 @@ class OwnArea(Shape):
     place: int | None = None
     heading: Heading | None = None
     tests: dict[str, Test] = {}
+    told: tuple[Instruction, ...] = ()
     replaces: Words = ()
     also_called: dict[str, Words] = {}
     also_said: dict[str, dict[str, Words]] = {}
@@ -310,6 +334,7 @@ class SideWords(Shape):
     other: Words
     both_after_value: Words = ()
     trailing: Words = ()
+    of_a_pair: Words = ()
 
 
 class SidesFile(Shape):

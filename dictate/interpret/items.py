@@ -61,6 +61,7 @@ _PRIORITY = (
             "before_side",
             "definite",
             "every",
+            "mends",
         ),
     ),
     ("talk", ("instruct", "ask", "reply", "reported", "elsewhere")),

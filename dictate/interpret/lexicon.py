@@ -308,7 +308,9 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
 
 
 def _sided(grammar: Grammar, form: str, reading: Reading) -> Iterator[tuple[str, Reading]]:
-    """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name."""
+    """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name; "the two legs"."""
+    if reading.plural:
+        yield from ((f"{pair} {form}", reading) for pair in grammar.sides.of_a_pair)
     words = form.split()
     before = {*grammar.speech.article, *grammar.closed.classes.get("his_own", ())}
     article = next((i for i, w in enumerate(words[:-1]) if w in before and i), None)
@@ -355,14 +357,14 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
         for site, spec in test.sites.items():
             yield from _site_forms(site, spec, test=name)
     for count, sites in test.counts.items():
-        for form in _count_forms(grammar, count):
+        for form in _count_forms(grammar, count, test.counted_as):
             yield form, Reading("site", "+".join(sites), test=name, sites=tuple(sites))
     for value, words in test.values.items():
         for form in words.spoken:
             yield form, Reading("value", value, test=name)
         for form in words.alone:
-            more = {"response": form in words.of_response, "normal": words.normal is True}
-            yield form, Reading("sign", value, test=name, **more)
+            answers, well = form in words.of_response, words.normal is True
+            yield form, Reading("sign", value, test=name, response=answers, normal=well)
     for label, forms in test.details.items():
         for form in forms:
             yield form, Reading("detail", label, test=name)
@@ -378,10 +380,10 @@ def _test_forms(grammar: Grammar, name: str, test: Test) -> Iterator[tuple[str, 
                 yield form, Reading("grade_word", grade, test=name)
 
 
-def _count_forms(grammar: Grammar, count: str) -> Iterator[str]:
+def _count_forms(grammar: Grammar, count: str, more: Sequence[str]) -> Iterator[str]:
     for word in (count, *grammar.numbers.numbers.get(count, ())):
-        yield f"times {word}"
-        yield f"x {word}"
+        for form in ("times #", "x #", *more):
+            yield form.replace("#", word)
 
 
 _SPEECH_LISTS = (

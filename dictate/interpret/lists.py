@@ -42,8 +42,8 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
         return
     if open_ and all(value.grade is None for value in piece.values):
         piece.denied = piece.value_first = True
-    elif signs and plain and (piece.states or _says_normal(piece)):
-        return  # "no aphasia, the language is fluent"; "no ptosis, EOMI"
+    elif signs and plain and (piece.states or piece.link == "stop" or piece.well > last.well):
+        return  # "no aphasia, the language is fluent", "no ptosis, pupils normal"
     elif signs and plain:
         sided = piece.side or any(target.side for target in piece.targets)
         ends_in_or = any(later.alternative for later in rest)

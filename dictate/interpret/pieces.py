@@ -22,6 +22,7 @@ def read_piece(run: list[Item]) -> Statement | None:
         if kind in {"target", "edge_site"}:
             odd = run[i - 1].text if i and run[i - 1].kind == "unknown" else ""
             piece.states = piece.states or "states" in item.others
+            piece.well = piece.well or "well" in item.others
             _add_target(piece, item, pending_side, odd)
             pending_side = None
         elif kind == "side":

@@ -16,6 +16,7 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import all_normal
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
@@ -23,6 +24,7 @@ from dictate.interpret.clauses import clauses
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
+from dictate.interpret.in_context import in_context
 from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Lexicon, Term, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
@@ -31,11 +33,10 @@ from dictate.interpret.repair import Repair, Repairer
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
-from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.statement import Statement
 from dictate.interpret.statements import statements_of
 from dictate.interpret.tokens import Token, norms, sentences, tokenise
-from dictate.interpret.too_apart import too_apart
+from dictate.interpret.told import Instructions, Told
 from dictate.interpret.undone import told_why
 from dictate.model import Utterance, UtteranceKind
 
@@ -62,7 +63,10 @@ class Sentence:
 
 @dataclass(slots=True)
 class Reading:
-    """What was read of one utterance; ``columns``: the order of pairs that holds after it."""
+    """What was read of one utterance; ``columns``: the order of pairs that holds after it.
+
+    ``told``: the instruction to the patient with which it ends.
+    """
 
     utterance: Utterance
     tokens: list[Token]
@@ -70,6 +74,7 @@ class Reading:
     repairs: list[Repair]
     speaker: Speaker | None = None
     columns: Columns | None = None
+    told: Told | None = None
 
     def chars(self, span: tuple[int, int]) -> tuple[int, int]:
         """A token span as characters of the utterance."""
@@ -92,6 +97,7 @@ class Reader:
         """Build the lexicon and the pipeline once."""
         self.grammar = grammar
         self.lexicon = Lexicon(grammar)
+        self._instructions = Instructions(grammar, self.lexicon)
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)
         talk = grammar.speech.talk
@@ -111,7 +117,7 @@ class Reader:
 
     def read(
         self, utterance: Utterance, meant: bool = False, columns: Columns | None = None,
-        whole: bool = False,
+        whole: bool = False, told: Told | None = None,
     ) -> Reading:  # fmt: skip
         """Read one utterance; never fails, whatever the text holds.
 
@@ -120,9 +126,10 @@ class Reader:
             meant: The examiner says that it is a statement, so nothing of it is talk.
             whole: Comments, which state nothing, are to be in it as well.
             columns: The order in which a heading before it puts the halves of a pair.
+            told: The instruction to the patient that ended the utterance before it.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        marks, after = self._marked(unmarked(utterance.text, label), columns)
+        marks, after, told = self._marked(unmarked(utterance.text, label), columns, told)
         tokens, terms, grades, repairs = [*marks[0]], [*marks[1]], [*marks[2]], [*marks[3]]
         words = [token.norm for token in tokens]
         found: list[Sentence] = []
@@ -132,6 +139,8 @@ class Reader:
             for item in row:
                 if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
                     item.others |= {"states"}  # "speech is fluent", as one form
+                if item.kind == "target" and all_normal(self.grammar, item.of_kind("sign")):
+                    item.others |= {"well"}  # "pupils normal", as one form
             row = row if meant or whole else self._comments.without(row)
             row = closes_list(self._complete_words(row))
             cuts = [
@@ -142,19 +151,22 @@ class Reader:
                 account = not meant and goes_on(row[a:b], account)
                 sentence = self._sentence(row[a:b], row[a].start, row[b - 1].end, words, meant)
                 found.append(_retold(sentence) if account else sentence)
-        return Reading(utterance, tokens, found, repairs, who, after)
+        return Reading(utterance, tokens, found, repairs, who, after, told)
 
-    def _mark(self, text: str, columns: Columns | None) -> tuple[_Marks, Columns | None]:
+    def _mark(
+        self, text: str, columns: Columns | None, told: Told | None
+    ) -> tuple[_Marks, Columns | None, Told | None]:
         """What the pipeline marks in a text, never changed."""
-        tokens, after = in_columns(tokenise(text), columns, self.grammar)
-        tokens = ends_named(too_apart(tokens, self.grammar), self.grammar)
+        tokens, told = self._instructions.read(tokenise(text), told)
+        tokens, after = in_columns(tokens, columns, self.grammar)
+        tokens = in_context(tokens, self.grammar)
         doc = Doc(self._nlp.vocab, words=[token.norm for token in tokens])
         doc.user_data["tokens"] = tokens
         marks = self._nlp(doc).user_data
         return (
             tuple(marks["tokens"]), tuple(marks["terms"]), tuple(marks["grades"]),
             tuple(marks["repairs"]),
-        ), after  # fmt: skip
+        ), after, told  # fmt: skip
 
     def _mended(self, row: list[Item], a: int, b: int) -> list[tuple[int, int]]:
         """A correction after a statement is a sentence of its own."""
@@ -292,7 +304,7 @@ def _of_examination(term: Term) -> bool:
 
 
 def _holds_number(term: Term) -> bool:
-    """A term that keeps its tokens from being a grade ("C5", "V one", "times three")."""
+    """A term that keeps its tokens from being a grade ("C5", "times three", "the two sides")."""
     kinds = {reading.kind for reading in term.readings}
     if term.end - term.start > 1 and any(reading.id == "frame" for reading in term.readings):
         return True
@@ -302,6 +314,7 @@ def _holds_number(term: Term) -> bool:
             "site",
             "test",
             "after_site",
+            "side",
             "sign",
             "value",
             "detail",
@@ -343,7 +356,7 @@ def _doubt_all(statements: list[Statement], mark: Item) -> None:
 def _mends(item: Item) -> bool:
     """Words put together to speak of a mistake: nobody says them to a patient, or as one."""
     framed = any(reading.id == "frame" for reading in item.readings)
-    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run"})
+    return framed and bool(item.others & {"wrong", "swap", "take_back", "whole_run", "changing"})
 
 
 def _names_test(item: Item) -> bool:

@@ -85,13 +85,13 @@ def _erased(row: list[Item]) -> list[Item]:
 def _first_said(row: list[Item]) -> list[Item]:
     """ "Right deltoid, I'd call it four": a value for a name that has none corrects nothing."""
     for i, item in enumerate(row):
-        if item.kind != "replace" or "wrong" in item.others or not _framed(item):
+        if item.kind != "replace" or "wrong" in item.others:
             continue
         before = next((x for x in reversed(row[:i]) if x.kind not in {"glue", "comma"}), None)
         after = next((x for x in row[i + 1 :] if x.kind not in {"glue", "degree"}), None)
         open_ = before is not None and before.kind == "target" and not _says(before)
         if open_ and after is not None and after.kind in {"value", "grade"}:
-            item.kind = "glue"
+            item.kind, item.others = "glue", item.others | {"mends"}
     return row
 
 
@@ -166,6 +166,7 @@ def _not_that(row: list[Item]) -> list[Item]:
             alone, wrong = _alone(row, before), row[second]
             said = (wrong.grade, wrong.readings)
             _blank(row, i, second + 1)
+            row[i].instead_of = said
             return _announce(row, before, said) if alone else row
         opens = i == 0 or all(x.kind in _PAUSE | {"glue"} for x in row[:i])
         if opens and after is not None and _pair(row, after, second):
@@ -309,10 +310,6 @@ def _complete(row: list[Item]) -> bool:
     if last is None:
         return False
     return any(_says(x) or x.kind in {"value", "grade"} for x in row)
-
-
-def _framed(item: Item) -> bool:
-    return any(reading.id == "frame" for reading in item.readings)
 
 
 def _says(item: Item) -> bool:

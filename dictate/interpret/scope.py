@@ -89,16 +89,17 @@ def the_one(row: list[Item], words: Sequence[str], pronouns: frozenset[str]) -> 
         pronouns: Numbers that stand for a thing.
     """
     named = any(item.kind == "target" for item in row)
+    fixed = False
     for i in range(1, len(row)):
         item, side = row[i], row[i - 1]
+        fixed = (fixed or "replace" in side.others) and side.kind != "target"
         if item.kind != "grade" or item.end - item.start > 1 or words[item.start] not in pronouns:
             continue
         opens = i == 1 and not named  # "Left one, normal."
         led_in = (opens or "definite" in row[i - 2].others) and side.kind == "side"
         idle = {"glue", "degree", "comma"} if opens else {"glue", "degree"}
         after = next((x.kind for x in row[i + 1 :] if x.kind not in idle), "")
-        mended = not named and "definite" in row[i - 2].others and i > 1
-        mended = mended and any("replace" in x.others for x in row[:i])  # "sorry, the right one"
+        mended = fixed and "definite" in row[i - 2].others and i > 1  # "sorry, the right one"
         if led_in and (after in _VALUED | {"denied", "doubt"} or (mended and after in _ENDS)):
             item.kind, item.grade = "glue", None
     return row
@@ -115,7 +116,8 @@ def adverbs(row: list[Item], words: frozenset[str]) -> list[Item]:
         said = row[i - 1].kind in {"value", "grade", "side"} and row[i + 1].kind == "comma"
         if row[i].kind == "replace" and row[i].text in words and said:
             told = "definite" in row[i + 2].others  # a clause with a subject of its own follows
-            row[i].kind = "glue" if told else row[i].kind
+            if told:
+                row[i].kind, row[i].others = "glue", row[i].others - {"replace"}
     return row
 
 

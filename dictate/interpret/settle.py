@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.answered import with_answers
 from dictate.interpret.bothsides import both_alike, two_sides
+from dictate.interpret.changing import told_to_change
 from dictate.interpret.comparatives import said_of_one
 from dictate.interpret.denials import (
     colon_of_sign,
@@ -15,10 +17,14 @@ from dictate.interpret.denials import (
     seen_or_not,
     value_denied,
 )
+from dictate.interpret.denied_there import denied_there
 from dictate.interpret.in_doubt import weighed
+from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.of_the_name import of_the_name
 from dictate.interpret.openings import headed
+from dictate.interpret.own_sign import own_sign
 from dictate.interpret.pauses import pauses
 from dictate.interpret.plus import graded_signs, plus_joins
 from dictate.interpret.qualifiers import (
@@ -61,6 +67,7 @@ from dictate.interpret.scope import (
 )
 from dictate.interpret.series import mixed_answers, neither_nor
 from dictate.interpret.set_apart import set_apart
+from dictate.interpret.set_right import set_right
 from dictate.interpret.tried import tried
 from dictate.interpret.yesno import yes_and_no
 
@@ -128,13 +135,14 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = graded_signs(plus_joins(row, grammar, words), grammar)
     row = led(row, frozenset(classes.get("turn", ())))
     row = the_one(row, words, frozenset(classes.get("pronoun", ())))
-    row = two_sides(yes_and_no(row, grammar), grammar)
+    row = two_sides(yes_and_no(with_answers(is_there(row, grammar), grammar), grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
-    row = value_denied(row, grammar)
+    row = set_right(value_denied(own_sign(row, grammar), grammar), grammar)
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
-    row = repaired(not_moved(sought(row)))
+    row = repaired(told_to_change(not_moved(sought(row)), grammar))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
+    row = of_the_name(denied_there(row, grammar), grammar)
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = set_apart(tried(not_the_other(row), grammar), grammar)
     row = headed(pauses(row), grammar)

@@ -68,6 +68,7 @@ class Statement:
     the statement before ("and four minus on the left"). ``side`` holds for all of its targets.
     ``owners``: the tests that a detail belongs to, where its word is a value or a name as well.
     ``states``: it is a clause with a verb of its own, which a denial before it does not reach.
+    ``well``: one of its names says that something is normal ("pupils normal").
     ``sought``: it is denied by somebody who looked for it.
     ``unmoved``: as in ``Said``.
     ``measured``: a number that is no grade was said in it ("ten seconds").
@@ -114,6 +115,7 @@ class Statement:
     talk: bool = False
     hesitant: bool = False
     states: bool = False
+    well: bool = False
     alternative: bool = False
     unclear: bool = False
     measured: bool = False

@@ -137,7 +137,7 @@ class Name:
 
     ``tests``: mask of the tests named (0: none). ``sites``: its site in every sense. ``sign``: the
     senses in which the name says a value. ``both``: a plural of a paired thing. ``placed``: it
-    stood after a word of place.
+    stood after a word of place. ``limb``: the limb that it was said to be part of.
     """
 
     def __init__(self) -> None:
@@ -152,6 +152,7 @@ class Name:
         self.placed = False
         self.edge = False
         self.joined = False
+        self.limb = ""
         self.spans: tuple[Span, ...] = ()
 
     def copy(self) -> Name:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
@@ -32,6 +33,11 @@ def correct(
         if claim.values and not (claim.names or claim.places):
             claim.fix = "replace"  # "strike that, three on the left, four on the right"
             return revalue(n, lattice, claim)
+        if claim.values and _of_another(n, claim):
+            return restate(n, lattice, claim, says, claims)
+        if not says and known(n, claim) and (after := _value_after(claims, i)) is not None:
+            after.names, after.places, after.fix = claim.names, claim.places, "replace"
+            return "command"  # "scratch what I said of the left grip, I make it four"
         if says or claim.names:
             take_back(n, lattice)
             claim.fix = ""
@@ -41,6 +47,8 @@ def correct(
         take_back(n, lattice)
         return "command"
     if not claim.names and not claim.places and not says and not side:
+        if n.fixing and _says_why(lattice, claim):
+            return "command"  # "knees are three plus, I looked at the wrong line"
         if (claim.unknown or claim.details or claim.degrees) and n.s.entries:
             return _ask_anew(n, lattice, claim)
         later = claims[i + 1] if i + 1 < len(claims) else None
@@ -51,6 +59,31 @@ def correct(
     if not claim.names and not claim.places:
         return revalue(n, lattice, claim)
     return restate(n, lattice, claim, says, claims)
+
+
+def _says_why(lattice: Lattice, claim: Claim) -> bool:
+    """It only says that there was a mistake, of what was corrected before it."""
+    words = (it for it in lattice.items if claim.start <= it.start < claim.end)
+    return any(r.kind == "wrong" for it in words for r in it.readings)
+
+
+def _value_after(claims: list[Claim], i: int) -> Claim | None:
+    """The next claim, if it is a value of nothing that it names."""
+    after = claims[i + 1] if i + 1 < len(claims) else None
+    bare = after is not None and after.values and not (after.names or after.places)
+    return after if bare else None
+
+
+def _of_another(n: Stating, claim: Claim) -> bool:
+    """ "Strike that, the left grip is two": said after another test, it is of the grip."""
+    last = last_claim(n)
+    tests = {e.finding.test for e in n.s.entries if e.claim == last}
+    return bool(tests) and known(n, claim) and not _could_be_of(n, claim, tests)
+
+
+def _could_be_of(n: Stating, claim: Claim, tests: Collection[str]) -> bool:
+    masks = [name.mask(n.types) for name in (*claim.names, *claim.places)]
+    return any(mask & n.types.of(tests) for mask in masks)
 
 
 def known(n: Stating, claim: Claim) -> bool:

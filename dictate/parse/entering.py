@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from dictate.interpret.statement import Said
 from dictate.model import Finding, Place
 from dictate.parse.state import Entry
 from dictate.resolve import questions
-from dictate.resolve.fit import both_true
+from dictate.resolve.fit import both_true, fit
 
 if TYPE_CHECKING:
     from dictate.parse.working import Working
@@ -58,7 +59,7 @@ def enter(
             break
         if entry.utterance == now and _both_true(n, entry, finding, taken):
             continue
-        if n.correcting:
+        if n.correcting or _mistaken(n, old):
             n.do("removed", id=entry.id)
             n.past("corrected", old)
             break
@@ -94,6 +95,17 @@ def _graded(n: Working, old: Finding, new: Finding) -> Finding | None:
             detail = tuple(dict.fromkeys([*word.detail, word.value, *grade.detail]))
             return replace(grade, said=_also_said(old, new), detail=detail)
     return None
+
+
+def _mistaken(n: Working, old: Finding) -> bool:
+    """ "Left grip four, not five": five was found of it before."""
+    for val in n.mistaken:
+        if val.item is None:
+            continue
+        found = fit(n.grammar, old.test, Said(grade=val.item.grade, readings=val.item.readings))
+        if found is not None and not found.misfit and found.value == old.value:
+            return True
+    return False
 
 
 def _both_true(n: Working, entry: Entry, finding: Finding, taken: Sequence[int]) -> bool:

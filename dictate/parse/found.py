@@ -43,13 +43,14 @@ class Found(Denying):
         if claim.parts and any(p.of_kind("part")[0].test in cand for p, _ in claim.parts):
             return self._total(claim)
         graded_too = any(v.item is not None and v.item.grade is not None for v in claim.values)
+        free = [t for t in cand if grammar.tests[t].scale is None]  # "pupils equal, 3 mm"
         vals = [
             v
             for v in claim.values
             if not (
                 v.alike
                 and len(claim.values) > 1
-                and (graded_too or not v.mask & self.types.of(cand))
+                and not v.mask & self.types.of(free if graded_too else cand)
             )
         ] or list(claim.values)
         hits: list[tuple[str, str]] = []
@@ -98,18 +99,20 @@ class Found(Denying):
                 hits += [(t, self._undone(t, val, claim)) for t in meant]
                 continue
             if val.deny:
-                felt = any(
-                    it.start == val.span[0] and it.verb == "perceive" for it in lattice.items
-                )
+                verbs = [it for it in lattice.items if it.start == val.span[0]]
+                felt = any(it.verb == "perceive" for it in verbs)
+                sought = not own and any(it.verb == "seek" or it.of_kind("sought") for it in verbs)
                 plain = not target.name.sign and (target.name.placed or claim.link == "but")
-                plain = plain and not felt
+                plain = plain and not felt and not sought
                 said_so = [(t, v) for t in cand if (v := self._own_word(t, val)) is not None]
                 found = said_so or [
                     (t, v)
                     for t in cand
-                    if own
+                    if (own or sought)
                     and not plain
                     and (v := self._denied(t, signs.get(t), bool(target.name.sites)))
+                    # "knees two plus, couldn't get the ankles"
+                    and (own or (v == "absent" and grammar.tests[t].scale))
                 ]
                 if felt and own and not found:
                     found = [(t, "absent") for t in cand if self._can_be_unfelt(t)]

@@ -74,7 +74,8 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
             if n.s.holds.section not in (None, section):
                 n.leave_section()
             n.hold(section=section, item_test=None)
-            general = n.grammar.tests[tests[0]].gives_way
+            # "sensory:" opens its section; which of its tests follows is not said by it
+            general = n.grammar.tests[tests[0]].gives_way and _of_section(lattice, name)
             n.hold(
                 test=None if general or len(tests) > 1 else Hold(tests[0], here, now, graded=True)
             )
@@ -105,6 +106,12 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
     if n.trade or claim.sections or (alone and (claim.pside or claim.side)):
         n.do("set", opened=True)
     return "command"
+
+
+def _of_section(lattice: Lattice, name: Name) -> bool:
+    """One of its words is the name of a section as well."""
+    starts = {start for start, _ in name.spans}
+    return any(it.of_kind("section") for it in lattice.items if it.start in starts)
 
 
 __all__ = ["is_heading", "replace", "take_heading"]

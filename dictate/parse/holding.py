@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dictate.parse.categories import Claim
+from dictate.model import OTHER_SIDE
+from dictate.parse.categories import Claim, Name
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
@@ -21,6 +22,7 @@ class Holding(Working):
         here = self.spoken(lattice, claim)
         tests = {f.test for f in draft.findings} or set(draft.tests)
         self._end_limb(draft)
+        self._end_item_limb(draft)
         for target in targets:
             side = target.side or (claim.side if claim.side != "alike" else None)
             if side in ("right", "left", "both"):
@@ -46,8 +48,13 @@ class Holding(Working):
                 and min(p.spans) < max(s for s in claim.names[0].spans if s not in p.spans)
             )
             if lead and p.sites:
-                self.hold(item_site=Hold(draft.findings[0].site or p.sites[0].id, here, now))
+                where = draft.findings[0].site or p.sites[0].id
+                side = _side_of(p, claim)
+                self.hold(item_site=Hold(where, here, now, side=side))
         first = targets[0].name if targets else None
+        if first is not None and first.limb and draft.findings:
+            side = _side_of(first, claim)  # "left leg hip flexion four, ..."
+            self.hold(item_site=Hold(first.limb, here, now, side=side))
         if (
             first is not None
             and claim.names
@@ -70,7 +77,7 @@ class Holding(Working):
                 and at.start < test_at.start
                 and limb.id != "all"
             ):
-                self.hold(item_site=Hold(limb.id, here, now))
+                self.hold(item_site=Hold(limb.id, here, now, side=_side_of(first, claim)))
 
     def _end_limb(self, draft: Draft) -> None:
         """A heading that is a limb with its side ends where a part of another limb is found."""
@@ -84,6 +91,18 @@ class Holding(Working):
             ):
                 self.hold(site=None, side=None)
                 return
+
+    def _end_item_limb(self, draft: Draft) -> None:
+        """A limb said with an item ends at the other side, and at what is no part of it."""
+        limb, side = self.s.holds.item_site, self.s.holds.item_side
+        if limb is None:
+            return
+        for found in draft.findings:
+            entry = self.grammar.sites_of(found.test).get(found.site or "")
+            turned = side is not None and OTHER_SIDE.get(side.id) == found.side
+            apart = entry is not None and bool(entry.part_of) and limb.id not in entry.part_of
+            if (turned and found.site != limb.id) or apart:
+                self.hold(item_site=None)
 
     def _section_of(self, draft: Draft) -> bool:
         tests = [f.test for f in draft.findings] or draft.tests[:1]
@@ -135,3 +154,9 @@ class Holding(Working):
                 ):
                     return word.text
         return ""
+
+
+def _side_of(limb: Name, claim: Claim) -> str | None:
+    """The side that a limb was said with; both where it is named in the plural."""
+    said = limb.side or (claim.side if claim.side in (*OTHER_SIDE, "both") else None)
+    return said or ("both" if limb.both else None)

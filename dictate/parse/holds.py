@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.interpret.columns import Columns
+from dictate.interpret.told import Told
 from dictate.model import Place
 
 
@@ -14,7 +15,8 @@ class Hold:
 
     ``area``: the section that a side of an item is kept to. ``more``: other sites of the heading.
     ``graded``: of the test a grade was said, or nothing yet, so that a bare grade that follows in
-    the same utterance is of its scale.
+    the same utterance is of its scale. ``side``: that of a limb,
+    both where it was named in the plural.
     """
 
     id: str
@@ -23,6 +25,7 @@ class Hold:
     area: str = ""
     more: tuple[str, ...] = ()
     graded: bool = False
+    side: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,7 @@ class Holds:
 
     ``near``: the tests that the utterance spoke of so far; ``near_site``: it named a part of the
     body. ``now``: the number of the utterance. ``columns``: which half of a pair is which side.
+    ``told``: the instruction to the patient that ended the utterance before.
     """
 
     side: Hold | None = None
@@ -45,3 +49,4 @@ class Holds:
     near_site: bool = False
     now: int = 0
     columns: Columns | None = None
+    told: Told | None = None

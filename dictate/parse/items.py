@@ -11,6 +11,7 @@ from dictate.interpret.grades import Grade
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.marks import Speaker
 from dictate.interpret.tokens import Token, norms
+from dictate.interpret.told import Told
 from dictate.model import Utterance
 
 #: Which roles a sense may play in a statement. What is not listed plays none ("misc").
@@ -81,6 +82,7 @@ ROLES: dict[str, str] = {
     "own": "OWN",
     "cue": "CUE",
     "cue_weak": "CUE",
+    "mends": "CUE",
     "flip": "SWAP",
     "all_of_it": "CUE",
     "announce": "ANNOUNCE",
@@ -135,6 +137,7 @@ class Lattice:
     items: list[Item]
     speaker: Speaker | None = None
     columns: Columns | None = None
+    told: Told | None = None
 
     def text(self, start: int, end: int) -> str:
         """The words of some tokens as spoken."""
@@ -143,7 +146,9 @@ class Lattice:
 
 def replace_items(lattice: Lattice, items: list[Item]) -> Lattice:
     """The same utterance with some of its items."""
-    return Lattice(lattice.utterance, lattice.tokens, items, lattice.speaker, lattice.columns)
+    return Lattice(
+        lattice.utterance, lattice.tokens, items, lattice.speaker, lattice.columns, lattice.told
+    )
 
 
 def both(item: Item) -> bool:

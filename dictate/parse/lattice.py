@@ -14,16 +14,17 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.columns import Columns, in_columns
 from dictate.interpret.denials import FELT
 from dictate.interpret.grades import Grade
+from dictate.interpret.in_context import in_context
 from dictate.interpret.in_doubt import weighed
 from dictate.interpret.lexicon import Reading, Term
 from dictate.interpret.marks import speaker_of, unmarked
-from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.tokens import Token, tokenise
-from dictate.interpret.too_apart import too_apart
+from dictate.interpret.told import Instructions, Told
 from dictate.model import Utterance
 from dictate.parse.items import MARKS, NAMES, ROLES, SIGNS, WEAK, Item, Lattice, folded
 from dictate.parse.list_ends import ListEnds
 from dictate.parse.merging import Merging
+from dictate.parse.neighbours import beside_each_other
 from dictate.parse.openings import headed
 from dictate.parse.pauses import Pauses
 from dictate.parse.plus import graded_signs, plus_joins
@@ -42,17 +43,22 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         """Take what the stages need of the grammar."""
         super().__init__(grammar)
         self.pauses = Pauses(grammar)
+        self.instructions = Instructions(grammar, self.lexicon)
 
-    def read(self, utterance: Utterance, columns: Columns | None = None) -> Lattice:
+    def read(
+        self, utterance: Utterance, columns: Columns | None = None, told: Told | None = None
+    ) -> Lattice:
         """The lattice of one utterance; never fails, whatever the text holds.
 
         Args:
             utterance: The words.
             columns: The order in which a heading before it puts the halves of a pair.
+            told: The instruction to the patient that ended the utterance before it.
         """
         who, label = speaker_of(utterance.text, self._labels)
-        tokens, after = in_columns(tokenise(unmarked(utterance.text, label)), columns, self.grammar)
-        tokens = ends_named(too_apart(tokens, self.grammar), self.grammar)
+        tokens, told = self.instructions.read(tokenise(unmarked(utterance.text, label)), told)
+        tokens, after = in_columns(tokens, columns, self.grammar)
+        tokens = in_context(tokens, self.grammar)
         terms = self.short_forms(tokens, self.lexicon.find(tokens, _shouted(tokens)))
         terms = self._with_sides(tokens, self._with_repairs(tokens, terms))
         terms = self._with_verbs(tokens, self._split_denials(tokens, self._opened(tokens, terms)))
@@ -64,8 +70,8 @@ class Lattices(Merging, Pointing, ListEnds, Shorthand):
         items = self.list_ends(_brought_out(self._merged(self._completed(items))))
         items = _felt_less(_sought(_measures(self._patterns(self.pointed(items)))))
         items = self._predicates(set_apart(both_parts(items), self.grammar))
-        items = headed(items, self.grammar)
-        return Lattice(utterance, tokens, self.pauses.paused(items), who, after)
+        items = beside_each_other(headed(items, self.grammar), self.grammar)
+        return Lattice(utterance, tokens, self.pauses.paused(items), who, after, told)
 
     def _patterns(self, items: list[Item]) -> list[Item]:
         """ "Reduced in a stocking distribution to the shins": a pattern adds to the place."""

@@ -15,7 +15,7 @@ from dictate.parse.holds import Holds
 from dictate.parse.items import Lattice
 from dictate.parse.targets import Target
 from dictate.parse.where import Where
-from dictate.resolve.fit import fit, is_normal, settles_scale
+from dictate.resolve.fit import fit, settles_scale, uncovered
 
 
 class Meaning(Where):
@@ -201,8 +201,8 @@ class Meaning(Where):
                 return
             out.asks.append(problems[0] if problems else ("value", []))
             return
-        covered = {c for t, _ in hits for c in self.grammar.tests[t].covers}
-        hits = [(t, v) for t, v in hits if t not in covered or not is_normal(self.grammar, t, v)]
+        one = {target.side, claim.side, claim.pside} & {"right", "left"}
+        hits = uncovered(self.grammar, hits, bool(one))
         for test, value in hits:
             self._place(lattice, claim, target, test, value, holds, given, out)
         out.asks.extend(problems)

@@ -16,17 +16,22 @@ from dictate.model import (
     UtteranceKind,
 )
 from dictate.parse import conditions, corrections, instead, resigning, sides_said, values_alone
+from dictate.parse.answered import with_answers
 from dictate.parse.beside import without_comparing
-from dictate.parse.categories import Claim
+from dictate.parse.categories import Claim, Val
+from dictate.parse.changing import told_to_change
 from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
+from dictate.parse.denied_there import denied_there
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
 from dictate.parse.headings import is_heading, take_heading
 from dictate.parse.holds import Hold
+from dictate.parse.interrupted import interrupts
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
+from dictate.parse.of_the_name import of_the_name
 from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
 from dictate.parse.spreading import spread
@@ -50,6 +55,11 @@ def _kinds_said(lattice: Lattice) -> set[str]:
             continue  # "..., all of that bilaterally"
         kinds |= {r.kind for r in item.readings if item.text != "no"}
     return kinds
+
+
+def _graded_not(val: Val) -> bool:
+    """A grade that is denied."""
+    return val.negated and val.item is not None and val.item.grade is not None
 
 
 def _of_both(lattice: Lattice, item: Item) -> bool:
@@ -84,7 +94,7 @@ def _strange_heads(items: list[Item]) -> bool:
 
 
 #: Kinds of words that correct something.
-CORRECTING = {"cue", "cue_weak", "replace", "take_back", "swap", "flip", "all_of_it"}
+CORRECTING = {"cue", "cue_weak", "mends", "replace", "take_back", "swap", "flip", "all_of_it"}
 
 
 #: Roles of a list of graded sites without a side.
@@ -102,17 +112,18 @@ class Narration(Judging):
             meant: The examiner says that it is a statement, so nothing of it is talk.
         """
         self.meant = meant
-        lattice = self.lattice = self.lattices.read(utterance, self.s.holds.columns)
-        self.hold(columns=lattice.columns)
-        last = next((e.finding.side for e in reversed(self.s.entries)), None)
+        lattice = self.lattice = self.lattices.read(
+            utterance, self.s.holds.columns, self.s.holds.told
+        )
+        self.hold(columns=lattice.columns, told=lattice.told)
         held = self.s.holds.side.id if self.s.holds.side is not None else None
-        with_that_side(lattice, held if held in OTHER_SIDE else last)
+        with_that_side(lattice, held if held in OTHER_SIDE else self._last_side())
         said = _kinds_said(lattice)
         self.correcting = False
         self.strayed = False
         cue = bool(said & {"cue", "flip", "swap", "all_of_it"})
         first_event = len(self.events)
-        waited, self.waited = self.s.waiting, self.s.waiting
+        self.waited = self.s.waiting
         self.do("set", waiting=None, labelled=self.s.labelled or lattice.speaker == "examiner")
         self.hold(
             item_test=None, item_side=None, item_site=None, near=frozenset(), list_side=None,
@@ -131,7 +142,11 @@ class Narration(Judging):
         self.kindred = tests_of_lists(self.types, lattice)
         rows = [*resigning.parted(self.grammar, sentences(lattice))]
         for n, row in enumerate(rows):
-            items = without_comparing(self.grammar, lattice, row, n + 1 < len(rows))
+            if not meant and interrupts(self, row):
+                kinds.add("remark")
+                continue
+            told = told_to_change(self.grammar, row)
+            items = without_comparing(self.grammar, lattice, told, n + 1 < len(rows))
             self.heard = bool(n) and any(
                 e.kind in ("added", "asked") for e in self.events[first_event:]
             )
@@ -144,8 +159,13 @@ class Narration(Judging):
             kinds |= corrections.doubt_last(self, lattice)
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.do("listed", utterance=replace(utterance, kind=kind))
-        del waited
         return kind
+
+    def _last_side(self) -> str | None:
+        """The side of what was found last; nothing where that is both."""
+        last = self.s.entries[-1].claim if self.s.entries else -1
+        sides = {e.finding.side for e in self.s.entries if e.claim == last}
+        return sides.pop() if len(sides) == 1 else None
 
     def _of_it(self, lattice: Lattice) -> None:
         """ "At the knees it is reduced.", after a pause: of the test that was found last."""
@@ -241,8 +261,9 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        row = tried(body, self.grammar)
-        claims = self.chart.parses(row, waits=bool(self.waited), held=held)[0].chain()
+        row = denied_there(tried(body, self.grammar), self.grammar)
+        ready = with_answers(of_the_name(row, self.grammar), self.grammar)
+        claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:
             in_place(claims)
         claims = [
@@ -287,6 +308,7 @@ class Narration(Judging):
             self.hold(item_test=Hold(test, here, len(self.s.utterances)))
         if len(claims) == 2 and self._not_that_value(*claims):
             claims[0].fix, claims = "replace", claims[:1]
+        self.mistaken = tuple(v for claim in claims for v in claim.values if _graded_not(v))
         skip: Claim | None = None
         for i, claim in enumerate(claims):
             self.do("set", claims=self.s.claims + 1)
@@ -382,11 +404,7 @@ class Narration(Judging):
                 ("value", []),
             )
             return "finding"  # "reduced, not increased, in the right arm": which one is there?
-        claim.values = tuple(
-            v
-            for v in claim.values
-            if not (v.negated and v.item is not None and v.item.grade is not None)
-        )
+        claim.values = tuple(v for v in claim.values if not _graded_not(v))
         bare = not claim.names and not claim.places and not self.before and not claim.unknown
         if (
             self.fixing

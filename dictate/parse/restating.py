@@ -16,11 +16,14 @@ from dictate.parse.amending import (
     nothing_before,
     remove,
     side_of_claim,
+    value_of,
 )
 from dictate.parse.categories import Claim
 from dictate.parse.entering import enter
 from dictate.parse.items import Lattice
+from dictate.parse.revaluing import revalue
 from dictate.parse.targets import Target
+from dictate.resolve.mending import part_of_name
 
 if TYPE_CHECKING:
     from dictate.parse.stating import Stating
@@ -33,6 +36,9 @@ def restate(
     claim.fix = ""
     if not says:
         return new_target(n, lattice, claim)
+    if _in_short(n, lattice, claim):
+        claim.names, claim.places, claim.fix = (), (), "replace"
+        return revalue(n, lattice, claim)
     draft, targets = n.meaning.draft(lattice, claim, n.s.holds, n.before)
     placed = side_of_claim(claim) or any(x.sites for x in (*claim.names, *claim.places))
     whole = draft.findings and all(
@@ -106,6 +112,21 @@ def restate(
         n.ask(lattice, claim, draft, draft.ask)
     n.before = targets if draft.findings or draft.asks else []
     return "finding" if draft.findings or draft.asks else "remark"
+
+
+def _in_short(n: Stating, lattice: Lattice, claim: Claim) -> bool:
+    """ "Ankle dorsiflexion three. I mean, four for the ankle": a part of the name is enough."""
+    last = last_claim(n)
+    old = [e.finding for e in n.s.entries if e.claim == last]
+    names = (*claim.names, *claim.places)
+    if len(names) != 1 or not claim.values or not old or names[0].tests:
+        return False
+    if side_of_claim(claim) not in (None, old[-1].side):
+        return False
+    words = {token.norm for a, b in names[0].spans for token in lattice.tokens[a:b]}
+    sites = {r.id for r in names[0].sites}
+    fits = any(value_of(n, old[-1], val) for val in claim.values)
+    return fits and part_of_name(words, sites, [f.site for f in old])
 
 
 def _at_site(n: Stating, target: Target, given: dict[str, str]) -> None:

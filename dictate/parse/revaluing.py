@@ -92,7 +92,7 @@ def revalue(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind | None:
     if side in ("right", "left", "other"):
         both = len({e.finding.side for e in entries}) == 2
         if not both:
-            entries = _with_one_side(n, lattice, entries)
+            entries = with_one_side(n, lattice, entries)
         for entry in entries:
             old = entry.finding
             if old.side is None:
@@ -125,7 +125,7 @@ def _that_had(n: Stating, claim: Claim) -> list[Entry]:
     return [e for e in had if e.claim == had[-1].claim]
 
 
-def _with_one_side(n: Stating, lattice: Lattice, entries: list[Entry]) -> list[Entry]:
+def with_one_side(n: Stating, lattice: Lattice, entries: list[Entry]) -> list[Entry]:
     """ "Left deltoid four, biceps three": one "left" for both, and so is the right one."""
     last = entries[-1]
     row = [e for e in n.s.entries if e.utterance == last.utterance and e.finding.side]

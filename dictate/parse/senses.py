@@ -18,7 +18,8 @@ from dictate.parse.items import CONTENT, ROLES, VERBS
 APART = frozenset(VERBS) | {
     "noted", "auxiliary", "able", "negative", "between", "joining", "motion", "there",
     "those_begin", "those_noun", "those_alone", "edge_after", "everything", "not_got", "erase",
-    "meant",
+    "meant", "changing", "putting", "for_whom", "one_side", "interrupts", "addressed",
+    "requesting",
     "there_is", "also_denied", "active", "out_of", "of_him", "filled_pause", "number_or_cry",
     "number_or_thing", "between_numbers", "only_place",
     "unclear_number", "left_hanging", "lessening", "comparative_weak",

@@ -53,7 +53,7 @@ def _from_last_item(lattice: Lattice, claims: list[Claim]) -> None:
         named = bool(claim.names or claim.places) and all(not n.side for n in claim.names)
         if row and late and side and named:
             open_ = _goes_on(claims[i + 1 :])
-            if side != "alike" or _graded(claim):
+            if side != "alike" or graded(claim):
                 for one in (*row, claim):
                     said = "both" if side == "alike" else side
                     one.list_side = "ask" if open_ and one is not claim else said
@@ -80,7 +80,8 @@ def _closed(lattice: Lattice, claim: Claim) -> bool:
     )
 
 
-def _graded(claim: Claim) -> bool:
+def graded(claim: Claim) -> bool:
+    """It says a grade."""
     return any(v.item is not None and v.item.grade is not None for v in claim.values)
 
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from dictate.interpret.beside import forms
 from dictate.model import (
-    OTHER_SIDE,
     Choice,
     Question,
     UtteranceKind,
 )
+from dictate.parse.all_of_side import all_of_side
 from dictate.parse.amending import remove
 from dictate.parse.categories import Claim, Name, Val
 from dictate.parse.decide import decide
@@ -19,6 +19,7 @@ from dictate.parse.entering import enter
 from dictate.parse.holding import Holding
 from dictate.parse.holds import Hold
 from dictate.parse.items import Item, Lattice, folded
+from dictate.parse.spreading import graded
 from dictate.parse.targets import Target
 
 
@@ -64,7 +65,7 @@ class Stating(Holding):
             before = [] if claim.names else _wholes_of(before)
         if claim.unknown and not claim.names:
             before = []
-        if (whole := self._all_of_side(lattice, claim)) is not None:
+        if (whole := all_of_side(self, lattice, claim)) is not None:
             before = whole
         murky = bool(before) and not claim.names and self.murky and not claim.rest
         self._denies_again(claim)
@@ -98,12 +99,10 @@ class Stating(Holding):
                 ("value", [])
             ]  # "..., well, she was guessing, so reduced": of what was just said?
             draft.tests = [e.finding.test for e in self.s.entries if e.id == self.taken[-1]]
-        pair = (
-            self.unsided and not claim.names and claim.link in ("and", "comma") and _graded(claim)
-        )
+        pair = self.unsided and not claim.names and claim.link in ("and", "comma") and graded(claim)
         if pair and draft.findings:
             draft.findings, draft.asks = [], [("side", [])]  # "five and four plus, right then left"
-        self.unsided = bool(draft.ask and draft.ask[0] == "side" and _graded(claim))
+        self.unsided = bool(draft.ask and draft.ask[0] == "side" and graded(claim))
         if murky and draft.findings and claim.link != "stop":
             draft.findings, draft.asks = [], [("value", [])]
         excepted = claim.link == "except" and bool(self.taken) and not draft.findings
@@ -181,49 +180,6 @@ class Stating(Holding):
             same = {e.finding.side for e in self.s.entries if e.id in self.taken}
             claim.side = "both" if same >= {"right", "left"} else last.side
         return True
-
-    def _all_of_side(self, lattice: Lattice, claim: Claim) -> list[Target] | None:
-        """ "V1 reduced on the right. The left is all normal.": the test, of that side.
-
-        Returns:
-            What the claim is said of; None where it is no such claim, or is not plain.
-        """
-        side = claim.side or claim.pside
-        bare = not (claim.names or claim.places or claim.unknown or claim.rest or claim.doubts)
-        words = bool(claim.values) and not _graded(claim) and not any(v.deny for v in claim.values)
-        if side not in OTHER_SIDE or not (bare and words):
-            return None
-        now = len(self.s.utterances)
-        near = [e.finding for e in self.s.entries if e.utterance == now]
-        near = [f for f in near if f.test == near[-1].test]
-        sides = {f.side for f in near}
-        sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, "all"}
-        if not self._every(lattice, claim) and not (
-            sides == {OTHER_SIDE[side]}
-            and sited - {r.id for t in self.before for r in t.name.sites}
-            and self._side_as_place(lattice, claim, side)
-        ):
-            return None
-        if not sited or side in sides or OTHER_SIDE[side] not in sides:
-            return None
-        name = Name()
-        name.tests = self.types.bit[near[-1].test]
-        name.spans = ()
-        self.hold(item_site=None)  # "LLE MAS 1+, right side normal": no limb holds
-        return [Target(name, True)]
-
-    def _side_as_place(self, lattice: Lattice, claim: Claim, side: str) -> bool:
-        """A form such as "right side" stands before the value."""
-        first = min(v.span[0] for v in claim.values)
-        forms = {f.lower() for f in getattr(self.grammar.sides, side) if " " in f}
-        before = (it for it in lattice.items if claim.start <= it.start < first)
-        return any("SIDE" in it.roles and it.text in forms for it in before)
-
-    def _every(self, lattice: Lattice, claim: Claim) -> bool:
-        """ "All" or "everything" stands right before the value."""
-        first = min(v.span[0] for v in claim.values)
-        before = [it for it in lattice.items if claim.start <= it.start < first]
-        return any(r.kind == "every" for it in before for r in it.readings)
 
     def _takes_place(self, claim: Claim) -> bool:
         """ "Touch isn't affected there": the place is that of the claim before, if there is one."""
@@ -308,10 +264,6 @@ def _says_no(val: Val) -> bool:
     return val.negated or (
         val.item is not None and any(r.id == "absent" for r in val.item.readings)
     )
-
-
-def _graded(claim: Claim) -> bool:
-    return any(v.item is not None and v.item.grade is not None for v in claim.values)
 
 
 def _wholes_of(targets: Sequence[Target]) -> list[Target]:

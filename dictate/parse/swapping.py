@@ -9,6 +9,7 @@ from dictate.model import OTHER_SIDE, Place, UtteranceKind
 from dictate.parse.amending import all_of_it, ask_what, last_claim, remove
 from dictate.parse.categories import Claim
 from dictate.parse.items import Lattice, folded
+from dictate.parse.revaluing import with_one_side
 from dictate.parse.state import Entry
 from dictate.resolve import questions
 from dictate.resolve.fit import is_normal
@@ -33,6 +34,8 @@ def swap(n: Stating, lattice: Lattice, claim: Claim) -> UtteranceKind:
         entries = [e for e in n.s.entries if e.id in n.s.run and e.finding.side] or entries
     elif not flip and _both_alike(n, entries):
         return _exchange(n, here, entries)
+    elif flip and entries:
+        entries = with_one_side(n, lattice, entries)
     if not flip and entries and len({e.finding.side for e in entries}) == 1:
         other = [
             e

@@ -7,7 +7,7 @@ from typing import cast
 
 from dictate.grammar.names import WHOLE
 from dictate.grammar.schema import Site
-from dictate.model import Finding, Place, Side
+from dictate.model import OTHER_SIDE, Finding, Place, Side
 from dictate.parse.categories import Claim
 from dictate.parse.draft import Draft
 from dictate.parse.holds import Hold, Holds
@@ -78,6 +78,8 @@ class Where(Saying):
                 and (not claim.rest or hold.utterance == holds.now)
             ):
                 rows = [hold.id, *hold.more] if hold is holds.site else [hold.id]
+                if hold.side and not target.side:
+                    given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
                 for one in rows:
                     self._sided(
                         lattice, claim, target, test, one, None, value, holds, given, out,
@@ -125,7 +127,8 @@ class Where(Saying):
     def _rest_of_what(self, claim: Claim, holds: Holds) -> bool:
         """ "Right deltoid four, otherwise five": of that side, of the limb, or of the whole?"""
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
-        headed = holds.site is not None and holds.site.utterance == holds.now
+        limb = holds.item_site or holds.site
+        headed = limb is not None and limb.utterance == holds.now
         sided = holds.side is not None or holds.item_side is not None
         return claim.rest and graded and sided and not headed
 
@@ -243,6 +246,15 @@ class Where(Saying):
                 return [head.id], [head.place]
             return [None], []
         plural = target.both
+        if (
+            plural
+            and target.carried in OTHER_SIDE
+            and target.name.sites
+            and not any(r.plural for r in target.name.sites)
+        ):
+            return [
+                target.carried
+            ], []  # "right biceps and triceps jerks": the plural is of the list
         if value in NOT_DONE and not (
             self.grammar.tests[test].side == "needed" and target.name.sites
         ):

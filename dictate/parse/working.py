@@ -52,6 +52,8 @@ class Working:
         self.meant = False
         #: Words of a correction stand in this utterance.
         self.correcting = False
+        #: Grades of this sentence that were denied beside another ("four, not five").
+        self.mistaken: tuple[Val, ...] = ()
         #: The sentence with those words went on with something else.
         self.strayed = False
         #: A claim of this sentence corrected something, so that its like goes on with that.

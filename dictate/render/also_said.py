@@ -23,6 +23,10 @@ Span = tuple[int, int]
 _ENDS = {"comma", "stop", "colon", "but", "except"}
 #: Kinds that say something by themselves, whatever it is of.
 _TELLING = VALUED | {"unknown", "repeat"}
+#: Kinds that deny, or say that a thing was not done, of what is named beside them.
+_DENIES = {"deny", "denied"}
+#: What may be denied.
+_NAMES = {"target", "edge_site", "side"}
 #: A clause of fewer words is shown with the clause before it, without which it says little.
 _SHORT = 3
 
@@ -150,7 +154,9 @@ class _Beside:
         return any(a < end and start < b for a, b in self._spans)
 
     def _tells(self, row: list[Item]) -> bool:
-        return any(item.kind in _TELLING and self._content(item) for item in row)
+        said = {item.kind for item in row if self._content(item)}
+        named = {item.kind for item in row if item.end > item.start and not self._accounted(item)}
+        return bool(said & _TELLING or (said & _DENIES and named & _NAMES))
 
     def _content(self, item: Item) -> bool:
         """It says something, and is in no place of the record."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from dictate.interpret.columns import Columns
 from dictate.interpret.statement import Statement
+from dictate.interpret.told import Told
 from dictate.model import Finding, Place, Question
 
 
@@ -18,7 +19,8 @@ class Hold:
     ``more``: other sites that the same heading names ("right arm and leg:").
     ``part``: a muscle or a part of a limb said with an item; it is asked whether it holds.
     ``graded``: a test of which a grade was said in this utterance, or nothing yet, so that a bare
-    grade that follows is of its scale.
+    grade that follows is of its scale. ``side``: that of a limb,
+    both where it was named in the plural.
     """
 
     id: str
@@ -28,6 +30,7 @@ class Hold:
     part: bool = False
     more: tuple[str, ...] = ()
     graded: bool = False
+    side: str | None = None
 
 
 @dataclass(slots=True)
@@ -36,7 +39,8 @@ class Holds:
 
     ``side``, ``site`` and ``test`` come from headings and hold on; ``item_side``, ``item_site``
     and ``item_test`` come from an item and hold within its utterance. ``columns``: which half of
-    a pair is which side, as a heading has it.
+    a pair is which side, as a heading has it. ``told``: the instruction to the patient that ended
+    the utterance before.
     """
 
     side: Hold | None = None
@@ -48,12 +52,14 @@ class Holds:
     section: str | None = None
     near: frozenset[str] = frozenset()
     columns: Columns | None = None
+    told: Told | None = None
 
     def copy(self) -> Holds:
         """As it is now, for a question that is answered later."""
         return Holds(
             self.side, self.site, self.test,
             self.item_side, self.item_site, self.item_test, self.section, self.near, self.columns,
+            self.told,
         )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
+from dictate.resolve.mending import in_short, of_another
 from dictate.resolve.places import place
 from dictate.resolve.several import how_many, last_of, said_once
 
@@ -73,6 +74,8 @@ def correct(
         return "finding" if _ask_anew(resolver, reading, sentence, st) else "command"
     if st.link == "take_back":
         last = _last_statement(resolver)
+        if st.targets and st.has_value and of_another(resolver, st, last):
+            return _restate(resolver, reading, st)
         if st.targets:
             words = next((x.text for x in sentence.row if x.kind == "take_back"), "")
             take_back(resolver, reading, words)
@@ -294,6 +297,8 @@ def _restate(resolver: Resolver, reading: Reading, st: Statement) -> UtteranceKi
         last = _last_statement(resolver)
         entries = [e for e in resolver.entries if e.statement == last]
         return _new_target(resolver, reading, st, entries)
+    if in_short(resolver, reading, st):
+        return _revalue(resolver, reading, replace(st, targets=[]), _last_statement(resolver))
     holds = resolver.holds.copy()
     draft = resolver.drafter.draft(reading, st, holds)
     if _unplaced(resolver, st, draft):

@@ -10,7 +10,14 @@ from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Span, Statement, Target
 from dictate.model import Finding, Place, QuestionKind
 from dictate.resolve.context import Hold, Holds
-from dictate.resolve.fit import NOT_DONE, fit, is_normal, settles_scale, side_rule
+from dictate.resolve.fit import (
+    NOT_DONE,
+    fit,
+    is_normal,
+    settles_scale,
+    side_rule,
+    uncovered,
+)
 from dictate.resolve.lessened import lessened
 from dictate.resolve.parts_named import narrowed, parts_named
 from dictate.resolve.places import detail_of, lent_name, places_of
@@ -206,7 +213,8 @@ class Drafter(Sides):
             out.asks.append(("test", list(dict.fromkeys(test for test, _ in hits))))
             return
         asked, found = len(out.asks), len(out.findings)
-        hits = self._uncovered(hits)
+        one = {st.side, *(target.side for target in st.targets)} & {"right", "left"}
+        hits = uncovered(self.grammar, hits, bool(one))
         for test, value in hits:
             self._place(reading, st, combo, test, value, holds, given, out)
         if len(out.asks) > asked and len(hits) > len({test for test, _ in hits}):
@@ -214,14 +222,6 @@ class Drafter(Sides):
             del out.findings[found:], out.labels[found:]
             out.asks[asked:] = [("value", [])]
         out.asks.extend(problems)
-
-    def _uncovered(self, hits: list[tuple[str, str]]) -> list[tuple[str, str]]:
-        swallowed = {other for test, _ in hits for other in self.grammar.tests[test].covers}
-        return [
-            (test, value)
-            for test, value in hits
-            if test not in swallowed or not is_normal(self.grammar, test, value)
-        ]
 
     def _guessed(self, st: Statement, combo: Combo, test: str, holds: Holds) -> bool:
         """Nothing but the site speaks for this test: no grade, no word of its own, no heading."""
@@ -287,6 +287,8 @@ class Drafter(Sides):
                 return
             elif hold is not None and hold.id in sites and not self._beyond(reading, st, hold):
                 site, extra = hold.id, [hold.place]
+                if hold.side and not (st.side or combo.target.side):
+                    given = {"side": hold.side, **given}  # "in the legs tone normal, no wasting"
             elif (own := lent_name(self.grammar, test, value, holds.near)) and not st.lost_place:
                 self._place(reading, st, combo, own, value, holds, given, out)
                 return

@@ -59,6 +59,9 @@ def enter(
             break
         if entry.utterance == now and _both_true(resolver, entry, finding, taken):
             continue
+        if entry not in taken and resolver.mends.replaces(resolver.grammar, entry.finding):
+            corrections.remove(resolver, entry, "corrected")
+            break
         corrections.remove(resolver, entry, "questioned")
         resolver.open_question(questions.conflict(resolver.grammar, entry.finding, finding))
         return

@@ -12,6 +12,7 @@ from dictate.model import OTHER_SIDE, Change, Place, Question, UtteranceKind
 from dictate.resolve import corrections
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.places import place
+from dictate.resolve.several import said_once
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -43,10 +44,31 @@ def exchange(resolver: Resolver, reading: Reading, item: Item) -> UtteranceKind:
         _turn(resolver, meant, here)
     elif not open_ and not paired and len(last) == len(entries) == _of_one_side(last):
         _turn(resolver, last, here)
+    elif not open_ and not paired and (row := _repaired(resolver, item, entries, last)):
+        _turn(resolver, row, here)
     else:
         _ask(resolver, reading, entries, open_, here)
         return "finding"
     return "command"
+
+
+def _repaired(
+    resolver: Resolver, item: Item, entries: list[Entry], last: list[Entry]
+) -> list[Entry]:
+    """ "Right deltoid four, right biceps three, wrong side": in one breath, it is of the last.
+
+    Where one word for a side stood before a list, it is of all of it. Nothing where several sides
+    are spoken of, or where the list was said before.
+    """
+    one = any(word in resolver.grammar.classes.get("one_side", ()) for word in item.text.split())
+    if not one or not _of_one_side(last):
+        return []
+    at = last[-1].utterance
+    now = at == len(resolver.utterances)
+    text = resolver.text if now else resolver.utterances[at].text
+    if said_once(resolver.grammar, text):
+        return entries if _of_one_side(entries) else []
+    return last if now else []
 
 
 def _of_one_side(entries: list[Entry]) -> int:

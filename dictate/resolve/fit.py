@@ -52,6 +52,26 @@ def fit(grammar: Grammar, test: str, said: Said) -> Fit | None:
     return Fit(opposite) if opposite else Fit(misfit="value")
 
 
+def uncovered(
+    grammar: Grammar, hits: list[tuple[str, str]], one_side: bool
+) -> list[tuple[str, str]]:
+    """The tests and values without what is normal and said by another of them.
+
+    "Pupils normal" says it of their reaction as well; "pupils: left fine" says it of the reaction
+    of one, and nothing of both.
+
+    Args:
+        grammar: All that can be said.
+        hits: Tests and values that one word means.
+        one_side: It was said of the right or of the left alone.
+    """
+    named = {test for test, _ in hits}
+    covers = {test: {*grammar.tests[test].covers} for test in named}
+    whole = {test for test in named if grammar.tests[test].side == "none" and named & covers[test]}
+    silent = whole if one_side else {other for tests in covers.values() for other in tests}
+    return [(t, v) for t, v in hits if t not in silent or not is_normal(grammar, t, v)]
+
+
 def both_true(grammar: Grammar, test: str, values: set[str], together: bool) -> bool:
     """Whether two values of one test are both true.
 

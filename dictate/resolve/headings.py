@@ -147,14 +147,15 @@ def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
         first = target.spans and target.spans[0][0] == min(
             (span[0] for t in st.targets for span in t.spans), default=0
         )
-        leads = not st.value_first and not target.placed
+        leads = not st.value_first and (limb is not None or not target.placed)
         if where is not None and first and leads and target.tests and st.targets[0] is target:
             site_first = min(target.spans)[0] < (
                 st.values[0].spans[0][0] if st.values and st.values[0].spans else 0
             )
             if site_first and reading.sentences and _limb_first(reading, target):
                 here = place(reading, target.spans[0])
-                resolver.holds.item_site = Hold(where.id, here, part=limb is None)
+                side = target.side or st.side or ("both" if where.plural else None)
+                resolver.holds.item_site = Hold(where.id, here, part=limb is None, side=side)
 
 
 def _limb_first(reading: Reading, target) -> bool:  # type: ignore[no-untyped-def]

@@ -37,6 +37,8 @@ def other_side(
     if not (said and bare and st.side in OTHER_SIDE):
         return
     words = not any(value.grade is not None for value in st.values)
+    if st.every and not words:
+        return  # "left deltoid four. Right all five.": of more than that muscle
     paused = last is None and words and _just_found(resolver)
     last = resolver.named_before if paused else last
     if last is None:
@@ -224,6 +226,7 @@ def _last_side(resolver: Resolver, row: Sequence[Item]) -> str | None:
     if said:
         return said[-1] if said[-1] in OTHER_SIDE else None
     held = resolver.holds.side
-    last = next((e.finding.side for e in reversed(resolver.entries)), None)
-    side = held.id if held is not None else last
+    last = max((e.statement for e in resolver.entries), default=0)
+    sides = {e.finding.side for e in resolver.entries if e.statement == last}
+    side = held.id if held is not None else sides.pop() if len(sides) == 1 else None
     return side if side in OTHER_SIDE else None

@@ -27,7 +27,7 @@ def of_what_was_passed_over(
         utterance: What both heard.
         questions: What the second asks of it.
     """
-    taken = [p for p in _taken(resolver) if p.utterance == utterance.id]
+    taken = [p for p in taken_up(resolver) if p.utterance == utterance.id]
     here = [e.finding for e in resolver.entries if any(p in taken for p in e.finding.said)]
     undone = {finding.test for finding in here if finding.value in NOT_DONE}
     details = {text for finding in here for text in finding.detail}
@@ -43,7 +43,7 @@ def of_what_was_passed_over(
     return [question for question in questions if passed_over(question)]
 
 
-def _taken(resolver: Resolver) -> Iterator[Place]:
+def taken_up(resolver: Resolver) -> Iterator[Place]:
     """Where the words lie that the first took for talk, or that a finding or question is of."""
     yield from resolver.talked
     for entry in resolver.entries:

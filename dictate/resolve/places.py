@@ -28,6 +28,7 @@ def places_of(
     for _, span in st.labels:
         tokens.update(range(*span))
     own = [place(reading, span) for span in _runs(reading, sorted(tokens))]
+    own = [one for one in own if one.start < one.end]  # a name that no word of it says
     return tuple(dict.fromkeys([*extra, *own]))
 
 

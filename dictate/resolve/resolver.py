@@ -37,6 +37,7 @@ from dictate.resolve import (
     questions,
     repeats,
     sections,
+    unread,
     values_alone,
     waiting,
 )
@@ -63,6 +64,7 @@ from dictate.resolve.exchange import exchange
 from dictate.resolve.fit import fit
 from dictate.resolve.listing import goes_on_listing, test_of_it
 from dictate.resolve.measure import at_its_place, comes_with
+from dictate.resolve.mending import Mends, mends_of, only_interrupts
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
@@ -99,6 +101,8 @@ class Resolver:
         self.correcting = False
         #: Something was corrected in this sentence.
         self.mending = False
+        #: What this sentence says of values that were found before.
+        self.mends = Mends()
         self.hearing = self.text = ""
         self.headed: set[str] = set()
         #: A heading was said, so that an examination goes on.
@@ -138,8 +142,8 @@ class Resolver:
         return "finding"
 
     def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
-        reading = self.reader.read(utterance, meant, self.holds.columns)
-        self.holds.columns = reading.columns
+        reading = self.reader.read(utterance, meant, self.holds.columns, told=self.holds.told)
+        self.holds.columns, self.holds.told = reading.columns, reading.told
         self.meant = meant
         self.hearing, self.text = utterance.id, utterance.text
         self.headed, self.talked = set(), []
@@ -174,6 +178,7 @@ class Resolver:
             if waiting.waits_on(sentence, self.waiting):
                 waited = self.waiting
         bare_names.close(self)
+        kinds |= {"finding"} if unread.ask_unread(self, reading) else set()
         kind: UtteranceKind = next((k for k in UTTERANCE_KINDS if k in kinds), "remark")
         self.utterances.append(replace(utterance, kind=kind))
         return kind
@@ -187,13 +192,16 @@ class Resolver:
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
+        if not self.meant and only_interrupts(self, sentence.row):
+            self.replying = sentence.question or self.replying
+            return kinds or {"remark"}
         if sentence.talk is None and names_place(sentence.row):
             return {headings.take_place(self, reading, sentence)}
         if sentence.talk is None:
             for amend in (amends.of_the_run, amends.resigned, amends.erased):
                 if (whole := amend(self, reading, sentence)) is not None:
                     return {whole}
-        self.mending = False
+        self.mending, self.mends = False, mends_of(sentence.row)
         changes, asked = len(self.history), self._questions
         known = {id(entry) for entry in self.entries}
         statements = spread_last_side(sentence.statements)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dictate.interpret.statement import Statement
-from dictate.model import Place
+from dictate.model import OTHER_SIDE, Place
 from dictate.resolve.between import ASK
 from dictate.resolve.context import Holds
 from dictate.resolve.fit import NOT_DONE, is_normal, side_rule
@@ -52,6 +52,9 @@ class Sides(Values):
         carried = combo.target.carried
         if plural and carried and any(r.id in part for t in st.targets for r in t.sites if t.side):
             return (["right", "left"] if carried == "both" else [carried]), []  # "foot and toes"
+        listed = combo.site is not None and not (combo.site.plural or combo.target.side)
+        if plural and listed and carried in OTHER_SIDE:
+            return [carried], []  # "right biceps and triceps jerks": the plural is of the list
         if plural and (rule in {"needed", "abnormal"} or undone):
             return self._of_plural(st, combo, part, holds, utterance)
         if needed and combo.target.carried in {"right", "left", "both"}:
@@ -68,7 +71,9 @@ class Sides(Values):
         area = holds.item_side.area if holds.item_side else ""
         other = bool(area) and area != self.grammar.area_of(test).area
         sign_denied = bool(combo.signs) and st.denied and value == self.grammar.tests[test].denied
-        if holds.item_side is not None and sign_denied and holds.item_side.id == "both":
+        at_limb = site is not None and not (whole or combo.site)
+        both_held = holds.item_side is not None and holds.item_side.id == "both"
+        if both_held and sign_denied and not at_limb:
             return [None], []  # "clonus at both ankles, no Babinski"
         if holds.item_side is not None and needed and not other:
             both = holds.item_side.id == "both"

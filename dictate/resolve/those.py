@@ -3,11 +3,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from dictate.grammar.load import Grammar
+from dictate.grammar.names import WHOLE
 from dictate.interpret.lexicon import Reading as Term
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Said, Span, Statement, Target
@@ -220,9 +222,9 @@ def all_of_side(resolver: Resolver, st: Statement, last: Statement | None) -> No
         st: A side and a word that is said of all of it; it gets the test.
         last: The last statement of the utterance that named something.
     """
-    words = bool(st.values) and all(value.grade is None for value in st.values)
-    bare = not (st.unknown or st.rest or st.doubts or st.part or st.denied)
-    if not (st.every and words and bare and st.side in OTHER_SIDE and last is not None):
+    graded = any(value.grade is not None for value in st.values)
+    bare = bool(st.values) and not (st.unknown or st.rest or st.doubts or st.part or st.denied)
+    if not (st.every and bare and st.side in OTHER_SIDE and last is not None):
         return
     if st.targets and not st.copied:
         return
@@ -235,6 +237,34 @@ def all_of_side(resolver: Resolver, st: Statement, last: Statement | None) -> No
     if not sited or st.side in sides or OTHER_SIDE[st.side or ""] not in sides:
         return
     if all(resolver.fits(test, value) for value in st.values):
+        held = resolver.holds.item_site or resolver.holds.site
+        found = {f.site for f in near if f.site and f.side == OTHER_SIDE[st.side or ""]}
+        whole = whole_of(resolver.grammar, test, found, held.id if held else "") if graded else ()
+        if whole is None:
+            return
         spans = [*(st.spans or st.values[0].spans)]
         resolver.holds.item_site = None  # "LLE MAS 1+, right side normal": no limb holds
-        st.targets, st.copied = [Target(tests=[Term("test", test=test)], spans=spans)], False
+        where = Target(tests=[Term("test", test=test)], sites=[*whole], spans=spans)
+        st.targets, st.copied = [where], False
+
+
+def whole_of(
+    grammar: Grammar, test: str, sites: Collection[str], limb: str
+) -> tuple[Term, ...] | None:
+    """What "all" is of, after some sites of a test: the limb that holds, or all of several limbs.
+
+    Args:
+        grammar: For the sites of the test, and what they are part of.
+        test: The test.
+        sites: Those that were named.
+        limb: A limb that holds, or "".
+
+    Returns:
+        The site; None where they are of one limb and it may be these sites alone, or more.
+    """
+    rows, group = grammar.sites_of(test), grammar.tests[test].sites
+    parts = [{site, *rows[site].part_of} for site in sites if site in rows]
+    shared = set.intersection(*parts) if parts else {limb}
+    if WHOLE not in rows or not isinstance(group, str) or (shared and limb not in shared):
+        return None
+    return (Term("site", limb if shared else WHOLE, "", group),)

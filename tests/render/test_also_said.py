@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from dictate.grammar import Grammar
@@ -60,10 +62,6 @@ def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> Non
             ['"haemorrhages" in "No papilledema or haemorrhages"'],
         ),
         (
-            "Sensation intact in the arms and not in the legs.",
-            ['"not in the legs" in "Sensation intact in the arms and not in the legs"'],
-        ),
-        (
             "Power five on the right, something else on the left.",
             ['"something else on the left"'],
         ),
@@ -71,6 +69,21 @@ def test_a_plain_statement_leaves_nothing_over(whole: Grammar, line: str) -> Non
 )
 def test_what_nothing_accounts_for_is_shown(whole: Grammar, line: str, shown: list[str]) -> None:
     assert also_said(_hear(whole, line), whole) == shown
+
+
+@pytest.mark.parametrize(
+    ("line", "shown"),
+    [
+        ("Tone normal, not in the legs.", ['"not in the legs"']),
+        ("Tone normal in the arms, not the legs.", ['"not the legs"']),
+        ("Knees two plus. I haven't got the ankles.", ['"I haven\'t got the ankles"']),
+        ("Tone normal, not yet.", []),
+    ],
+)
+def test_what_is_denied_of_something_is_shown(whole: Grammar, line: str, shown: list[str]) -> None:
+    """Also where it names a test that is recorded, so that the name alone would say nothing."""
+    record = replace(_hear(whole, line), questions=(), history=())
+    assert also_said(record, whole) == shown
 
 
 def test_it_stands_in_one_headingwith_the_remarks_in_every_form_of_the_note(whole: Grammar) -> None:

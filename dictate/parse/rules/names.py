@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import all_normal
 from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, sided, within
@@ -63,8 +64,9 @@ def name_first(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
 
 def _goes_on(types: Types, c: Claim, item: Item) -> bool:
     """The claim before, or a heading, named a test that has this item as one of its sites."""
-    before = c.prev
-    named = c.held
+    before, named = c.prev, c.held
+    while before is not None and not before.names and not before.stop:
+        before = before.prev
     if before is not None and not before.stop and (before.values or before.colon):
         for n in before.names:
             named |= n.tests
@@ -92,6 +94,7 @@ def name_joins(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     merged = join(types, old, name)
     if merged is None:
         return None
+    merged.joined = old.joined
     begin(c, item)
     c.announced = c.announced and not merged.sign
     c.names = (*c.names[:-1], merged)
@@ -166,6 +169,7 @@ def site_narrows(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     name.side = name.side or old.side
     name.both = name.both or old.both
+    name.limb = next(r.id for r in old.sites if r.group == "limb")
     name.spans = (*old.spans, *name.spans)
     begin(c, item)
     c.names = (name,)
@@ -188,9 +192,11 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     name = make_name(types, item, role)
     if not alike(types, c.names[-1], name):
         return None
-    stated = c.is_so or types.copula.intersection(item.text.split(" "))
+    stated = c.is_so or bool(types.copula.intersection(item.text.split(" ")))
+    stated = stated or all_normal(types.grammar, name.sign) > all_normal(
+        types.grammar, c.names[-1].sign
+    )  # "no ptosis, pupils normal"
     comma = c.sep == "comma"
-    stated = stated or (comma and all(r.normal for r in name.sign))
     if stated and name.sign and any(v.deny for v in c.values):
         return None  # "no aphasia, the language is fluent"; "no ptosis, EOMI"
     if comma and not c.values and any(a >= max(c.names[-1].spans)[1] for a, _ in c.degrees):
@@ -307,6 +313,8 @@ def name_after_value(types: Types, c: Claim, item: Item, role: str) -> Claim | N
     first = c.values[0].item if c.values else None
     if name.placed and first is not None and "FILLER" in first.roles and name.tests & types.summary:
         c.cost += 1.2  # "okay, moving on to motor"
+    if name.placed and name.tests and "SITE" in item.roles and _goes_on(types, c, item):
+        c.cost += 1.0  # "vibration reduced at the ankles, absent at the toes"
     if name.placed and name.tests and name.side:
         c.cost += 0.6  # "absent on the left gag present": the side ends what came before
     begin(c, item)

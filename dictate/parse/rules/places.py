@@ -64,6 +64,9 @@ def place_attaches(types: Types, c: Claim, item: Item, role: str) -> Claim | Non
         return None
     if c.names and all(_elsewhere(types, n, name) for n in c.names):
         c.cost += 1.6  # "ankles both sides and at the knees reduced": the knees are another place
+    graded_again = c.mode == "NV" and len(c.values) > 1 and not limb(name)
+    if graded_again and c.names and all(n.sites for n in c.names):
+        c.cost += 1.0  # "arms brisk, three plus at the biceps": the second value is of the place
     if c.after_colon and c.names and all(limb(n) and not n.tests for n in c.names):
         return None  # "right arm: five for the deltoid": the limb is a heading
     name = sided(c, name)
@@ -227,6 +230,7 @@ def site_at_place(types: Types, c: Claim, item: Item, role: str) -> Claim | None
     name = sided(c, name)
     name.side = name.side or old.side
     name.both = name.both or old.both
+    name.limb = next(r.id for r in old.sites if r.group == "limb")
     begin(c, item)
     c.names = (name,)
     c.last = "name"

@@ -1,0 +1,24 @@
+"""Words that mean something else by what stands beside them, folded before they are looked up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.grammar.load import Grammar
+from dictate.interpret.beside_others import beside_others
+from dictate.interpret.rest_alone import rest_alone
+from dictate.interpret.short_ranges import ends_named
+from dictate.interpret.tokens import Token
+from dictate.interpret.too_apart import also_apart, too_apart
+
+
+def in_context(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
+    """The tokens as both readers take them.
+
+    Args:
+        tokens: Those of an utterance; where they stand in the text is kept.
+        grammar: What is looked up.
+    """
+    for fold in (too_apart, also_apart, rest_alone, beside_others, ends_named):
+        tokens = fold(tokens, grammar)
+    return list(tokens)
