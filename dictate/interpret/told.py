@@ -4,6 +4,7 @@ The words of such an instruction (``told`` in an area's file) are read as the na
 gives them, with a colon, where nothing but a value follows: after a pause or a full stop, in the
 same utterance or as the next one. Praise that is said to the patient ("Good.", "Lovely.") is no
 value, and where what follows names something itself, the instruction stays words to the patient.
+The bare name of a test that is in one place is read so too: "Gait. Wide based."
 """
 
 from __future__ import annotations
@@ -50,6 +51,13 @@ class Instructions:
             for one in area.told
             for form in one.words
         }
+        self._bare = {
+            norms(form)
+            for test in grammar.tests.values()
+            for form in test.spoken
+            if test.sites == "-" and form not in test.casual
+        }
+        self._names.update({form: form for form in self._bare - self._names.keys()})
         self._by_first: dict[str, list[Words]] = {}
         for form in sorted(self._names, key=len, reverse=True):
             self._by_first.setdefault(form[0], []).append(form)
@@ -79,7 +87,10 @@ class Instructions:
                 out.extend(_as_name(before.name, 0, 0))
                 done = begin
         for start, end, name in self._found(tokens):
-            rest = self._past_rest(tokens, end)
+            bare = tuple(token.norm for token in tokens[start:end]) in self._bare
+            if bare and not self._alone(tokens, start, end):
+                continue
+            rest = end if bare else self._past_rest(tokens, end)
             sides = tuple(t.norm for t in tokens[end:rest] if t.norm in self._sides)
             at = self._past_idle(tokens, rest)
             told = (*name, *sides) if len(sides) == 1 else name
@@ -89,7 +100,7 @@ class Instructions:
                 out.extend(tokens[done : self._opening(tokens, done, start)])
                 out.extend(_as_name(told, here.start, here.end))
                 done = at
-            elif start >= done and self._alone(tokens, start, rest):
+            elif start >= done and not bare and self._alone(tokens, start, rest):
                 out.extend([*tokens[done:start], self._order(here)])
                 done = end
         return [*out, *tokens[done:]], last

@@ -21,6 +21,7 @@ from dictate.parse.items import Item, Lattice
 from dictate.parse.state import Entry
 from dictate.parse.stating import Stating
 from dictate.resolve.fit import fit, is_normal, takes
+from dictate.resolve.partly import partly_asked
 
 
 class Repeats(Stating):
@@ -98,6 +99,8 @@ class Repeats(Stating):
         names = (*claim.names, *claim.places)
         pair = {entry.finding.side for entry in source} >= {"right", "left"}
         sided = claim.side or any(n.side or (n.both and not pair) for n in names)
+        if partly_asked((entry.finding for entry in source), (o.question for o in self.s.open)):
+            return False
         done: list[Finding] = []
         for entry in source:
             old = entry.finding

@@ -11,6 +11,7 @@ from dictate.model import OTHER_SIDE, Finding, Side, UtteranceKind
 from dictate.resolve.context import Entry, Hold
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import takes
+from dictate.resolve.partly import partly_asked
 from dictate.resolve.places import place
 from dictate.resolve.too import just_found, says_too, within
 
@@ -64,7 +65,8 @@ def repeat(
     told = [e for e in excepted if e.link == "but" and e.values and (e.copied or not e.targets)]
     for one in told:
         one.values = []  # "the same, but only reduced": which is it?
-    if run and (st.doubts or told):
+    asked = [pending.question for pending in resolver.pending]
+    if run and (st.doubts or told or partly_asked((e.finding for e in run), asked)):
         tests = list(dict.fromkeys(entry.finding.test for entry in run))
         resolver.ask(reading, st, Draft(tests=tests), ("value", []))
         return "finding"  # "left the same, but less"
@@ -130,6 +132,11 @@ def likewise(
         ):
             return None
         tests = list(dict.fromkeys(entry.finding.test for entry in near))
+        resolver.ask(reading, st, Draft(tests=tests), ("value", []))
+        return "finding"
+    asked = [pending.question for pending in resolver.pending]
+    if named and partly_asked((entry.finding for entry in last), asked):
+        tests = list(dict.fromkeys(f.test for draft in drafted for f in draft.findings))
         resolver.ask(reading, st, Draft(tests=tests), ("value", []))
         return "finding"
     again = {row: f for draft in drafted for f in draft.findings if (row := _row(f))}

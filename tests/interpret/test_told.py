@@ -77,3 +77,19 @@ def test_a_name_that_nothing_has_is_refused() -> None:
     })  # fmt: skip
     with pytest.raises(GrammarError, match="no test and no site is called 'blorb'"):
         check_links(grammar)
+
+
+@pytest.mark.parametrize(
+    ("lines", "rows"),
+    [
+        (["Gait. Wide based."], [("gait", "", "", "wide_based")]),
+        (["Romberg. Negative. Tandem. Impaired."],
+         [("romberg", "", "", "absent"), ("tandem", "", "", "impaired")]),
+        (["Tongue.", "Deviated to the left."], [("tongue", "", "left", "deviated")]),
+        (["Gait.", "The daughter is here.", "Wide based."], [("value",)]),
+    ],
+)  # fmt: skip
+def test_a_bare_name_before_a_full_stop_is_a_heading(
+    lines: list[str], rows: list[tuple[str, ...]]
+) -> None:
+    assert _rows(_record(*lines)) == rows
