@@ -57,10 +57,8 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
-        own = (
-            lent_name(self.grammar, test, value, holds.near) if not (name.sites or given) else None
-        )
-        if own:
+        placed = bool(name.sites or given)
+        if own := "" if placed else lent_name(self.grammar, test, value, holds.near):
             self._place(lattice, claim, target, own, value, holds, given, out)
             return
         if site is None and sites:
@@ -142,7 +140,8 @@ class Where(Saying):
         spec = self.grammar.tests[test]
         whole = WHOLE if test in self._whole else None
         kinds = [r for r in target.name.kinds if r.test == test]
-        if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
+        bare = bool(kinds) and all(r.kind == "after_site" for r in kinds)
+        if bare and (any(v.deny for v in claim.values) or not any(r.plural for r in kinds)):
             return "?"
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
         if whole and spec.counted and graded:
