@@ -146,7 +146,8 @@ class Where(Saying):
         spec = self.grammar.tests[test]
         whole = WHOLE if test in self._whole else None
         kinds = [r for r in target.name.kinds if r.test == test]
-        if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
+        bare = bool(kinds) and all(r.kind == "after_site" for r in kinds)
+        if bare and (any(v.deny for v in claim.values) or not any(r.plural for r in kinds)):
             return "?"
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
         if whole and spec.counted and graded:
@@ -238,7 +239,8 @@ class Where(Saying):
         if said == "other" or said == "alike":
             said = None
         if said == "both":
-            return ([None] if whole else list(BOTH)), []
+            undivided = whole and entry is not None and entry.side is None
+            return ([None] if undivided else list(BOTH)), []
         if said:
             return [said], []
         head = holds.side

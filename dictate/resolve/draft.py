@@ -425,8 +425,9 @@ class Drafter(Sides):
         spec = self.grammar.tests[test]
         whole = "all" if "all" in sites else None
         names = [r for target in st.targets for r in target.tests if r.test == test]
-        if names and all(r.kind == "after_site" and not r.plural for r in names):
-            return "?"  # "the jerk two plus" is one of several, and its site was lost
+        bare = bool(names) and all(r.kind == "after_site" for r in names)
+        if bare and (st.denied or not any(r.plural for r in names)):
+            return "?"  # "the jerk two plus" is one of several; "no jerks" may be of another kind
         if whole and spec.counted and any(said.grade is not None for said in st.values):
             return "?"  # tries are made at one place
         if value in NOT_DONE or normal is True:
