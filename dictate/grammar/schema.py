@@ -36,7 +36,8 @@ class Site(Shape):
     words that make this site of the limb it is part of ("distally" makes the arm the distal arm).
     ``halves``: by a name under ``keeps``, the sites that it means where one side was said of it.
     ``pattern``: not a place but how several are affected ("glove"); beside a place it is a detail.
-    ``named_only``: see SiteGroup.
+    ``named_only``: see SiteGroup. ``unsided`` with ``side``: it needs none, and yet it has two
+    halves, so that "both sides" speaks of each ("saddle").
     """
 
     spoken: Words = ()
@@ -207,9 +208,8 @@ class Test(Shape):
     ``measured``: units that only add to its values ("ptosis of two millimetres"), whatever else
     they measure. ``measured_as``: the test that a number with its unit, right after a sign of
     this one, is of ("PERRL 3 mm" is a width).
-    ``lends_place``: tests that may be of its part where they come after it with no site.
-    ``lends_name``: of these, what such a one is where nothing of another area was named in between
-    ("tongue midline, no fasciculations": those of the tongue).
+    ``lends_place``: tests that may be of its part where they come after it with no site;
+    ``lends_name``: what such a one then is ("tongue midline, no fasciculations": the tongue's).
     ``counted``: what a count of its tries says in words; the count itself is a detail.
     ``responses``: its values are what a part did when it was tried, so that denying one of them
     does not say which other it did ("the toe does not go up").

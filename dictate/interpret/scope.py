@@ -58,6 +58,10 @@ def not_the_other(row: list[Item]) -> list[Item]:
         denied = any(x.kind in {"deny", "denied"} for x in row[:i])
         named = {r.test for x in row[:i] if x is not before for r in x.of_kind("test")}
         one, other = _own_values(before), _own_values(after)
+        parts = {r.test for x in row[:i] for r in x.of_kind("site")}
+        well = {one.get(test) for test in other} == {"normal"}
+        if after.kind == "target" and well and other.keys() <= named | parts:
+            continue  # "strong, no facial droop"
         alike = one.keys() & other.keys() & named or (other.keys() <= one.keys() and other.keys())
         if not denied and alike and all(one[test] != other[test] for test in alike):
             detail = Item("quality", item.start, after.end, text=f"{item.text} {after.text}")

@@ -57,9 +57,8 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
-        own = (
-            lent_name(self.grammar, test, value, holds.near) if not (name.sites or given) else None
-        )
+        unplaced = not (name.sites or claim.places or given)
+        own = lent_name(self.grammar, test, value, holds.near) if unplaced else None
         if own:
             self._place(lattice, claim, target, own, value, holds, given, out)
             return
@@ -107,7 +106,12 @@ class Where(Saying):
                 out.asks.append(("test", []))
                 return
         if name.sites == () and site == WHOLE and "site" not in given:
-            lent = any(test in self.grammar.tests[near].lends_place for near in holds.near)
+            head = holds.test
+            here = {head.id} if head is not None and head.utterance == holds.now else set()
+            near = [self.grammar.tests[one] for one in holds.near | here if one != test]
+            lent = any(test in one.lends_place for one in near) and not any(
+                one.of_limbs for one in near
+            )  # after "tone normal" it is of the limbs again
             graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
             alike_ = claim.side == "alike" or claim.rest
             if lent or (graded and holds.near_site and isinstance(spec.sites, str) and not alike_):
@@ -142,7 +146,8 @@ class Where(Saying):
         spec = self.grammar.tests[test]
         whole = WHOLE if test in self._whole else None
         kinds = [r for r in target.name.kinds if r.test == test]
-        if kinds and all(r.kind == "after_site" and not r.plural for r in kinds):
+        bare = bool(kinds) and all(r.kind == "after_site" for r in kinds)
+        if bare and (any(v.deny for v in claim.values) or not any(r.plural for r in kinds)):
             return "?"
         graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
         if whole and spec.counted and graded:
@@ -234,7 +239,8 @@ class Where(Saying):
         if said == "other" or said == "alike":
             said = None
         if said == "both":
-            return ([None] if whole else list(BOTH)), []
+            undivided = whole and entry is not None and entry.side is None
+            return ([None] if undivided else list(BOTH)), []
         if said:
             return [said], []
         head = holds.side

@@ -36,7 +36,8 @@ class Sides(Values):
             said = "both"
         whole = site is not None and self._unsided(test, site)
         if said == "both":
-            return ([None] if whole else ["right", "left"]), []
+            undivided = whole and self.grammar.sites_of(test)[site or ""].side is None
+            return ([None] if undivided else ["right", "left"]), []
         if said is not None:
             return [said], []
         needed = rule == "needed" or (rule == "abnormal" and not self._healthy(value, normal))
