@@ -6,10 +6,12 @@ from collections.abc import Sequence
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.beside_others import beside_others
+from dictate.interpret.but_normal import but_normal
 from dictate.interpret.rest_alone import rest_alone
 from dictate.interpret.short_ranges import ends_named
 from dictate.interpret.tokens import Token
 from dictate.interpret.too_apart import also_apart, too_apart
+from dictate.interpret.two_signs import two_signs
 
 
 def in_context(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
@@ -19,6 +21,9 @@ def in_context(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         tokens: Those of an utterance; where they stand in the text is kept.
         grammar: What is looked up.
     """
-    for fold in (too_apart, also_apart, rest_alone, beside_others, ends_named):
+    folds = (
+        too_apart, also_apart, rest_alone, beside_others, ends_named, two_signs, but_normal,
+    )  # fmt: skip
+    for fold in folds:
         tokens = fold(tokens, grammar)
     return list(tokens)

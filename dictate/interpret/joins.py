@@ -33,6 +33,7 @@ from dictate.interpret.lists import (
 )
 from dictate.interpret.statement import Span, Statement
 from dictate.interpret.wheres import (
+    late_side,
     lend_side,
     opens_place,
     own_place,
@@ -53,6 +54,7 @@ def join_pieces(pieces: list[Statement]) -> list[Statement]:
     ahead: list[Statement] = []
     gone_together(pieces)
     trailing_limb(pieces)
+    late_side(pieces)
     values_first(pieces)
     for i, piece in enumerate(pieces):
         if piece.empty and piece.hesitant and (pending or out):

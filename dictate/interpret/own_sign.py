@@ -1,4 +1,4 @@
-""" "Face: no weakness", "no weakness of the face": a sign said of a test that has it as a value."""
+""" "Face: no weakness", "upgoing left plantar": a sign said of a test that has it as a value."""
 
 from __future__ import annotations
 
@@ -70,10 +70,25 @@ def own_signs(
             colon = next((j for j in range(before + 1, i) if kinds[j] == "colon"), -1)
             colon = -1 if listed else colon
             yield OwnSign(before, i, colon)
+        elif (named := _named_after(kinds, readings, i)) is not None:
+            yield OwnSign(named, i, -1)
         elif after < len(kinds) and "place" in kinds[i + 1 : after]:
             opens = before < 0 or kinds[before] in {"comma", "stop", "and", "but"}
             if opens and _has(kinds, readings, after, readings[i], grammar):
                 yield OwnSign(after, i, -1)
+
+
+def _named_after(kinds: Sequence[str], readings: Sequence[Sequence[Reading]], i: int) -> int | None:
+    """ "Upgoing left plantar": where the bare name of the sign's own test stands after it."""
+    after = i + 1
+    while after < len(kinds) and kinds[after] in {"glue", "side"}:
+        after += 1
+    if after >= len(kinds) or kinds[after] != "target":
+        return None
+    own = {r.test for r in readings[i] if r.kind == "value"}
+    named = {r.test for r in readings[after]}
+    bare = any(r.kind == "test" and not r.id for r in readings[after])
+    return after if bare and len(named) == 1 and named <= own else None
 
 
 def _has(

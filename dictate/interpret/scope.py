@@ -58,6 +58,10 @@ def not_the_other(row: list[Item]) -> list[Item]:
         denied = any(x.kind in {"deny", "denied"} for x in row[:i])
         named = {r.test for x in row[:i] if x is not before for r in x.of_kind("test")}
         one, other = _own_values(before), _own_values(after)
+        parts = {r.test for x in row[:i] for r in x.of_kind("site")}
+        well = {one.get(test) for test in other} == {"normal"}
+        if after.kind == "target" and well and other.keys() <= named | parts:
+            continue  # "strong, no facial droop"
         alike = one.keys() & other.keys() & named or (other.keys() <= one.keys() and other.keys())
         if not denied and alike and all(one[test] != other[test] for test in alike):
             detail = Item("quality", item.start, after.end, text=f"{item.text} {after.text}")
@@ -141,14 +145,23 @@ def denials(row: list[Item]) -> list[Item]:
     Args:
         row: The items of one sentence.
     """
-    named = {r.test for item in row for r in item.of_kind("test", "after_site", "sign")}
-    named |= {r.group for item in row if item.kind == "target" for r in item.of_kind("site")}
-    for item in row:
+    for i, item in enumerate(row):
         turned = item.others & {"deny", "denied"}
         own = {r.test for r in item.of_kind("value")}
-        if item.kind == "value" and turned and "" not in own and not own & named:
+        if item.kind == "value" and turned and "" not in own and not own & _named_beside(row, i):
             item.kind = "denied" if "denied" in turned else "deny"
     return row
+
+
+def _named_beside(row: Sequence[Item], i: int) -> set[str]:
+    """The tests of what is named after it, before the next break; or else of all before it."""
+    end = next((j for j in range(i + 1, len(row)) if row[j].kind in _BREAKS), len(row))
+    after = [x for x in row[i + 1 : end] if x.kind == "target"]
+    found: set[str] = set()
+    for item in after or [x for x in row[:i] if x.kind == "target"]:
+        found |= {r.test for r in item.of_kind("test", "after_site", "sign")}
+        found |= {r.group for r in item.of_kind("site")}
+    return found
 
 
 def not_moved(row: list[Item]) -> list[Item]:

@@ -111,6 +111,7 @@ def neither_nor(row: list[Item]) -> list[Item]:
     for i, item in enumerate(row):
         if "neither" in item.others and any("either" in x.others for x in row[i + 1 :]):
             row[i] = replace(item, kind="deny")
+            _join_nor(row, i + 1)
         if row[i].kind == "deny" and "either" in item.others and not denied and named is not None:
             return [*row[:named], replace(row[named], kind="doubt"), *row[named:]]
         denied = denied or row[i].kind in {"deny", "denied"}
@@ -119,6 +120,15 @@ def neither_nor(row: list[Item]) -> list[Item]:
         elif row[i].kind == "target" and named is None and row[i].of_kind("test", "sign"):
             named = i
     return row
+
+
+def _join_nor(row: list[Item], start: int) -> None:
+    """After "neither" the "nor" joins as "or" does, so that a place at the end is of both."""
+    for k in range(start, len(row)):
+        if row[k].kind in {"stop", "but"}:
+            return
+        if row[k].kind == "deny" and "either" in row[k].others:
+            row[k] = replace(row[k], kind="and")
 
 
 def _neither_side(row: list[Item]) -> list[Item]:

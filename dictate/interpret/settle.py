@@ -22,7 +22,6 @@ from dictate.interpret.in_doubt import weighed
 from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
-from dictate.interpret.of_the_name import of_the_name
 from dictate.interpret.openings import headed
 from dictate.interpret.own_sign import own_sign
 from dictate.interpret.pauses import pauses
@@ -142,7 +141,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(told_to_change(not_moved(sought(row)), grammar))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
-    row = of_the_name(denied_there(row, grammar), grammar)
+    row = denied_there(row, grammar)
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = set_apart(tried(not_the_other(row), grammar), grammar)
     row = headed(pauses(row), grammar)

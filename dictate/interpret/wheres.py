@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dictate.interpret.absorb import absorb
+from dictate.interpret.absorb import absorb, only_qualifies
 from dictate.interpret.statement import Statement, Target
+from dictate.model import OTHER_SIDE
 
 
 def opens_place(piece: Statement, follows: Statement | None, first: bool) -> bool:
@@ -132,3 +133,47 @@ def _limb(target: Target) -> bool:
 
 def _plural(target: Target) -> bool:
     return any(r.group == "limb" and r.plural for r in target.sites)
+
+
+def late_side(pieces: list[Statement]) -> None:
+    """ "Two plus on the right and one plus, pendular, on the left": the side comes later.
+
+    Args:
+        pieces: Those of one sentence. A value alone, after what was said of the other side, takes
+            the side that stands after its qualifiers, or beside another word for the same.
+    """
+    for i in range(1, len(pieces)):
+        value, before = pieces[i], _said_sides(pieces[i - 1])
+        if not (_bare_value(value) and len(before) == 1):
+            continue
+        j = i + 1
+        while j < len(pieces) and pieces[j].link == "comma" and only_qualifies(pieces[j]):
+            j += 1
+        late = pieces[j] if j < len(pieces) else None
+        if late is None or late.targets or late.unknown or late.side not in OTHER_SIDE:
+            continue
+        if {OTHER_SIDE[late.side]} != before or late.link not in {"and", "comma", "but"}:
+            continue
+        if late.lone_side and j > i + 1:
+            for piece in pieces[i + 1 : j + 1]:
+                absorb(value, piece)
+            value.side, value.side_placed = late.side, late.side_placed
+            del pieces[i + 1 : j + 1]
+            return
+        words = all(said.grade is None for said in (*value.values, *late.values))
+        beside = j == i + 1 and late.link == "and" and late.side_placed
+        if late.values and words and beside and not (late.denied or value.denied):
+            value.side, value.side_placed = late.side, late.side_placed
+            return
+
+
+def _said_sides(piece: Statement) -> set[str]:
+    said = {piece.side, *(target.side for target in piece.targets)}
+    return {side for side in said if side in OTHER_SIDE}
+
+
+def _bare_value(piece: Statement) -> bool:
+    """A value, and nothing that says of what or on which side."""
+    plain = piece.link in {"and", "comma"} and piece.values and not piece.targets
+    more = piece.side or piece.unknown or piece.doubts or piece.repeat or piece.rest
+    return bool(plain) and not more and not piece.not_done

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from dictate.grammar.load import Grammar
@@ -34,6 +35,7 @@ def denied_there(items: list[Item], grammar: Grammar) -> list[Item]:
         items: Those of one sentence.
         grammar: For the places that a test takes.
     """
+    items = _nor_joined(items)
     found = order(
         "".join(map(_letter, items)),
         lambda site, name: found_there(items[site].readings, items[name].readings, grammar),
@@ -45,6 +47,21 @@ def denied_there(items: list[Item], grammar: Grammar) -> list[Item]:
         if k < before:  # the place, and what is denied before it: "in" it
             row.append(Item(items[k].start, items[k].start, "", ("PREP",)))
         row.append(items[k])
+    return row
+
+
+def _nor_joined(items: list[Item]) -> list[Item]:
+    """After "neither" the "nor" joins as "or" does, so that a place at the end is of both."""
+    if not any(item.of_kind("neither") for item in items):
+        return items
+    row = list(items)
+    neither = False
+    for k, item in enumerate(items):
+        if item.roles[0] in {"STOP", "BUT"}:
+            neither = False
+        elif neither and item.of_kind("either") and "DENY" in item.roles:
+            row[k] = replace(item, roles=("AND",))
+        neither = neither or bool(item.of_kind("neither"))
     return row
 
 

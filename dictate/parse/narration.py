@@ -31,9 +31,9 @@ from dictate.parse.interrupted import interrupts
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
-from dictate.parse.of_the_name import of_the_name
 from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
+from dictate.parse.repeats import qualified
 from dictate.parse.spreading import spread
 from dictate.parse.talk import split_talk, trades
 from dictate.parse.too import says_too
@@ -262,7 +262,7 @@ class Narration(Judging):
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
         row = denied_there(tried(body, self.grammar), self.grammar)
-        ready = with_answers(of_the_name(row, self.grammar), self.grammar)
+        ready = with_answers(row, self.grammar)
         claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:
             in_place(claims)
@@ -440,7 +440,8 @@ class Narration(Judging):
             return corrections.correct(self, lattice, claim, claims, i)
         if claim.those is not None and claim.values:
             return self._of_those(lattice, claim)
-        if claim.repeat and claim.names and not claim.values and self._likewise(lattice, claim):
+        same = claim.repeat and bool(claim.names) and not claim.values
+        if same and not qualified(claims[i + 1 :]) and self._likewise(lattice, claim):
             return "finding"
         if says_too(items, claim, self.types.so_too) and self._too(lattice, claim):
             return "finding"  # "ankle jerks two plus, biceps and triceps too"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -22,6 +23,11 @@ from dictate.parse.state import Entry
 from dictate.parse.stating import Stating
 from dictate.resolve.fit import fit, is_normal, takes
 from dictate.resolve.partly import partly_asked
+
+
+def qualified(later: Sequence[Claim]) -> bool:
+    """ "Pin the same, but up to the knees": what follows changes what is the same."""
+    return bool(later) and later[0].link == "but" and not later[0].values
 
 
 class Repeats(Stating):

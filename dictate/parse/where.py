@@ -57,8 +57,9 @@ class Where(Saying):
         if claim.twice and (len(claim.places) > 1 or claim.there):
             out.asks.append(("site", []))
             return
-        placed = bool(name.sites or given)
-        if own := "" if placed else lent_name(self.grammar, test, value, holds.near):
+        unplaced = not (name.sites or claim.places or given)
+        own = lent_name(self.grammar, test, value, holds.near) if unplaced else None
+        if own:
             self._place(lattice, claim, target, own, value, holds, given, out)
             return
         if site is None and sites:
@@ -105,7 +106,12 @@ class Where(Saying):
                 out.asks.append(("test", []))
                 return
         if name.sites == () and site == WHOLE and "site" not in given:
-            lent = any(test in self.grammar.tests[near].lends_place for near in holds.near)
+            head = holds.test
+            here = {head.id} if head is not None and head.utterance == holds.now else set()
+            near = [self.grammar.tests[one] for one in holds.near | here if one != test]
+            lent = any(test in one.lends_place for one in near) and not any(
+                one.of_limbs for one in near
+            )  # after "tone normal" it is of the limbs again
             graded = any(v.item is not None and v.item.grade is not None for v in claim.values)
             alike_ = claim.side == "alike" or claim.rest
             if lent or (graded and holds.near_site and isinstance(spec.sites, str) and not alike_):

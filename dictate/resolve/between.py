@@ -271,9 +271,9 @@ def spread_last_side(statements: list[Statement]) -> list[Statement]:
 
 
 def _heads(st: Statement) -> bool:
-    """A heading that says where ("right arm:", "legs:", but not "XI:" or "reflexes:")."""
-    placed = st.side or any(t.sites or t.side or t.both for t in st.targets)
-    return st.link == "heading" and bool(placed)
+    """A heading that says a side ("right arm:", "legs:", but not "LE:", "XI:" or "reflexes:")."""
+    sided = (t.side or t.both or any(r.plural for r in t.sites) for t in st.targets)
+    return st.link == "heading" and bool(st.side or any(sided))
 
 
 def _sides_trail(listed: list[Statement]) -> bool:

@@ -186,8 +186,10 @@ class Drafter(Sides):
         if combo.target.odd and combo.target.tests:
             return
         bare = st.denied and not st.values
+        if not combo.own_test:
+            tests = self._may_be_said(reading, st, tests)
         unnamed = not combo.own_test and (len(tests) == 1 or bare)
-        if unnamed and any(self._guessed(st, combo, test, holds) for test in tests):
+        if unnamed and any(self._guessed(reading, st, combo, test, holds) for test in tests):
             return
         out.tests.extend(t for t in tests if t not in out.tests)
         if self._of_other(st, combo, tests, holds) and "test" not in given:
@@ -223,7 +225,9 @@ class Drafter(Sides):
             out.asks[asked:] = [("value", [])]
         out.asks.extend(problems)
 
-    def _guessed(self, st: Statement, combo: Combo, test: str, holds: Holds) -> bool:
+    def _guessed(
+        self, reading: Reading, st: Statement, combo: Combo, test: str, holds: Holds
+    ) -> bool:
         """Nothing but the site speaks for this test: no grade, no word of its own, no heading."""
         if any(hold is not None and hold.id == test for hold in (holds.item_test, holds.test)):
             return False
@@ -234,7 +238,7 @@ class Drafter(Sides):
             return False
         if any(t.tests for t in st.targets if t is not combo.target):
             return True  # another test was named, and the word is said of that one
-        takers = self._all_takers(combo.target, st)
+        takers = self._may_be_said(reading, st, self._all_takers(combo.target, st))
         if takers == [test]:
             return False
         fits = [t for t in takers if any(fit(self.grammar, t, said) for said in st.values)]
@@ -295,7 +299,7 @@ class Drafter(Sides):
             elif (
                 st.lost_place
                 or self._elsewhere(st, test)
-                or self._place_lent(test, holds)
+                or self._place_lent(test, holds, reading)
                 or (isinstance(spec.sites, str) and _is_where(combo, hold))
                 or _rest_of_what(st, holds)
             ):
@@ -402,9 +406,17 @@ class Drafter(Sides):
         """ "Otherwise normal" goes beyond a limb that was the heading of another utterance."""
         return st.rest and hold.place.utterance != reading.utterance.id
 
-    def _place_lent(self, test: str, holds: Holds) -> bool:
-        """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs."""
-        return any(test in self.grammar.tests[near].lends_place for near in holds.near)
+    def _place_lent(self, test: str, holds: Holds, reading: Reading) -> bool:
+        """ "Tongue midline, no fasciculations": perhaps of the tongue, perhaps of the limbs.
+
+        So it is with what heads the utterance ("face: power normal").
+        """
+        head = holds.test
+        here = head is not None and head.place.utterance == reading.utterance.id
+        near = {*holds.near, *([head.id] if head is not None and here else [])}
+        tests = self.grammar.tests  # after "tone normal" it is of the limbs again
+        lent = any(test in tests[one].lends_place for one in near)
+        return lent and not any(tests[one].of_limbs and one != test for one in near)
 
     def _whole(
         self, test: str, value: str, normal: bool | None, st: Statement, sites: Mapping[str, object]

@@ -68,7 +68,8 @@ def _repaired(
     text = resolver.text if now else resolver.utterances[at].text
     if said_once(resolver.grammar, text):
         return entries if _of_one_side(entries) else []
-    return last if now else []
+    one_thing = len({(e.finding.test, e.finding.site) for e in last}) == 1
+    return last if now and one_thing else []
 
 
 def _of_one_side(entries: list[Entry]) -> int:

@@ -7,10 +7,10 @@ stays that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from dictate.model import Place, Question, Utterance
+from dictate.model import Finding, Place, Question, Utterance
 from dictate.resolve.fit import NOT_DONE
 
 if TYPE_CHECKING:
@@ -36,6 +36,8 @@ def of_what_was_passed_over(
         about = [p for p in question.about if p.utterance == utterance.id]
         if not about or any(_meet(a, b) for a in about for b in taken):
             return False
+        if _answered_later(question, here, utterance.id):
+            return False
         if any(f.test in undone for choice in question.choices for f in choice.findings):
             return False
         return not any(utterance.text[p.start : p.end] in text for p in about for text in details)
@@ -57,3 +59,21 @@ def taken_up(resolver: Resolver) -> Iterator[Place]:
 
 def _meet(one: Place, other: Place) -> bool:
     return one.start < other.end and other.start < one.end
+
+
+def _answered_later(question: Question, found: Sequence[Finding], utterance: str) -> bool:
+    """ "He names all I show him, so naming is intact": what was found in the end answers it."""
+    spots = {(f.test, f.site, f.side) for c in question.choices for f in c.findings}
+    places = {(test, site) for test, site, _ in spots}
+    if question.kind != "value" or len(places) != 1:
+        return False
+    end = max((p.end for p in question.about if p.utterance == utterance), default=0)
+    test, site = next(iter(places))
+    later = [f for f in found if f.test == test and _starts(f, utterance) >= end]
+    sides = {side for _, _, side in spots} - {None}
+    got = {f.side for f in later if not sides or f.site == site}
+    return bool(later) and (sides <= got if sides else None in got or len(got) == 2)
+
+
+def _starts(finding: Finding, utterance: str) -> int:
+    return min((p.start for p in finding.said if p.utterance == utterance), default=-1)

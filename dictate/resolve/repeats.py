@@ -135,7 +135,8 @@ def likewise(
         resolver.ask(reading, st, Draft(tests=tests), ("value", []))
         return "finding"
     asked = [pending.question for pending in resolver.pending]
-    if named and partly_asked((entry.finding for entry in last), asked):
+    less = named and _qualified(sentence, st)
+    if less or (named and partly_asked((entry.finding for entry in last), asked)):
         tests = list(dict.fromkeys(f.test for draft in drafted for f in draft.findings))
         resolver.ask(reading, st, Draft(tests=tests), ("value", []))
         return "finding"
@@ -149,6 +150,12 @@ def likewise(
 
 def _row(finding: Finding) -> tuple[str | None, ...]:
     return finding.test, finding.site, finding.side, finding.value
+
+
+def _qualified(sentence: Sentence, st: Statement) -> bool:
+    """ "Pin the same, but up to the knees": what follows changes what is the same."""
+    later = sentence.statements[sentence.statements.index(st) + 1 :]
+    return bool(later) and later[0].link == "but" and not later[0].has_value
 
 
 def _last_found(resolver: Resolver, st: Statement) -> list[Entry]:

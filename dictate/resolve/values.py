@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.interpret.reader import Reading
 from dictate.interpret.statement import Said, Statement
 from dictate.model import QuestionKind
 from dictate.resolve.fit import (
@@ -131,6 +132,12 @@ class Values(Targets):
         summary = any(target.section for target in [combo.target, *combo.more])
         summary = summary and all(spec.gives_way or spec.numbered for spec in specs)
         return bool(summary and st.values) and all(alike(self.grammar, v) for v in st.values)
+
+    def _may_be_said(self, reading: Reading, st: Statement, tests: list[str]) -> list[str]:
+        """The tests of which the words can be said ("strong": no touch); all if of none."""
+        words = {reading.text(span).lower() for value in st.values for span in value.spans}
+        said = [t for t in tests if not words.intersection(self.grammar.tests[t].never)]
+        return said or tests
 
     def _denied_twice(self, combo: Combo, said: Said) -> bool:
         """ "no light touch reduced": a denial and a value of one test; a reply, or what?"""

@@ -28,6 +28,10 @@ from .narrated import record_of, rows
             "Right leg no wasting, no fasciculations.",
             {"bulk lower_limb right normal", "fasciculations lower_limb right absent"},
         ),
+        (
+            "Neither wasting nor fasciculations in the right leg.",
+            {"bulk lower_limb right normal", "fasciculations lower_limb right absent"},
+        ),
         ("Face: no weakness.", {"facial_strength all - normal"}),
         ("Jaw: no weakness.", {"jaw_strength - - normal"}),
         ("No weakness of the tongue.", {"tongue - - normal"}),
@@ -77,7 +81,6 @@ def test_a_place_before_what_is_denied_of_it(line: str, found: set[str]) -> None
                 "stretch_reflex ankle left absent",
             },
         ),
-        ("Couldn't see the right disc.", {"fundi - right not_seen"}),
         ("Romberg unsafe so not done.", {"romberg - - not_tested"}),
         ("Gag not bothered with.", {"gag - - not_tested"}),
         ("Vibration abandoned.", {"vibration all - unable"}),

@@ -26,3 +26,12 @@ def test_the_other_side_of_it_is_asked_about() -> None:
 def test_what_was_found_whole_is_said_again() -> None:
     record = record_of("Light touch reduced in the right foot.", "Pinprick the same.")
     assert rows(record) == {"light_touch foot right reduced", "pinprick foot right reduced"}
+
+
+def test_what_is_changed_at_once_is_asked_about() -> None:
+    record = record_of(
+        "Light touch is reduced up to mid calf on both sides.",
+        "Pin the same but a little higher, up to the knees.",
+    )
+    assert {row.split()[0] for row in rows(record)} == {"light_touch"}
+    assert record.questions

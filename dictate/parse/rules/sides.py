@@ -102,6 +102,8 @@ def side_trails(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
         return None
     if side == "both" and c.mode == "NV" and any(n.side == side for n in c.names):
         c.cost += 0.6  # "both legs reflexes brisk both sides": the first side is of what was before
+    if side == "both" and c.mode == "NV" and others:
+        c.doubts = (*c.doubts, (item.start, item.end))  # "left leg strong, five for both"
     if side == "both" and c.last == "value" and not placed and not c.sep:
         c.cost -= 0.1  # "knee flexion five both": it is rather of what it follows
     c.side_far = c.sep == "comma" or c.meant

@@ -82,7 +82,7 @@ def _ends_list(c: Claim) -> bool:
         c.link in ("and", "comma")
         and old is not None
         and old.last == "place"
-        and bool(old.values)
+        and bool(old.values or (old.names and all(n.sign for n in old.names)))
         and name is not None
         and not name.tests
         and bool(old.places[-1].smask & name.smask)
