@@ -122,8 +122,9 @@ class Holding(Working):
         if old is not None and earlier and self.grammar.area_of(old.id).area != section:
             self.hold(test=None)
         held = self.s.holds.test
+        before = held is not None and held.utterance != now
         if held is not None and any(
-            test != held.id and self.grammar.tests[test].heading for test in tests
+            test != held.id and (before or self.grammar.tests[test].heading) for test in tests
         ):
             self.hold(test=None)  # "Tone: ...", "power five", "hip flexion four": no tone
         self.hold(section=section)

@@ -470,8 +470,9 @@ class Resolver:
             own = self.grammar.area_of(named.id).area == section
             self.holds.test = named if own else None
         held = self.holds.test
+        earlier = held is not None and held.place.utterance != self.hearing
         if held is not None and any(
-            test != held.id and self.grammar.tests[test].heading for test in tests
+            test != held.id and (earlier or self.grammar.tests[test].heading) for test in tests
         ):
             self.holds.test = None  # "Tone: ...", "power five", "hip flexion four": no tone
         self.holds.section = section
