@@ -67,6 +67,7 @@ from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.mending import Mends, mends_of, only_interrupts
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
+from dictate.resolve.sided_apart import sided_apart
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weight import weight_of
 
@@ -188,7 +189,8 @@ class Resolver:
     ) -> set[UtteranceKind]:
         kinds: set[UtteranceKind] = {sentence.talk} if sentence.talk else set()
         if sentence.talk:
-            self.talked.append(place(reading, (sentence.start, sentence.end)))
+            colon = next((x.start for x in sentence.row if x.kind == "colon"), sentence.end)
+            self.talked.append(place(reading, (sentence.start, max(colon, sentence.start + 1))))
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
@@ -309,6 +311,7 @@ class Resolver:
             st.targets = [replace(t, sites=[]) for t in st.targets if t.tests or t.signs]
         if st.targets and not any(target.sites for target in st.targets):
             st.lost_place |= _place_lost(earlier) or waiting.at_place(waited)
+            st.lost_place |= sided_apart(self, st)
         if st.apart and waited is not None:
             st.unclear = True  # the value may be of what was named before
         alone = not st.targets and st.has_value and waited is not None
