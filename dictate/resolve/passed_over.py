@@ -7,7 +7,8 @@ stays that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import itertools
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from dictate.model import Finding, Place, Question, Utterance
@@ -15,6 +16,9 @@ from dictate.resolve.fit import NOT_DONE
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
+
+#: More places and changes than one utterance brings.
+_LATEST = 256
 
 
 def of_what_was_passed_over(
@@ -27,7 +31,10 @@ def of_what_was_passed_over(
         utterance: What both heard.
         questions: What the second asks of it.
     """
-    taken = [p for p in taken_up(resolver) if p.utterance == utterance.id]
+    asked = [q for q in questions if any(p.utterance == utterance.id for p in q.about)]
+    if not asked:
+        return []
+    taken = taken_up(resolver, utterance.id)
     here = [e.finding for e in resolver.entries if any(p in taken for p in e.finding.said)]
     undone = {finding.test for finding in here if finding.value in NOT_DONE}
     details = {text for finding in here for text in finding.detail}
@@ -42,19 +49,27 @@ def of_what_was_passed_over(
             return False
         return not any(utterance.text[p.start : p.end] in text for p in about for text in details)
 
-    return [question for question in questions if passed_over(question)]
+    return [question for question in asked if passed_over(question)]
 
 
-def taken_up(resolver: Resolver) -> Iterator[Place]:
-    """Where the words lie that the first took for talk, or that a finding or question is of."""
-    yield from resolver.talked
-    for entry in resolver.entries:
-        yield from entry.finding.said
-    for pending in resolver.pending:
-        yield from pending.question.about
-    for change in resolver.history:
-        yield from change.finding.said if change.finding else ()
-        yield from change.question.about if change.question else ()
+def taken_up(resolver: Resolver, utterance: str) -> list[Place]:
+    """Where the words of the last utterance lie that the first took for talk, or that a finding
+    or question is of.
+
+    Only the latest places of each finding are gone through, and the latest changes: one that was
+    said a thousand times has a thousand.
+
+    Args:
+        resolver: The first, after this utterance.
+        utterance: Its id.
+    """
+    found = (place for entry in resolver.entries for place in entry.finding.said[-_LATEST:])
+    asked = (place for one in resolver.pending for place in one.question.about)
+    changes = resolver.history[-_LATEST:]
+    gone = (place for one in changes if one.finding for place in one.finding.said[-_LATEST:])
+    settled = (place for one in changes if one.question for place in one.question.about)
+    places = itertools.chain(resolver.talked, found, asked, gone, settled)
+    return [place for place in places if place.utterance == utterance]
 
 
 def _meet(one: Place, other: Place) -> bool:

@@ -42,7 +42,8 @@ def ask_unread(resolver: Resolver, reading: Reading) -> bool:
         Whether a question was opened.
     """
     now = len(resolver.utterances)
-    if not any(entry.utterance == now for entry in resolver.entries):
+    denied = any(item.kind in _DENIES for s in reading.sentences for item in s.row)
+    if not denied or not any(entry.utterance == now for entry in resolver.entries):
         return False
     taken = _taken(resolver, reading)
     asked = False
@@ -56,7 +57,7 @@ def ask_unread(resolver: Resolver, reading: Reading) -> bool:
 
 def _taken(resolver: Resolver, reading: Reading) -> set[int]:
     """The tokens of an utterance that gave a finding or a question, also one that is settled."""
-    places = [p for p in taken_up(resolver) if p.utterance == reading.utterance.id]
+    places = taken_up(resolver, reading.utterance.id)
     return {
         i for i, token in enumerate(reading.tokens)
         if any(token.start < p.end and p.start < token.end for p in places)
