@@ -32,8 +32,15 @@ def said_as(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         if word in zeros and _of_sign(words, i, grammar):
             out[i] = replace(tokens[i], norm=_ABSENT)
         elif words[i + 1 : i + 2] == [":"] and (i == 0 or words[i - 1] in _OPENS):
-            out[i] = replace(tokens[i], norm=_nerves(grammar).get(word, word))
+            one = _one_sentence(words, i + 2)
+            out[i] = replace(tokens[i], norm=_nerves(grammar).get(word, word)) if one else tokens[i]
     return out
+
+
+def _one_sentence(words: Sequence[str], start: int) -> bool:
+    """Nothing but one sentence stands under a number: in more, something else may be meant."""
+    end = next((j for j in range(start, len(words)) if words[j] in {".", ";"}), len(words))
+    return end + 1 >= len(words) or words[end + 2 : end + 3] == [":"]
 
 
 def _of_sign(words: Sequence[str], i: int, grammar: Grammar) -> bool:
