@@ -84,6 +84,9 @@ def _words(grammar: Grammar) -> _Words:
     joins = _MARKS.union(w for w in (*grammar.speech.join, *grammar.speech.article) if " " not in w)
     joins |= frozenset(grammar.closed.classes.get("to_test", ()))
     told = frozenset(
-        form for kind in ("normal", "reduced") for form in grammar.sets[kind] if " " not in form
+        form
+        for kind in ("normal", "reduced")
+        for form in grammar.sets.get(kind, ())
+        if " " not in form
     )
     return _Words(name, first, last, joins, told)

@@ -33,7 +33,7 @@ def two_signs(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
             if other is not None:
                 for at in (i, other):
                     kind = "lone_plus" if tokens[at].norm in _PLUS else "lone_minus"
-                    out[at] = replace(tokens[at], norm=words[kind])
+                    out[at] = replace(tokens[at], norm=words.get(kind, tokens[at].norm))
     return out
 
 
@@ -70,4 +70,5 @@ def _words(grammar: Grammar) -> tuple[dict[str, frozenset[str]], dict[str, str]]
     }
     sides["join"] = frozenset(grammar.speech.join)
     closed = grammar.closed.classes
-    return sides, {kind: closed[kind][0] for kind in ("lone_plus", "lone_minus")}
+    signs = ("lone_plus", "lone_minus")  # a grammar of a few files may have neither
+    return sides, {kind: closed[kind][0] for kind in signs if kind in closed}

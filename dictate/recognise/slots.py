@@ -78,7 +78,8 @@ def all_forms(grammar: Grammar, speaker: Speaker) -> Iterator[str]:
             yield from _site_forms(test.sites.values())
         for count in test.counts:
             number = next(speaker.cardinal(int(count)), ()) if count.isdigit() else (count,)
-            yield from (f"times {' '.join(number)}", f"times {count}")
+            for form in ("times #", *test.counted_as):
+                yield from (form.replace("#", said) for said in (" ".join(number), count))
     for scale in grammar.scales.values():
         yield from (form for part in scale.parts.values() for form in part.spoken)
         yield from (form for forms in scale.words.values() for form in forms)
