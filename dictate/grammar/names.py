@@ -5,9 +5,6 @@ Nothing here adds a judgement: a value is written as the grammar or its scale wr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Protocol
-
 from dictate.grammar import schema
 from dictate.grammar.load import Grammar
 
@@ -16,29 +13,6 @@ NOT_DONE = {"not_tested": "not tested", "unable": "could not be done"}
 
 #: The site that stands for the whole of a test.
 WHOLE = "all"
-
-
-class Sign(Protocol):
-    """A sense of a form that says a value of a test."""
-
-    @property
-    def test(self) -> str:
-        """Whose value it is."""
-
-    @property
-    def id(self) -> str:
-        """The value; empty where it says none."""
-
-
-def all_normal(grammar: Grammar, signs: Sequence[Sign]) -> bool:
-    """A form says a value by itself, and in every sense a normal one ("pupils normal").
-
-    Args:
-        grammar: For what is normal.
-        signs: Its senses as a sign; none of them is no value.
-    """
-    values = [grammar.tests[sign.test].values.get(sign.id) for sign in signs]
-    return bool(values) and all(value is not None and value.normal for value in values)
 
 
 def value_words(grammar: Grammar, test: str, value: str) -> str:

@@ -67,6 +67,15 @@ class Term:
         return tuple(reading for reading in self.readings if reading.kind in kinds)
 
 
+def all_normal(signs: Sequence[Reading]) -> bool:
+    """A form says a value by itself, and in every sense a normal one ("EOMI", "pupils normal").
+
+    Args:
+        signs: Its senses as a sign; none of them is no value.
+    """
+    return bool(signs) and all(sign.normal for sign in signs)
+
+
 class Lexicon:
     """Every spoken form of a grammar, ready to be found in tokens."""
 

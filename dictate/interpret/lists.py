@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from dictate.interpret.lexicon import Reading
+from dictate.interpret.lexicon import Reading, all_normal
 from dictate.interpret.statement import Said, Statement
 from dictate.model import OTHER_SIDE
 
@@ -55,8 +55,8 @@ def carry_denial(last: Statement, piece: Statement, rest: list[Statement]) -> No
 
 def _says_normal(piece: Statement) -> bool:
     """Signs after a comma that each say that nothing is wrong: no item of a denied list."""
-    told = [reading.normal for target in piece.targets for reading in target.signs]
-    return bool(told) and all(told) and not piece.alternative
+    told = [reading for target in piece.targets for reading in target.signs]
+    return all_normal(told) and not piece.alternative
 
 
 def gone_together(pieces: list[Statement]) -> None:

@@ -16,7 +16,6 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from dictate.grammar.load import Grammar
-from dictate.grammar.names import all_normal
 from dictate.interpret.accounts import STRANGE, goes_on, without_asides, without_other_parts
 from dictate.interpret.address import address_of, is_question
 from dictate.interpret.bothsides import closes_list
@@ -26,7 +25,7 @@ from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.in_context import in_context
 from dictate.interpret.items import Item, items_of
-from dictate.interpret.lexicon import Lexicon, Term, lay_names
+from dictate.interpret.lexicon import Lexicon, Term, all_normal, lay_names
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
@@ -139,7 +138,7 @@ class Reader:
             for item in row:
                 if item.kind == "target" and self._copula.intersection(item.text.split(" ")):
                     item.others |= {"states"}  # "speech is fluent", as one form
-                if item.kind == "target" and all_normal(self.grammar, item.of_kind("sign")):
+                if item.kind == "target" and all_normal(item.of_kind("sign")):
                     item.others |= {"well"}  # "pupils normal", as one form
             row = row if meant or whole else self._comments.without(row)
             row = closes_list(self._complete_words(row))

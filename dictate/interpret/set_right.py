@@ -4,36 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
-from dictate.interpret.lexicon import Reading
+from dictate.interpret.lexicon import Reading, all_normal
 
 _IDLE = frozenset({"glue", "degree"})
 _ENDS = frozenset({"comma", "stop", "and", "colon", "but"})
 
 
-def set_right(row: list[Item], grammar: Grammar) -> list[Item]:
+def set_right(row: list[Item]) -> list[Item]:
     """The row with a full stop in place of each comma before a sign that is no part of a denial.
 
     Args:
         row: The items of one sentence.
-        grammar: For the values that are normal.
     """
     kinds = ["or" if "either" in x.others else x.kind for x in row]
-    for i in breaks(kinds, [x.readings for x in row], grammar):
+    for i in breaks(kinds, [x.readings for x in row]):
         row[i].kind = "stop"
     return row
 
 
-def breaks(
-    kinds: Sequence[str], readings: Sequence[Sequence[Reading]], grammar: Grammar
-) -> Iterator[int]:
+def breaks(kinds: Sequence[str], readings: Sequence[Sequence[Reading]]) -> Iterator[int]:
     """Where a comma after something denied is followed by a sign of its own that is normal.
 
     Args:
         kinds: Of each item: deny, comma, or, stop, glue, what it is otherwise.
         readings: Of each item.
-        grammar: For the values that are normal.
     """
     denied = False
     for i, kind in enumerate(kinds):
@@ -46,14 +41,13 @@ def breaks(
         after = next((k for k in kinds[at + 1 :] if k not in _IDLE), "stop")
         end = next((j for j in range(i, len(kinds)) if kinds[j] == "stop"), len(kinds))
         whole = at < len(kinds) and after in _ENDS and "or" not in kinds[i:end]
-        if whole and _normal(readings[at], grammar):
+        if whole and _normal(readings[at]):
             denied = False
             yield i
 
 
-def _normal(readings: Sequence[Reading], grammar: Grammar) -> bool:
+def _normal(readings: Sequence[Reading]) -> bool:
     """It names no test or place, and whatever it may say is normal."""
     if any(r.kind in {"test", "after_site", "site"} for r in readings):
         return False
-    signs = [r for r in readings if r.kind == "sign"]
-    return bool(signs) and all(grammar.tests[r.test].values[r.id].normal is True for r in signs)
+    return all_normal([r for r in readings if r.kind == "sign"])

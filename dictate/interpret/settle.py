@@ -137,7 +137,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = two_sides(yes_and_no(with_answers(is_there(row, grammar), grammar), grammar), grammar)
     row = in_brackets(fillers(both_of_two(either_side(signs_as_values(row, grammar, words)))))
     row = colon_of_sign(seen_or_not(possible(felt_less(row)), grammar.classes.get("noted", ())))
-    row = set_right(value_denied(own_sign(row, grammar), grammar), grammar)
+    row = set_right(value_denied(own_sign(row, grammar), grammar))
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(told_to_change(not_moved(sought(row)), grammar))
     row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))

@@ -24,18 +24,17 @@ def beside_each_other(items: list[Item], grammar: Grammar) -> list[Item]:
         grammar: For the values of tests, and the closed classes.
     """
     items = own_sign(is_there(items, grammar), grammar)
-    return own_words(set_right(items, grammar))
+    return own_words(set_right(items))
 
 
-def set_right(items: list[Item], grammar: Grammar) -> list[Item]:
+def set_right(items: list[Item]) -> list[Item]:
     """The items with a full stop before a sign of what is normal, after something denied.
 
     Args:
         items: Those of an utterance.
-        grammar: For the values that are normal.
     """
     kinds = [_kind(item) for item in items]
-    for i in breaks(kinds, [item.readings for item in items], grammar):
+    for i in breaks(kinds, [item.readings for item in items]):
         items[i].roles = ("STOP",)
     return items
 

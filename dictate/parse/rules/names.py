@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.grammar.names import all_normal
+from dictate.interpret.lexicon import all_normal
 from dictate.parse.categories import Claim, Name, Types, Val
 from dictate.parse.items import Item
 from dictate.parse.rules.building import alike, begin, join, limb, make_name, sided, within
@@ -193,8 +193,8 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if not alike(types, c.names[-1], name):
         return None
     stated = c.is_so or bool(types.copula.intersection(item.text.split(" ")))
-    stated = stated or all_normal(types.grammar, name.sign) > all_normal(
-        types.grammar, c.names[-1].sign
+    stated = stated or all_normal(name.sign) > all_normal(
+        c.names[-1].sign
     )  # "no ptosis, pupils normal"
     comma = c.sep == "comma"
     if stated and name.sign and any(v.deny for v in c.values):
@@ -202,7 +202,7 @@ def name_lists(types: Types, c: Claim, item: Item, role: str) -> Claim | None:
     if comma and not c.values and any(a >= max(c.names[-1].spans)[1] for a, _ in c.degrees):
         return None  # "neck moderate, legs normal"
     said = c.names[-1].sign if comma and not c.values and not c.names[-1].sites else ()
-    if said and all(r.normal for r in said):
+    if all_normal(said):
         return None  # "EOMI, nystagmus and ptosis absent"
     if _ends_list(c):
         c.cost += _LIST_ENDED
