@@ -597,6 +597,10 @@ class NumbersFile(Shape):
     minus: Words
     roman: dict[str, Words]
 
+    def words(self) -> frozenset[str]:
+        """All number words ("five", "a hundred")."""
+        return frozenset(word for words in self.numbers.values() for word in words)
+
 
 class MisheardFile(Shape):
     """common/misheard.yaml: the word of ours, and what recognisers write for it."""

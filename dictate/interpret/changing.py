@@ -46,8 +46,9 @@ def change_told(said: Sequence[tuple[str, str]], grammar: Grammar) -> Change | N
     changing, putting, whom = (
         grammar.classes.get(name, ()) for name in ("changing", "putting", "for_whom")
     )
+    before = grammar.closed.classes.get("before_changing", ())
     for i, (text, _) in enumerate(said):
-        opens = i == 0 or said[i - 1][1] in {COMMA, STOP, IDLE} or said[i - 1][0] in {"no", "and"}
+        opens = i == 0 or said[i - 1][1] in {COMMA, STOP, IDLE} or said[i - 1][0] in before
         word = text.split(" ")[0]
         if (word in changing or word in putting) and opens and not _named(said[:i]):
             named = _past(said, i + 1, whom)

@@ -14,8 +14,8 @@ _ABSENT = "absent"
 _NONE = "0"
 _AFTER_NAME = frozenset({":", "="})
 _ENDS = frozenset({",", ".", ";", ")", "!"})
-#: What stands before the number of a nerve that is no end of a range.
-_OPENS = frozenset({",", ".", ";", "cn", "nerve"})
+#: What stands before the number of a nerve that is no end of a range, beside words for a nerve.
+_OPENS = frozenset({",", ".", ";"})
 
 
 def said_as(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
@@ -28,10 +28,11 @@ def said_as(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
     out = list(tokens)
     words = [token.norm for token in tokens]
     zeros = {_NONE, *grammar.numbers.numbers.get(_NONE, ())}
+    opens = _OPENS.union(grammar.closed.classes.get("before_nerve", ()))
     for i, word in enumerate(words):
         if word in zeros and _of_sign(words, i, grammar):
             out[i] = replace(tokens[i], norm=_ABSENT)
-        elif words[i + 1 : i + 2] == [":"] and (i == 0 or words[i - 1] in _OPENS):
+        elif words[i + 1 : i + 2] == [":"] and (i == 0 or words[i - 1] in opens):
             one = _one_sentence(words, i + 2)
             out[i] = replace(tokens[i], norm=_nerves(grammar).get(word, word)) if one else tokens[i]
     return out

@@ -49,7 +49,7 @@ def sized(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
 def _measure(grammar: Grammar, words: Sequence[str], units: frozenset[str], even: bool) -> bool:
     """A number, perhaps after its side, and a unit of the test near it."""
     sided = any(word in (*grammar.sides.right, *grammar.sides.left) for word in words[:1])
-    at = words[:1] == ["at"]
+    at = any(word in grammar.closed.classes.get("before_measure", ()) for word in words[:1])
     first = words[1:2] if sided or at else words[:1]
     if not (sided or even):
         return False  # "anisocoria one millimetre" is how much they differ
@@ -59,7 +59,7 @@ def _measure(grammar: Grammar, words: Sequence[str], units: frozenset[str], even
 
 @lru_cache(maxsize=4)
 def _numbers(grammar: Grammar) -> frozenset[str]:
-    return frozenset(word for words in grammar.numbers.numbers.values() for word in words)
+    return grammar.numbers.words()
 
 
 @lru_cache(maxsize=4)

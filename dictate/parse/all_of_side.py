@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.grammar.names import WHOLE
 from dictate.model import OTHER_SIDE
 from dictate.parse.categories import Claim, Name
 from dictate.parse.holding import Holding
@@ -25,7 +26,7 @@ def all_of_side(n: Holding, lattice: Lattice, claim: Claim) -> list[Target] | No
     near = [e.finding for e in n.s.entries if e.utterance == now]
     near = [f for f in near if f.test == near[-1].test]
     sides = {f.side for f in near}
-    sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, "all"}
+    sited = {f.site for f in near if f.side == OTHER_SIDE[side]} - {None, WHOLE}
     if not _every(lattice, claim) and not (
         sides == {OTHER_SIDE[side]}
         and sited - {r.id for t in n.before for r in t.name.sites}
