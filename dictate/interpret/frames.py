@@ -77,7 +77,7 @@ class Frames:
             grammar: Its closed classes and their patterns.
         """
         closed = grammar.closed
-        digits = {form for forms in grammar.numbers.numbers.values() for form in forms}
+        digits = grammar.numbers.words()
         self._classes = {name: _forms(words) for name, words in closed.classes.items()}
         self._numbers = [*_forms(tuple(digits))]
         #: By the word that a pattern may begin with: what it does, its number, and the words that

@@ -8,7 +8,9 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.beside_others import beside_others
 from dictate.interpret.but_normal import but_normal
 from dictate.interpret.rest_alone import rest_alone
+from dictate.interpret.said_as import said_as
 from dictate.interpret.short_ranges import ends_named
+from dictate.interpret.sized import sized
 from dictate.interpret.tokens import Token
 from dictate.interpret.too_apart import also_apart, too_apart
 from dictate.interpret.two_signs import two_signs
@@ -22,7 +24,8 @@ def in_context(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         grammar: What is looked up.
     """
     folds = (
-        too_apart, also_apart, rest_alone, beside_others, ends_named, two_signs, but_normal,
+        sized, said_as, too_apart, also_apart, rest_alone, beside_others, ends_named, two_signs,
+        but_normal,
     )  # fmt: skip
     for fold in folds:
         tokens = fold(tokens, grammar)

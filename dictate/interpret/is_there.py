@@ -4,21 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
 
 from dictate.grammar.load import Grammar
+from dictate.interpret.beside import forms
 from dictate.interpret.items import Item
 from dictate.interpret.tokens import norms
 
-
-@lru_cache(maxsize=8)
-def words_of(grammar: Grammar) -> frozenset[tuple[str, ...]]:
-    """The words, folded.
-
-    Args:
-        grammar: Its closed class of that name.
-    """
-    return frozenset(norms(form) for form in grammar.classes.get("is_there", ()))
+#: The closed class of such words.
+WORDS = "is_there"
 
 
 def is_there(row: list[Item], grammar: Grammar) -> list[Item]:
@@ -52,6 +45,6 @@ def added(kinds: Sequence[str]) -> Iterator[int]:
 
 
 def _kind(item: Item, grammar: Grammar) -> str:
-    if norms(item.text) in words_of(grammar):
+    if norms(item.text) in forms(grammar, WORDS):
         return "there"
     return {"target": "name", "degree": "glue"}.get(item.kind, item.kind)

@@ -94,7 +94,7 @@ class Lexicon:
             for side in ("right", "left", "both")
             for form in getattr(grammar.sides, side)
         }
-        self._numbers = {word for words in grammar.numbers.numbers.values() for word in words}
+        self._numbers = grammar.numbers.words()
         for form, reading in _forms(grammar):
             self._add(form, reading)
             for sided, of_side in _sided(grammar, form, reading):

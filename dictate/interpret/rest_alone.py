@@ -43,9 +43,8 @@ def _words(grammar: Grammar) -> tuple[frozenset[str], ...]:
     closed = grammar.closed.classes
     alone = frozenset(closed.get("rest_alone", ()))
     begins = _BREAKS.union(grammar.speech.join, grammar.speech.article)
-    numbers = (word for words in grammar.numbers.numbers.values() for word in words)
     normal = (form for form in map(norms, grammar.sets.get("normal", ())) if len(form) == 1)
-    said = frozenset(numbers).union(form[0] for form in normal)
+    said = grammar.numbers.words().union(form[0] for form in normal)
     having = (
         test for test in grammar.tests.values()
         if any(alone.intersection(forms) for forms in test.details.values())

@@ -61,7 +61,7 @@ class Instructions:
         self._by_first: dict[str, list[Words]] = {}
         for form in sorted(self._names, key=len, reverse=True):
             self._by_first.setdefault(form[0], []).append(form)
-        self._numbers = frozenset(w for words in grammar.numbers.numbers.values() for w in words)
+        self._numbers = grammar.numbers.words()
         self._sides = frozenset(w for s in OTHER_SIDE for w in getattr(grammar.sides, s))
         self._idle = forms(grammar, "said_beside_instruction")
         self._idle_longest = max(map(len, self._idle), default=0)

@@ -8,8 +8,6 @@ from dataclasses import replace
 from functools import lru_cache
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.said_as import said_as
-from dictate.interpret.sized import sized
 from dictate.interpret.tokens import Token, norms
 
 _COMMA, _SEMICOLON = ",", ";"
@@ -19,14 +17,13 @@ _LONGEST = 5
 
 
 def too_apart(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
-    """The tokens with a semicolon after each name that has "too" after it, and measures named.
+    """The tokens with a semicolon after each name that has "too" after it.
 
     Args:
         tokens: Those of an utterance.
         grammar: Its words for "too", and its number words.
     """
     forms = _too(grammar)
-    tokens = said_as(sized(tokens, grammar), grammar)
     out = list(tokens)
     words = [token.norm for token in tokens]
     for i, word in enumerate(words):
@@ -93,5 +90,4 @@ def _too(grammar: Grammar) -> dict[str, list[tuple[str, ...]]]:
 @lru_cache(maxsize=4)
 def _valued(grammar: Grammar) -> frozenset[str]:
     """Words that no bare name holds: numbers, and "be" ("the left is rigid too, but less")."""
-    numbers = (word for words in grammar.numbers.numbers.values() for word in words)
-    return frozenset(numbers).union(grammar.closed.classes.get("be", ()))
+    return grammar.numbers.words().union(grammar.closed.classes.get("be", ()))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from dictate.grammar.load import Grammar
-from dictate.interpret.is_there import added, words_of
+from dictate.interpret.beside import forms
+from dictate.interpret.is_there import WORDS, added
 from dictate.interpret.own_sign import own_signs
 from dictate.interpret.set_right import breaks
 from dictate.interpret.tokens import norms
@@ -74,7 +75,7 @@ def is_there(items: list[Item], grammar: Grammar) -> list[Item]:
     def kind(item: Item) -> str:
         if item.grade is not None:
             return "grade"
-        if norms(item.text) in words_of(grammar):
+        if norms(item.text) in forms(grammar, WORDS):
             return "there"
         return "name" if NAMES & set(item.roles) else _KINDS.get(item.roles[0], "")
 

@@ -43,7 +43,7 @@ def weighty_words(grammar: Grammar) -> Weighty:
             ]
         )
     )  # fmt: skip
-    numbers = set(_single(form for forms in grammar.numbers.numbers.values() for form in forms))
+    numbers = set(_single(grammar.numbers.words()))
     numbers |= set(_single([*grammar.numbers.plus, *grammar.numbers.minus]))
     speech, sides = grammar.speech, grammar.sides
     turns = [
