@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.items import Item
@@ -64,10 +65,11 @@ def letter_of_name(readings: Sequence[Reading], grammar: Grammar) -> str:
     return SITE if not tests else OTHER
 
 
-def answers_of(grammar: Grammar) -> Collection[str]:
+@lru_cache(maxsize=4)
+def answers_of(grammar: Grammar) -> frozenset[str]:
     """The words that say yes or no, folded."""
     speech = grammar.speech
-    return {word.lower() for word in (*speech.there, *speech.not_there)}
+    return frozenset(word.lower() for word in (*speech.there, *speech.not_there))
 
 
 def with_answers(row: list[Item], grammar: Grammar) -> list[Item]:

@@ -22,9 +22,7 @@ def but_normal(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
         tokens: Those of an utterance.
         grammar: Its words of contrast and of values. What says that both sides are alike stays.
     """
-    contrast = frozenset(grammar.speech.contrast)
-    sides = (*grammar.sides.right, *grammar.sides.left, *grammar.sides.both)
-    ends = _BREAKS.union(grammar.speech.place, grammar.speech.join, sides)
+    contrast, ends = _joins(grammar)
     odd, normal = _words(grammar)
     left: set[int] = set()
     for i in range(1, len(tokens) - 1):
@@ -34,6 +32,14 @@ def but_normal(tokens: Sequence[Token], grammar: Grammar) -> list[Token]:
             if before and after and before & after and ended:
                 left |= {i, i + 1}
     return [token for i, token in enumerate(tokens) if i not in left]
+
+
+@lru_cache(maxsize=4)
+def _joins(grammar: Grammar) -> tuple[frozenset[str], frozenset[str]]:
+    """Words of contrast, and what may come after the normal word."""
+    sides = (*grammar.sides.right, *grammar.sides.left, *grammar.sides.both)
+    ends = _BREAKS.union(grammar.speech.place, grammar.speech.join, sides)
+    return frozenset(grammar.speech.contrast), ends
 
 
 @lru_cache(maxsize=4)

@@ -40,6 +40,9 @@ examples:
 """
 
 
+_LAST = ("tune", "hum", "trill", "chirp", "hoot")
+
+
 def _denied(phrase):
     """A word of denial stands before the name, or the value that says that it is not there."""
     before = load_grammar().speech.negation.before
@@ -105,7 +108,7 @@ def test_right_and_left_are_equally_likely(made):
         pairs.update(pairwise(words))
     right = sum(count for pair, count in pairs.items() if "right" in pair)
     left = sum(count for pair, count in pairs.items() if "left" in pair)
-    assert right == pytest.approx(left, rel=0.04)  # "all right", "that's right" are no side
+    assert right == pytest.approx(left, rel=0.03)
     for phrase in ("no", "on", "the", "plus"):
         assert pairs[phrase, "right"] == pytest.approx(pairs[phrase, "left"], rel=0.15, abs=5)
 
@@ -146,13 +149,15 @@ def test_words_of_every_kind_of_statement_stand_together_somewhere(made, said):
 
 
 def test_a_new_test_is_expected_with_no_other_change(wider):
+    # whether a name stands with a value or a denial is drawn: with ten names both come
+    names = [f"{first} {last}" for first in ("zorbel", "quandle") for last in _LAST]
+    text = NEW_AREA.replace("[whistling tune, bimbarb]", f"[whistling tune, {', '.join(names)}]")
+    (wider / "whistling.yaml").write_text(text, encoding="utf-8")
     made = phrases_of(load_grammar(wider), everything)
-    assert {"whistling tune", "bimbarb", "melodious"} <= set(made.phrases)
-    names = ("whistling tune", "bimbarb")
+    assert {"whistling tune", *names, "melodious"} <= set(made.phrases)
     together = [p for p in made.phrases if any(name in p for name in names)]
-    # whether with a value or a denial, and by which word, is drawn; both names are beside one
-    said = [p for p in together if "melodious" in p or "abolished" in p or _denied(p)]
-    assert all(any(name in p for p in said) for name in names)
+    assert any("melodious" in phrase for phrase in together)
+    assert any(_denied(phrase) for phrase in together)
 
 
 def test_a_word_that_the_engine_lacks_is_named(wider):
