@@ -14,6 +14,7 @@ import click
 from dictate import (
     __version__,
     cli_bench,
+    cli_entail,
     cli_export,
     cli_grammar,
     cli_library,
@@ -76,7 +77,7 @@ def main() -> None:
 
 for _command in (
     cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
-    cli_export.export, cli_teach.teach, cli_bench.bench,
+    cli_export.export, cli_teach.teach, cli_entail.teach_entailment, cli_bench.bench,
     *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)
@@ -285,12 +286,17 @@ def _check_listeners(adapted: bool) -> None:
 def explain(words: tuple[str, ...], most: int, folder: Path | None) -> None:
     """Show how the composing reader reads an utterance: senses, parses with costs, outcome.
 
-    Several utterances are one narration; the last of them is explained.
+    Then what both readers together record and ask, and how surely the words mean it (over 0 for
+    yes). Several utterances are one narration; the last of them is explained.
     """
     from dictate.grammar.load import load_grammar
     from dictate.parse.explain import explain as lines
+    from dictate.parse.explain import together
 
-    for line in lines(load_grammar(folder), list(words), most):
+    for line in (
+        *lines(load_grammar(folder), list(words), most),
+        *together(load_grammar(folder), list(words)),
+    ):
         click.echo(line)
 
 
