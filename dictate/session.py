@@ -10,6 +10,7 @@ import copy
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from dictate.entail.entailment import entailment
 from dictate.grammar.load import Grammar, load_grammar
 from dictate.interpret.reader import reader_of
 from dictate.model import Finding, Place, Question, Record, Utterance, UtteranceKind
@@ -42,16 +43,24 @@ class Heard:
 class Session:
     """One narration, from the first word to the record."""
 
-    def __init__(self, grammar: Grammar | None = None, alone: bool = False) -> None:
+    def __init__(
+        self, grammar: Grammar | None = None, alone: bool = False, weighed: bool = True
+    ) -> None:
         """Start an empty narration.
 
         Args:
             grammar: The one that came with the program, if none is given.
             alone: Without the second reader that must agree; for measuring.
+            weighed: Without the network that weighs what they do not agree on, where False.
         """
         self.grammar = grammar or load_grammar()
-        second = None if alone else SecondReader(self.grammar)
-        self._resolver = Resolver(self.grammar, reader_of(self.grammar), second)
+        reader = reader_of(self.grammar)
+        if alone:
+            self._resolver = Resolver(self.grammar, reader)
+        else:
+            second = SecondReader(self.grammar)
+            weigher = entailment() if weighed else None
+            self._resolver = Resolver(self.grammar, reader, second, weigher)
         self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:

@@ -37,11 +37,12 @@ _TALK = frozenset({"you", "own", "instruct", "ask", "reported", "elsewhere", "ac
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A stretch of tokens that nothing accounts for."""
+    """A stretch of tokens that nothing accounts for; ``denied``: a denial stands before it."""
 
     span: Span
     kind: Class
     where: Where
+    denied: bool = False
 
 
 class Accounts:
@@ -91,7 +92,8 @@ class Accounts:
             if kind == "strange" and (_listed(row, i) or "foreign" in item.others):
                 where = "joined"
             if kind != "telling" or not taken.intersection(range(item.start, item.end)):
-                found.append(Left((item.start, item.end), kind, where))
+                denied = kind == "strange" and is_denied(row, i)
+                found.append(Left((item.start, item.end), kind, where, denied))
         return found
 
     def is_strange(self, reading: Reading, item: Item) -> bool:

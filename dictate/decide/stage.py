@@ -22,6 +22,12 @@ class Verdict:
     features: Features
     left: tuple[Left, ...]
 
+    @property
+    def turned(self) -> bool:
+        """A word that may turn the statement round is left over, or denies what nobody knows."""
+        beside = [x for x in self.left if x.where != "joined"]
+        return any(x.kind == "telling" or x.denied for x in beside)
+
 
 class Stage:
     """Decides by one grammar's weights; remembers nothing."""

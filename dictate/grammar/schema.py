@@ -555,17 +555,39 @@ class HarmlessFile(Shape):
     harmless: Harmless = Harmless()
 
 
+class Weighing(Shape):
+    """How surely a line must mean a finding, by what the two readers say of it.
+
+    The numbers are those of ``dictate.entail`` (about -9 to 9). ``offered``: the first asks and
+    the second finds it; ``second``: the second alone finds it; ``instead``: the second finds it
+    and the first something else of the same test; ``first``: the first finds it and the second
+    nothing, or asks (``asked``); ``held``: the first would say so, its stage asks, the second
+    finds nothing. ``doubted``: what both find is asked about under this. ``ahead``: so much surer
+    than of anything else that the question offers.
+    """
+
+    offered: float = 99.0
+    second: float = 99.0
+    instead: float = 99.0
+    first: float = 99.0
+    asked: float = 99.0
+    held: float = 99.0
+    doubted: float = -99.0
+    ahead: float = 1.0
+
+
 class DecidingFile(Shape):
     """common/deciding.yaml: when a statement is recorded and when it is asked about.
 
     ``risk``: how likely (0 to 1) what is recorded may be wrong. ``base`` and ``weights``: of the
     logistic model of that likelihood; every weight is 0 or more, so that what speaks against a
-    statement never speaks for it.
+    statement never speaks for it. ``weighing``: of what the readers do not agree on.
     """
 
     risk: float = Field(default=0.5, ge=0.0, le=1.0)
     base: float = 0.0
     weights: dict[str, float] = {}
+    weighing: Weighing = Weighing()
 
 
 class WordingFile(Shape):

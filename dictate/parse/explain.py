@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from dictate.entail.entailment import entailment
 from dictate.grammar.load import Grammar
-from dictate.model import Utterance
+from dictate.interpret.reader import reader_of
+from dictate.model import Finding, Utterance
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.gathering import sentences
 from dictate.parse.items import Lattice
 from dictate.parse.narration import Narration
+from dictate.parse.second import SecondReader
 from dictate.parse.talk import split_talk
+from dictate.resolve.resolver import Resolver
+from dictate.resolve.weighed import Weighed
 
 
 def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
@@ -67,6 +72,38 @@ def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
             yield f"taken out or changed: {' '.join(row)}"
     kinds = [e.kind for e in narration.events[first:] if e.kind not in ("held", "set")]
     yield f"events: {', '.join(kinds)}"
+
+
+def together(grammar: Grammar, texts: list[str]) -> Iterator[str]:
+    """What both readers make of the last of some utterances, and how surely it means that.
+
+    Args:
+        grammar: The grammar to read with.
+        texts: The utterances in order.
+    """
+    weigher = entailment()
+    resolver = Resolver(grammar, reader_of(grammar), SecondReader(grammar), weigher)
+    for i, text in enumerate(texts[:-1], 1):
+        resolver.hear(Utterance(f"u{i}", text))
+    utterance = Utterance(f"u{len(texts)}", texts[-1])
+    before = resolver.record()
+    weighed = Weighed(grammar, weigher, before.utterances, utterance)
+    resolver.hear(utterance)
+    after = resolver.record()
+
+    def told(finding: Finding) -> str:
+        row = " ".join((finding.test, finding.site or "-", finding.side or "-", finding.value))
+        known = weigher is not None and weigher.knows(finding.test, finding.value)
+        return f"{row}  weighed {weighed.least([finding]):.1f}" if known else row
+
+    for finding in after.findings:
+        if finding not in before.findings:
+            yield f"both: recorded {told(finding)}"
+    for question in after.questions:
+        if question not in before.questions:
+            yield f"both: asked ({question.kind}) {question.prompt}"
+            for choice in question.choices:
+                yield from (f"both:   offered {told(finding)}" for finding in choice.findings)
 
 
 def _claim(types: Types, lattice: Lattice, claim: Claim) -> Iterator[str]:

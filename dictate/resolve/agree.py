@@ -8,7 +8,9 @@ far less often than what either finds. So a second one hears every utterance too
 - a finding of its own that the first does not have is offered in a question;
 - what it asks about words of which the first made nothing is asked.
 
-The second reader is handed in from above; this module knows what it says and not how it reads.
+Before a question is put, what only one of them finds is weighed (``weighed.py``), and so is what
+both find. The second reader and the weigher are handed in from above; this module knows what they
+say and not how they come to it.
 """
 
 from __future__ import annotations
@@ -33,6 +35,7 @@ from dictate.resolve.passed_over import of_what_was_passed_over
 from dictate.resolve.places import place_at
 from dictate.resolve.questions import MOST, NONE
 from dictate.resolve.strange import Key, found_in, key_of
+from dictate.resolve.weighed import Weighed, Weigher
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -87,10 +90,12 @@ class Agreement:
     """Both readings of one utterance; made before the first reader hears it."""
 
     def __init__(
-        self, resolver: Resolver, second: Second, utterance: Utterance, meant: bool = False
-    ) -> None:
+        self, resolver: Resolver, second: Second, weigher: Weigher | None, utterance: Utterance,
+        meant: bool = False,
+    ) -> None:  # fmt: skip
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
+        self._weighed = Weighed(resolver.grammar, weigher, resolver.utterances, utterance)
         self._mine = set(found_in(resolver.entries))
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
@@ -103,6 +108,8 @@ class Agreement:
         Args:
             kind: What the first took the utterance for.
         """
+        if self._resolver.read_last is not None:
+            self._weighed.look_at(self._resolver.read_last)
         theirs = self._second.found()
         doubts: dict[str, _Doubt] = {}
         agreed: list[Finding] = []
@@ -118,6 +125,7 @@ class Agreement:
             else:
                 doubts.setdefault(key[0], _Doubt()).mine.append(entry)
         self._second.tell(agreed)
+        self._doubt_agreed(doubts)
         news = [p for p in self._resolver.pending if id(p) not in self._open]
         offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
@@ -128,17 +136,116 @@ class Agreement:
                 offers.setdefault(asked, []).append(finding)
             elif not _covers(news, key):
                 doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
+        heard_something = bool(doubts)
         for i, findings in offers.items():
-            self._offer(news[i], findings)
-        for test, doubt in self._together(doubts).items():
+            if not self._settled(news[i], findings):
+                self._offer(news[i], findings)
+        self._settle_held(news)
+        for test, doubt in self._together(self._still(doubts)).items():
             self._ask(test, doubt)
         if kind == "remark" and not news:
-            return bool(doubts) or self._also_asked(mine)
+            return heard_something or self._also_asked(mine)
         if kind == "finding":
             new = [q for q in self._second.asked() if q.id not in self._asked]
             for question in of_what_was_passed_over(self._resolver, self._utterance, new):
                 self._resolver.open_question(question)
-        return bool(doubts)
+        return heard_something
+
+    # ---- weighing
+
+    def _doubt_agreed(self, doubts: dict[str, _Doubt]) -> None:
+        """What both come to and the weigher is sure was not said is asked about as well."""
+        doubted = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
+        new = {
+            key_of(entry.finding): entry
+            for entry in self._resolver.entries
+            if key_of(entry.finding) not in self._mine and id(entry) not in doubted
+        }
+        for key in self._weighed.doubts({key: entry.finding for key, entry in new.items()}):
+            doubts.setdefault(key[0], _Doubt()).mine.append(new[key])
+
+    def _settled(self, pending: Pending, findings: Sequence[Finding]) -> bool:
+        """The first reader asks, the second finds something: that, where it is sure enough."""
+        limit = self._weighed.limits.offered
+        if pending.turned or len(self._free(findings)) < len(findings):
+            return False
+        if not self._weighed.settles(pending.question, findings, limit):
+            return False
+        self._close(pending)
+        self._enter(findings)
+        return True
+
+    def _settle_held(self, news: Sequence[Pending]) -> None:
+        """What the first reader would say and its stage held back, where it is sure enough."""
+        for pending in news:
+            held = next(
+                (c.findings for c in pending.question.choices if c.findings == pending.held), ()
+            )
+            limit = self._weighed.limits.held
+            open_still = any(pending is one for one in self._resolver.pending)
+            if (
+                held
+                and open_still
+                and not pending.turned
+                and self._weighed.settles(pending.question, held, limit)
+            ):
+                self._close(pending)
+                self._enter(held)
+
+    def _still(self, doubts: Mapping[str, _Doubt]) -> dict[str, _Doubt]:
+        """What is still to be asked about once it was weighed."""
+        out: dict[str, _Doubt] = {}
+        for test, doubt in doubts.items():
+            left = self._weigh_one(test, doubt)
+            if left.mine or left.theirs:
+                out[test] = left
+        return out
+
+    def _weigh_one(self, test: str, doubt: _Doubt) -> _Doubt:
+        """What only one of them finds of a test is recorded where it is sure enough."""
+        weighed = self._weighed
+        if not weighed.can:
+            return doubt
+        if doubt.mine and doubt.theirs:
+            ahead = weighed.least(doubt.theirs) - weighed.least(doubt.found)
+            sure = weighed.sure(self._free(doubt.theirs), weighed.limits.instead)
+            if ahead >= weighed.limits.ahead and len(sure) == len(doubt.theirs):
+                for entry in doubt.mine:
+                    remove(self._resolver, entry, "questioned")
+                self._enter(sure)
+                return _Doubt()
+            return doubt
+        sure = weighed.sure(self._free(doubt.theirs), weighed.limits.second)
+        self._enter(sure)
+        kept = weighed.kept(self._free(doubt.found), self._own_question(test))
+        self._second.tell(kept)
+        certain = {key_of(finding) for finding in (*sure, *kept)}
+        return _Doubt(
+            [entry for entry in doubt.mine if key_of(entry.finding) not in certain],
+            [finding for finding in doubt.theirs if key_of(finding) not in certain],
+        )
+
+    def _free(self, findings: Sequence[Finding]) -> list[Finding]:
+        """Those that say nothing again of what is still asked about ("left the same")."""
+        here = self._utterance.id
+        asked = {
+            place.utterance for one in self._resolver.pending for place in one.question.about
+        } - {here}
+        return [f for f in findings if asked.isdisjoint(place.utterance for place in f.said)]
+
+    def _close(self, pending: Pending) -> None:
+        """A question that need not be put; no later words are its answer."""
+        self._resolver.pending.remove(pending)
+        if self._resolver.waiting is pending:
+            self._resolver.waiting = None
+
+    def _enter(self, findings: Sequence[Finding]) -> None:
+        """Record what the weigher is sure of, as part of the utterance that says it."""
+        self._second.tell(findings)
+        heard = self._resolver.utterances.pop()
+        for finding in findings:
+            self._resolver.add(None, finding, frozenset(), "start", [])
+        self._resolver.utterances.append(heard)
 
     def _would_say(self, finding: Finding) -> bool:
         """The second reader asks for nothing but the side, which the first has from what holds.

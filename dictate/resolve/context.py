@@ -90,7 +90,9 @@ class Entry:
 class Pending:
     """An open question with all that an answer needs to become findings.
 
-    ``withdrawn``: the entries that a correction took out of the record for it.
+    ``withdrawn``: the entries that a correction took out of the record for it. ``held``: what
+    would have been recorded, had the stage that decides not asked. ``turned``: a word that
+    may turn its statement round is left over.
     """
 
     question: Question
@@ -101,10 +103,12 @@ class Pending:
     number: int = 0
     utterance: int = 0
     withdrawn: tuple[Entry, ...] = ()
+    held: tuple[Finding, ...] = ()
+    turned: bool = False
 
     def twin(self) -> Pending:
         """The same once more, to be changed apart from the first."""
         return Pending(
             self.question, self.statement, self.reading, self.holds, self.overrides, self.number,
-            self.utterance, self.withdrawn,
+            self.utterance, self.withdrawn, self.held, self.turned,
         )  # fmt: skip

@@ -41,6 +41,8 @@ class Draft:
     site: str | None = None
     #: What would have been recorded if every word had been understood, and those that were not.
     held: tuple[Finding, ...] = ()
+    #: A word that may turn it round is left over.
+    turned: bool = False
     strange: str = ""
     strange_at: tuple[tuple[int, int], ...] = ()
 

@@ -69,6 +69,7 @@ from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_
 from dictate.resolve.places import place
 from dictate.resolve.sided_apart import sided_apart
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
+from dictate.resolve.weighed import Weigher
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -78,9 +79,14 @@ UNSURE = 0.5
 class Resolver:
     """Everything known of one narration so far."""
 
-    def __init__(self, grammar: Grammar, reader: Reader, second: Second | None = None) -> None:
-        """Start an empty narration; with a second reader what only one finds is asked about."""
+    def __init__(
+        self, grammar: Grammar, reader: Reader, second: Second | None = None,
+        weigher: Weigher | None = None,
+    ) -> None:  # fmt: skip
+        """Start an empty narration; with a second reader what only one finds is asked about,
+        unless the weigher is sure of it."""
         self.second = second
+        self.weigher = weigher
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
@@ -120,6 +126,8 @@ class Resolver:
         self.statement = 0
         #: Sentences of this utterance that were taken for talk.
         self.talked: list[Place] = []
+        #: The last utterance as it was read.
+        self.read_last: Reading | None = None
         #: The examiner said of this utterance that it is a statement: it is not weighed as talk.
         self.meant = False
         self._questions = 0
@@ -135,7 +143,7 @@ class Resolver:
         """
         if self.second is None:
             return self._hear(utterance, meant)
-        agreement = Agreement(self, self.second, utterance, meant)
+        agreement = Agreement(self, self.second, self.weigher, utterance, meant)
         kind = self._hear(utterance, meant)
         if not agreement.hold(kind):
             return kind
@@ -145,7 +153,7 @@ class Resolver:
     def _hear(self, utterance: Utterance, meant: bool) -> UtteranceKind:
         reading = self.reader.read(utterance, meant, self.holds.columns, told=self.holds.told)
         self.holds.columns, self.holds.told = reading.columns, reading.told
-        self.meant = meant
+        self.read_last, self.meant = reading, meant
         self.hearing, self.text = utterance.id, utterance.text
         self.headed, self.talked = set(), []
         self.named_before, self.named_last = self.named_last, None
@@ -440,6 +448,7 @@ class Resolver:
         elif not verdict.record:
             draft.tests = draft.tests or [f.test for f in draft.findings]
             draft.held = tuple(draft.findings)
+            draft.turned = verdict.turned
             strange = [left.span for left in verdict.left if left.kind == "strange"]
             draft.strange = ", ".join(dict.fromkeys(reading.text(span) for span in strange))
             draft.strange_at = tuple(strange)
@@ -520,7 +529,7 @@ class Resolver:
         return areas.pop() if len(areas) == 1 and not limbs else ""
 
     def add(
-        self, reading: Reading, finding: Finding, labels: frozenset[str], link: str,
+        self, reading: Reading | None, finding: Finding, labels: frozenset[str], link: str,
         taken: list[Entry],
     ) -> None:  # fmt: skip
         """Put a finding in the record; a second, different value becomes a conflict."""
@@ -574,7 +583,10 @@ class Resolver:
             key = (found.test, found.site, found.side, found.value)
             if (entry.statement == self.statement and key in waits) or key[:3] in unsure:
                 corrections.remove(self, entry, "questioned")  # its answer brings it back
-        pending = Pending(question, st, reading, holds, given, self.statement, len(self.utterances))
+        pending = Pending(
+            question, st, reading, holds, given, self.statement, len(self.utterances),
+            held=tuple(draft.held), turned=draft.turned,
+        )  # fmt: skip
         self.pending.append(pending)
         if kind == "value":
             self.waiting = pending

@@ -3,7 +3,8 @@
     PYTHONPATH=. python tests/fresh/score.py ROUND_FOLDER [--reader NAME] [--list] [--by-style]
 
 The form of a round: rounds.py. A reader is "today", or "module:name" of something that makes a
-session of its own (called without arguments); "first" is today's first reader without the second.
+session of its own (called without arguments); "first" is today's first reader without the second,
+"unweighed" both without the network that weighs what they do not agree on.
 """
 
 from __future__ import annotations
@@ -38,11 +39,11 @@ ROOTS = {"c": 8, "t": 12, "l": 5, "s": 5}
 
 def reader(name: str) -> Hear:
     """How a narration is heard, by name."""
-    if name in {"today", "first"}:
+    if name in {"today", "first", "unweighed"}:
         grammar = load_grammar()
 
         def make() -> Session:
-            return Session(grammar, alone=name == "first")
+            return Session(grammar, alone=name == "first", weighed=name != "unweighed")
     else:
         module, _, attribute = name.partition(":")
         make = getattr(import_module(module), attribute)

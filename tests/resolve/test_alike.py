@@ -22,7 +22,7 @@ def test_one_answer_is_for_the_whole_list(side: str) -> None:
 
 
 def test_what_was_found_between_two_parts_them() -> None:
-    said = "Deltoid four, biceps four on the left, grip five, hip flexion five on the right."
+    said = "Deltoid four. Left biceps jerk brisk. Finger extension five."
     session = narrated(said)
     first, second = session.record().questions
     session.answer(first.id, "right")

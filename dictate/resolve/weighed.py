@@ -1,0 +1,176 @@
+"""What the two readers do not agree on is weighed: a third opinion, which proposes nothing.
+
+A finding is recorded where both readers come to it. What only one comes to is recorded too where
+a network that was taught to tell whether a line means a finding (``dictate.entail``) is sure
+enough of it, and it must be surer the less the other reader says for it. What both come to is
+asked about where the network is sure of the opposite. It never brings in a finding of its own, and
+it is not asked about a conflict, about where something was found, about a denial that is left over,
+about words that were perhaps misheard, or about what no reader comes to: such questions are the
+examiner's. Nor is a line weighed that has a word which neither the grammar nor the network knows.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from dictate.entail.pairs import UTTERANCES, Pair
+from dictate.grammar.load import Grammar
+from dictate.grammar.wording import finding_phrase
+from dictate.interpret.reader import Reading
+from dictate.model import Finding, Question, QuestionKind, Utterance, UtteranceKind
+from dictate.resolve.strange import Key, key_of
+
+#: Questions that the contract demands whatever anybody thinks of the answer.
+_THE_EXAMINERS: frozenset[QuestionKind] = frozenset({"conflict", "heard", "site", "referent"})
+#: What the choices of these differ in is of what was found, and not the value.
+_OF_PLACES: frozenset[QuestionKind] = frozenset({"side", "test"})
+#: What was said to no purpose of the record: it tells nothing of what comes after it.
+_ASIDE: frozenset[UtteranceKind | None] = frozenset({"remark", "command", "by_patient"})
+_WORD = re.compile(r"\w+")
+#: Surer than anything is; and what it says of what it was not taught: nothing.
+_NEVER, _UNKNOWN = 99.0, 0.0
+
+
+class Weigher(Protocol):
+    """Tells how surely utterances mean findings (``dictate.entail.Entailment``)."""
+
+    def knows(self, test: str, value: str) -> bool:
+        """Whether it was taught what lines that mean this value of a test are like."""
+
+    def reads(self, word: str) -> bool:
+        """Whether it has a word of its own for it, and does not spell it."""
+
+    def weigh(self, pairs: Sequence[Pair]) -> list[float]:
+        """A number for each pair: over 0 for yes, under 0 for no."""
+
+
+class Weighed:
+    """What one utterance says of findings, each weighed once."""
+
+    def __init__(
+        self, grammar: Grammar, weigher: Weigher | None, said: Sequence[Utterance],
+        utterance: Utterance,
+    ) -> None:  # fmt: skip
+        """Weigh nothing yet.
+
+        Args:
+            grammar: Has the limits, and the words of findings.
+            weigher: None where there is none: then nothing is sure.
+            said: The utterances before it.
+            utterance: What was just said.
+        """
+        self._grammar, self._weigher, self._utterance = grammar, weigher, utterance
+        told = [one.text for one in said if one.kind not in _ASIDE]
+        self._before = tuple(told[-UTTERANCES:])
+        self._found: dict[Key, float] = {}
+        self._strange = False
+        self.limits = grammar.deciding.weighing
+
+    @property
+    def can(self) -> bool:
+        """Whether there is anything to weigh with, and the words are sure."""
+        return self._weigher is not None and not (self._utterance.disputed or self._strange)
+
+    def look_at(self, reading: Reading) -> None:
+        """See whether the line has a word that nobody knows.
+
+        Args:
+            reading: What the grammar knows of it.
+        """
+        unknown = (
+            word
+            for sentence in reading.sentences
+            for item in sentence.row
+            if item.kind == "unknown"
+            for word in _WORD.findall(reading.text((item.start, item.end)))
+        )
+        weigher = self._weigher
+        self._strange = weigher is not None and not all(map(weigher.reads, unknown))
+
+    def weigh(self, findings: Iterable[Finding]) -> None:
+        """Weigh several findings at once, which is cheaper than one by one."""
+        new = {key_of(f): f for f in findings if key_of(f) not in self._found}
+        if self._weigher is None:
+            return
+        for key in [key for key in new if not self._weigher.knows(key[0], key[3])]:
+            self._found[key] = _UNKNOWN
+            del new[key]
+        if not new:
+            return
+        pairs = [
+            Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
+            for f in new.values()
+        ]
+        self._found.update(zip(new, self._weigher.weigh(pairs), strict=True))
+
+    def least(self, findings: Sequence[Finding]) -> float:
+        """The number of the finding that it is the least sure of."""
+        if not self.can:
+            return -_NEVER
+        self.weigh(findings)
+        return min((self._found[key_of(f)] for f in findings), default=-_NEVER)
+
+    def sure(self, findings: Sequence[Finding], limit: float) -> list[Finding]:
+        """Those of several findings that it is sure enough of."""
+        if not self.can:
+            return []
+        self.weigh(findings)
+        return [f for f in findings if self._found[key_of(f)] >= limit]
+
+    def kept(self, findings: Sequence[Finding], asked: Question | None) -> list[Finding]:
+        """Those findings of the first reader that stand.
+
+        Args:
+            findings: The second has none of them.
+            asked: What it asks about their test, if it does.
+        """
+        if asked is None:
+            return self.sure(findings, self.limits.first)
+        if asked.kind in _THE_EXAMINERS:
+            return []
+        return self.sure(findings, self.limits.asked)
+
+    def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
+        """Those that both readers come to, and that it is sure were not said."""
+        if not self.can:
+            return set()
+        self.weigh(findings.values())
+        return {key for key in findings if self._found[key] < self.limits.doubted}
+
+    def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
+        """Whether it is sure enough of one way to answer a question.
+
+        Args:
+            question: With all ways to answer it.
+            offered: One of them.
+            limit: How sure it must be.
+        """
+        if question.kind in _THE_EXAMINERS or self.least(offered) < limit:
+            return False
+        keys = {key_of(finding) for finding in offered}
+        others = [[f for f in c.findings if key_of(f) not in keys] for c in question.choices]
+        if question.kind not in _OF_PLACES and not _cover(offered, others):
+            return False
+        self.weigh(f for findings in others for f in findings)
+        return all(
+            self.least(offered) - self.least(findings) >= self.limits.ahead
+            for findings in others
+            if findings
+        )
+
+    def _phrase(self, finding: Finding) -> str:
+        return finding_phrase(self._grammar, replace(finding, site_said=None, detail=()))
+
+    def _at(self, finding: Finding) -> int:
+        """Where in the utterance it was taken from."""
+        here = self._utterance.id
+        return next((place.start for place in finding.said if place.utterance == here), 0)
+
+
+def _cover(offered: Sequence[Finding], others: Iterable[Sequence[Finding]]) -> bool:
+    """Nothing is asked about of which the offered findings say nothing: else it would be lost."""
+    places = {(found.test, found.site) for found in offered}
+    return {(found.test, found.site) for one in others for found in one} <= places

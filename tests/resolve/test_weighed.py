@@ -1,0 +1,171 @@
+"""A third opinion on what the two readers do not agree on: what it may decide, and what not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from dictate import session as sessions
+from dictate.entail.pairs import Pair
+from dictate.grammar import load_grammar
+from dictate.grammar.wording import finding_phrase
+from dictate.model import Finding, Question, Record, Utterance
+from dictate.resolve.strange import key_of
+from dictate.session import Session
+
+GRAMMAR = load_grammar()
+LIMITS = GRAMMAR.deciding.weighing
+
+
+class Says:
+    """Weighs as it is told: all alike, but for phrases that hold a word."""
+
+    def __init__(
+        self, number: float, but: dict[str, float] | None = None, known: bool = True
+    ) -> None:
+        self.number, self.but, self.known = number, but or {}, known
+        self.asked: list[Pair] = []
+
+    def knows(self, test: str, value: str) -> bool:
+        return self.known
+
+    def reads(self, word: str) -> bool:
+        return not word.startswith("blorb")
+
+    def weigh(self, pairs: Sequence[Pair]) -> list[float]:
+        self.asked += pairs
+        return [
+            next((n for word, n in self.but.items() if word in pair.phrase), self.number)
+            for pair in pairs
+        ]
+
+
+def _record(monkeypatch: pytest.MonkeyPatch, weigher: Says | None, *lines: str) -> Record:
+    monkeypatch.setattr(sessions, "entailment", lambda: weigher)
+    session = Session(GRAMMAR)
+    for number, line in enumerate(lines, 1):
+        session.take(Utterance(f"u{number}", line))
+    return session.record()
+
+
+def _offered(question: Question) -> list[Finding]:
+    return [finding for choice in question.choices for finding in choice.findings]
+
+
+#: Lines of which one reader or its stage is not sure.
+DOUBTED = [
+    "The left arm is four out of five everywhere I try.",
+    "Gait deferred until after the scan.",
+    "Eyes moving in all directions, no ptosis there.",
+    "There's no drift when she holds the arms out.",
+]
+
+
+@pytest.mark.parametrize("line", DOUBTED)
+def test_what_it_is_sure_of_is_recorded(monkeypatch: pytest.MonkeyPatch, line: str) -> None:
+    asked = _record(monkeypatch, None, line)
+    assert asked.questions
+    offered = _offered(asked.questions[0])
+    assert offered
+    sure = _record(monkeypatch, Says(-5.0, {_word(f): 9.0 for f in offered[:1]}), line)
+    assert not sure.questions
+    assert key_of(offered[0]) in [key_of(f) for f in sure.findings]
+
+
+def _word(finding: Finding) -> str:
+    return finding_phrase(GRAMMAR, replace(finding, detail=(), site_said=None))
+
+
+@pytest.mark.parametrize("line", DOUBTED)
+def test_what_it_is_not_sure_of_stays_a_question(
+    monkeypatch: pytest.MonkeyPatch, line: str
+) -> None:
+    asked = _record(monkeypatch, None, line)
+    for number in (0.0, min(LIMITS.offered, LIMITS.second) - 0.1, LIMITS.doubted):
+        assert _record(monkeypatch, Says(number), line).questions == asked.questions
+
+
+@pytest.mark.parametrize("line", DOUBTED)
+def test_what_it_was_not_taught_stays_a_question(
+    monkeypatch: pytest.MonkeyPatch, line: str
+) -> None:
+    asked = _record(monkeypatch, None, line)
+    weigher = Says(9.0, known=False)
+    assert _record(monkeypatch, weigher, line) == asked
+    assert not weigher.asked
+
+
+def test_what_both_find_and_it_is_sure_was_not_said_is_asked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    line = "Right deltoid four."
+    assert _record(monkeypatch, Says(LIMITS.doubted), line).findings
+    record = _record(monkeypatch, Says(LIMITS.doubted - 0.1), line)
+    assert not record.findings
+    assert [key_of(f) for q in record.questions for f in _offered(q)] == [
+        ("strength", "deltoid", "right", "4")
+    ]
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("Right biceps four.", "Right biceps three."),  # a conflict is the examiner's
+        ("Deltoid four.",),  # so is a side that was not said
+        ("Perhaps an extensor plantar on the left.",),  # and a doubt
+        ("Biceps two plus.",),  # and which of two scales
+    ],
+)
+def test_what_the_contract_asks_is_asked_however_sure_it_is(
+    monkeypatch: pytest.MonkeyPatch, lines: tuple[str, ...]
+) -> None:
+    plain = _record(monkeypatch, None, *lines)
+    sure = _record(monkeypatch, Says(9.0), *lines)
+    assert plain.questions == sure.questions
+    assert plain.findings == sure.findings
+
+
+def test_a_line_with_a_word_that_nobody_knows_is_not_weighed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    line = "Light touch is reduced over the blorb of the right foot."
+    plain = _record(monkeypatch, None, line)
+    assert plain.questions
+    assert _record(monkeypatch, Says(9.0), line) == plain
+
+
+def test_a_denial_that_is_left_over_is_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
+    line = "Left deltoid weakness not enough."
+    plain = _record(monkeypatch, None, line)
+    assert plain.questions
+    assert _record(monkeypatch, Says(9.0), line) == plain
+
+
+def test_what_is_said_again_of_what_is_still_asked_is_asked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    lines = ("Right arm: deltoid four, biceps about four or five.", "Left the same.")
+    record = _record(monkeypatch, Says(9.0), *lines)
+    assert [key_of(f) for f in record.findings] == [("strength", "deltoid", "right", "4")]
+    assert len(record.questions) == 2
+
+
+def test_it_proposes_nothing_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Talk and what nobody reads stay what they are, whatever it says."""
+    lines = ("We had a long chat about the weather.", "The moon is made of cheese.")
+    weigher = Says(9.0)
+    record = _record(monkeypatch, weigher, *lines)
+    assert not record.findings
+    assert not weigher.asked
+
+
+def test_what_was_said_aside_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    weigher = Says(1.0)
+    _record(
+        monkeypatch, weigher,
+        "Left biceps four.", "The moon is made of cheese.", "Right deltoid four.",
+    )  # fmt: skip
+    assert weigher.asked[-1].text == "Right deltoid four."
+    assert weigher.asked[-1].before == ("Left biceps four.",)
