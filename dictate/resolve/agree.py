@@ -141,7 +141,7 @@ class Agreement:
             if not self._settled(news[i], findings):
                 self._offer(news[i], findings)
         self._settle_held(news)
-        for test, doubt in self._together(self._still(doubts)).items():
+        for test, doubt in self._together(self._still(doubts, kind)).items():
             self._ask(test, doubt)
         if kind == "remark" and not news:
             return heard_something or self._also_asked(mine)
@@ -166,8 +166,26 @@ class Agreement:
 
     def _settled(self, pending: Pending, findings: Sequence[Finding]) -> bool:
         """The first reader asks, the second finds something: that, where it is sure enough."""
-        limit = self._weighed.limits.offered
-        if pending.turned or len(self._free(findings)) < len(findings):
+        return self._settles(pending, findings, self._weighed.limits.offered)
+
+    def _settle_held(self, news: Sequence[Pending]) -> None:
+        """What the first reader would say and its stage held back, where it is sure enough."""
+        for pending in news:
+            offered = [c.findings for c in pending.question.choices if c.findings == pending.held]
+            if offered and any(pending is one for one in self._resolver.pending):
+                self._settles(pending, offered[0], self._weighed.limits.held)
+
+    def _settles(self, pending: Pending, findings: Sequence[Finding], limit: float) -> bool:
+        """Record one answer to a question that was just opened, where it is sure enough.
+
+        What is doubted, or stands beside a word that may turn it round, is the examiner's to say.
+        So is what a denied statement would still find.
+        """
+        st = pending.statement
+        denied = st is not None and (st.denied or any(value.negated for value in st.values))
+        if pending.turned or (denied and any(f.normal is False for f in findings)):
+            return False
+        if len(self._free(findings)) < len(findings):
             return False
         if not self._weighed.settles(pending.question, findings, limit):
             return False
@@ -175,25 +193,14 @@ class Agreement:
         self._enter(findings)
         return True
 
-    def _settle_held(self, news: Sequence[Pending]) -> None:
-        """What the first reader would say and its stage held back, where it is sure enough."""
-        for pending in news:
-            held = next(
-                (c.findings for c in pending.question.choices if c.findings == pending.held), ()
-            )
-            limit = self._weighed.limits.held
-            open_still = any(pending is one for one in self._resolver.pending)
-            if (
-                held
-                and open_still
-                and not pending.turned
-                and self._weighed.settles(pending.question, held, limit)
-            ):
-                self._close(pending)
-                self._enter(held)
+    def _still(self, doubts: Mapping[str, _Doubt], kind: UtteranceKind) -> dict[str, _Doubt]:
+        """What is still to be asked about once it was weighed.
 
-    def _still(self, doubts: Mapping[str, _Doubt]) -> dict[str, _Doubt]:
-        """What is still to be asked about once it was weighed."""
+        Where the first reader takes it all for talk or a remark, it may be of another time, or
+        what somebody told: that is not weighed.
+        """
+        if kind != "finding":
+            return dict(doubts)
         out: dict[str, _Doubt] = {}
         for test, doubt in doubts.items():
             left = self._weigh_one(test, doubt)

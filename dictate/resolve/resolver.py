@@ -585,7 +585,7 @@ class Resolver:
                 corrections.remove(self, entry, "questioned")  # its answer brings it back
         pending = Pending(
             question, st, reading, holds, given, self.statement, len(self.utterances),
-            held=tuple(draft.held), turned=draft.turned,
+            held=tuple(draft.held), turned=draft.turned or bool(st.doubts),
         )  # fmt: skip
         self.pending.append(pending)
         if kind == "value":

@@ -6,7 +6,8 @@ enough of it, and it must be surer the less the other reader says for it. What b
 asked about where the network is sure of the opposite. It never brings in a finding of its own, and
 it is not asked about a conflict, about where something was found, about a denial that is left over,
 about words that were perhaps misheard, or about what no reader comes to: such questions are the
-examiner's. Nor is a line weighed that has a word which neither the grammar nor the network knows.
+examiner's. Nor is weighed what stands beside a word that neither the grammar nor the network
+knows.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ _OF_PLACES: frozenset[QuestionKind] = frozenset({"side", "test"})
 #: What was said to no purpose of the record: it tells nothing of what comes after it.
 _ASIDE: frozenset[UtteranceKind | None] = frozenset({"remark", "command", "by_patient"})
 _WORD = re.compile(r"\w+")
+#: So many words from a finding's own a word belongs to it perhaps.
+_NEAR = 3
 #: Surer than anything is; and what it says of what it was not taught: nothing.
 _NEVER, _UNKNOWN = 99.0, 0.0
 
@@ -66,36 +69,39 @@ class Weighed:
         told = [one.text for one in said if one.kind not in _ASIDE]
         self._before = tuple(told[-UTTERANCES:])
         self._found: dict[Key, float] = {}
-        self._strange = False
+        self._strange: list[tuple[int, int]] = []
         self.limits = grammar.deciding.weighing
 
     @property
     def can(self) -> bool:
         """Whether there is anything to weigh with, and the words are sure."""
-        return self._weigher is not None and not (self._utterance.disputed or self._strange)
+        return self._weigher is not None and not self._utterance.disputed
 
     def look_at(self, reading: Reading) -> None:
-        """See whether the line has a word that nobody knows.
+        """See where the line has a word that nobody knows: what stands beside it is not weighed.
 
         Args:
             reading: What the grammar knows of it.
         """
-        unknown = (
-            word
-            for sentence in reading.sentences
-            for item in sentence.row
-            if item.kind == "unknown"
-            for word in _WORD.findall(reading.text((item.start, item.end)))
-        )
         weigher = self._weigher
-        self._strange = weigher is not None and not all(map(weigher.reads, unknown))
+        if weigher is None:
+            return
+        for sentence in reading.sentences:
+            for item in sentence.row:
+                if item.kind != "unknown" or item.end <= item.start:
+                    continue
+                start, end = reading.chars((item.start, item.end))
+                words = _WORD.findall(reading.utterance.text[start:end])
+                if not all(map(weigher.reads, words)):
+                    self._strange.append((start, end))
 
     def weigh(self, findings: Iterable[Finding]) -> None:
         """Weigh several findings at once, which is cheaper than one by one."""
         new = {key_of(f): f for f in findings if key_of(f) not in self._found}
         if self._weigher is None:
             return
-        for key in [key for key in new if not self._weigher.knows(key[0], key[3])]:
+        knows = self._weigher.knows
+        for key in [k for k, f in new.items() if not knows(k[0], k[3]) or self._beside(f)]:
             self._found[key] = _UNKNOWN
             del new[key]
         if not new:
@@ -160,6 +166,19 @@ class Weighed:
             for findings in others
             if findings
         )
+
+    def _beside(self, finding: Finding) -> bool:
+        """A word that nobody knows stands in its midst, or not far from it."""
+        if not self._strange:
+            return False
+        here, text = self._utterance.id, self._utterance.text
+        places = [p for p in finding.said if p.utterance == here]
+        start = min((place.start for place in places), default=0)
+        end = max((place.end for place in places), default=len(text))
+        before = [found.start() for found in _WORD.finditer(text, 0, start)][-_NEAR:]
+        after = [found.end() for found in _WORD.finditer(text, end)][:_NEAR]
+        low, high = min([start, *before]), max([end, *after])
+        return any(a < high and low < b for a, b in self._strange)
 
     def _phrase(self, finding: Finding) -> str:
         return finding_phrase(self._grammar, replace(finding, site_said=None, detail=()))

@@ -99,7 +99,7 @@ def teach(
     # this kind of key draws many times faster where there is a graphics processor
     key = jax.random.key(settings.seed, impl="rbg")
     for number, (rows, ids, types) in enumerate(_batches(cut, judged, settings, steps)):
-        params, *moments, loss = step(  
+        params, *moments, loss = step(
             params, *moments, jnp.float32(number), jax.random.fold_in(key, number),
             ids, types, right[rows], weight[rows],
         )  # fmt: skip

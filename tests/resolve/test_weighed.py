@@ -57,7 +57,6 @@ def _offered(question: Question) -> list[Finding]:
 #: Lines of which one reader or its stage is not sure.
 DOUBTED = [
     "The left arm is four out of five everywhere I try.",
-    "Gait deferred until after the scan.",
     "Eyes moving in all directions, no ptosis there.",
     "There's no drift when she holds the arms out.",
 ]
@@ -125,6 +124,16 @@ def test_what_the_contract_asks_is_asked_however_sure_it_is(
     sure = _record(monkeypatch, Says(9.0), *lines)
     assert plain.questions == sure.questions
     assert plain.findings == sure.findings
+
+
+def test_where_the_first_reader_takes_it_for_talk_nothing_is_weighed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It may be of another time, or what somebody told."""
+    line = "Left deltoid four, according to the referral letter."
+    weigher = Says(9.0)
+    record = _record(monkeypatch, weigher, "Gag present.", line)
+    assert [f.test for f in record.findings] == ["gag"]
 
 
 def test_a_line_with_a_word_that_nobody_knows_is_not_weighed(
