@@ -559,17 +559,14 @@ class Weighing(Shape):
     """How surely a line must mean a finding, by what the two readers say of it.
 
     The numbers are those of ``dictate.entail`` (about -9 to 9). ``offered``: the first asks and
-    the second finds it; ``second``: the second alone finds it; ``instead``: the second finds it
-    and the first something else of the same test; ``first``: the first finds it and the second
-    nothing, or asks (``asked``); ``held``: the first would say so, its stage asks, the second
-    finds nothing. ``doubted``: what both find is asked about under this. ``ahead``: so much surer
-    than of anything else that the question offers.
+    the second finds it; ``instead``: the second finds it and the first another value of the same;
+    ``asked``: the first finds it and the second asks; ``held``: the first would say so, its stage
+    asks, the second finds nothing. ``doubted``: what both find is asked about under this.
+    ``ahead``: so much surer than of anything else that the question offers.
     """
 
     offered: float = 99.0
-    second: float = 99.0
     instead: float = 99.0
-    first: float = 99.0
     asked: float = 99.0
     held: float = 99.0
     doubted: float = -99.0

@@ -16,8 +16,8 @@ say and not how they come to it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from dictate.grammar.wording import finding_phrase
 from dictate.model import (
@@ -29,13 +29,14 @@ from dictate.model import (
     Utterance,
     UtteranceKind,
 )
-from dictate.resolve.context import Entry, Pending
+from dictate.resolve.context import Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.passed_over import of_what_was_passed_over
 from dictate.resolve.places import place_at
 from dictate.resolve.questions import MOST, NONE
+from dictate.resolve.settling import Doubt, Second, Settling
 from dictate.resolve.strange import Key, found_in, key_of
-from dictate.resolve.weighed import Weighed, Weigher
+from dictate.resolve.weighed import Weigher
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -44,46 +45,6 @@ if TYPE_CHECKING:
 _NAMED = 2
 #: In what they may differ of several tests at once.
 _SHARED: frozenset[QuestionKind] = frozenset({"side", "site"})
-
-
-class Second(Protocol):
-    """A second reader with a narration of its own."""
-
-    def hear(self, utterance: Utterance, meant: bool = False) -> None:
-        """Take one utterance; where it fails, it has found nothing in it.
-
-        Args:
-            utterance: The words.
-            meant: The examiner says that it is a statement, so nothing of it is talk.
-        """
-
-    def found(self) -> Mapping[Key, Finding]:
-        """What it has found so far, by what tells findings apart."""
-
-    def asked(self) -> Sequence[Question]:
-        """The questions that are open for it."""
-
-    def tell(self, findings: Sequence[Finding]) -> None:
-        """An answer brought these: they hold for it as well."""
-
-    def anew(self) -> Second:
-        """Another one, with nothing heard yet."""
-
-    def copy(self) -> Second:
-        """The same once more, to be gone on with apart."""
-
-
-@dataclass(slots=True)
-class _Doubt:
-    """What each reader has of one test, where they differ."""
-
-    mine: list[Entry] = field(default_factory=list)
-    theirs: list[Finding] = field(default_factory=list)
-
-    @property
-    def found(self) -> list[Finding]:
-        """What the first reader has."""
-        return [entry.finding for entry in self.mine]
 
 
 class Agreement:
@@ -95,7 +56,7 @@ class Agreement:
     ) -> None:  # fmt: skip
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
-        self._weighed = Weighed(resolver.grammar, weigher, resolver.utterances, utterance)
+        self._settling = Settling(resolver, second, weigher, utterance)
         self._mine = set(found_in(resolver.entries))
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
@@ -108,10 +69,10 @@ class Agreement:
         Args:
             kind: What the first took the utterance for.
         """
-        if self._resolver.read_last is not None:
-            self._weighed.look_at(self._resolver.read_last)
+        settling = self._settling
+        settling.begin()
         theirs = self._second.found()
-        doubts: dict[str, _Doubt] = {}
+        doubts: dict[str, Doubt] = {}
         agreed: list[Finding] = []
         mine = found_in(self._resolver.entries)
         for entry in self._resolver.entries:
@@ -123,9 +84,10 @@ class Agreement:
             if self._would_say(entry.finding):
                 agreed.append(entry.finding)
             else:
-                doubts.setdefault(key[0], _Doubt()).mine.append(entry)
+                doubts.setdefault(key[0], Doubt()).mine.append(entry)
         self._second.tell(agreed)
-        self._doubt_agreed(doubts)
+        for entry in settling.doubted(self._mine, doubts):
+            doubts.setdefault(entry.finding.test, Doubt()).mine.append(entry)
         news = [p for p in self._resolver.pending if id(p) not in self._open]
         offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
@@ -135,13 +97,16 @@ class Agreement:
             if asked is not None:
                 offers.setdefault(asked, []).append(finding)
             elif not _covers(news, key):
-                doubts.setdefault(key[0], _Doubt()).theirs.append(finding)
+                doubts.setdefault(key[0], Doubt()).theirs.append(finding)
         heard_something = bool(doubts)
         for i, findings in offers.items():
-            if not self._settled(news[i], findings):
+            if not settling.offered(news[i], findings):
                 self._offer(news[i], findings)
-        self._settle_held(news)
-        for test, doubt in self._together(self._still(doubts, kind)).items():
+        settling.held(news)
+        if kind == "finding":
+            asked_too = {test: self._own_question(test) for test in doubts}
+            doubts = settling.still(doubts, asked_too)
+        for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
         if kind == "remark" and not news:
             return heard_something or self._also_asked(mine)
@@ -150,109 +115,6 @@ class Agreement:
             for question in of_what_was_passed_over(self._resolver, self._utterance, new):
                 self._resolver.open_question(question)
         return heard_something
-
-    # ---- weighing
-
-    def _doubt_agreed(self, doubts: dict[str, _Doubt]) -> None:
-        """What both come to and the weigher is sure was not said is asked about as well."""
-        doubted = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
-        new = {
-            key_of(entry.finding): entry
-            for entry in self._resolver.entries
-            if key_of(entry.finding) not in self._mine and id(entry) not in doubted
-        }
-        for key in self._weighed.doubts({key: entry.finding for key, entry in new.items()}):
-            doubts.setdefault(key[0], _Doubt()).mine.append(new[key])
-
-    def _settled(self, pending: Pending, findings: Sequence[Finding]) -> bool:
-        """The first reader asks, the second finds something: that, where it is sure enough."""
-        return self._settles(pending, findings, self._weighed.limits.offered)
-
-    def _settle_held(self, news: Sequence[Pending]) -> None:
-        """What the first reader would say and its stage held back, where it is sure enough."""
-        for pending in news:
-            offered = [c.findings for c in pending.question.choices if c.findings == pending.held]
-            if offered and any(pending is one for one in self._resolver.pending):
-                self._settles(pending, offered[0], self._weighed.limits.held)
-
-    def _settles(self, pending: Pending, findings: Sequence[Finding], limit: float) -> bool:
-        """Record one answer to a question that was just opened, where it is sure enough.
-
-        What is doubted, or stands beside a word that may turn it round, is the examiner's to say.
-        So is what a denied statement would still find.
-        """
-        st = pending.statement
-        denied = st is not None and (st.denied or any(value.negated for value in st.values))
-        if pending.turned or (denied and any(f.normal is False for f in findings)):
-            return False
-        if len(self._free(findings)) < len(findings):
-            return False
-        if not self._weighed.settles(pending.question, findings, limit):
-            return False
-        self._close(pending)
-        self._enter(findings)
-        return True
-
-    def _still(self, doubts: Mapping[str, _Doubt], kind: UtteranceKind) -> dict[str, _Doubt]:
-        """What is still to be asked about once it was weighed.
-
-        Where the first reader takes it all for talk or a remark, it may be of another time, or
-        what somebody told: that is not weighed.
-        """
-        if kind != "finding":
-            return dict(doubts)
-        out: dict[str, _Doubt] = {}
-        for test, doubt in doubts.items():
-            left = self._weigh_one(test, doubt)
-            if left.mine or left.theirs:
-                out[test] = left
-        return out
-
-    def _weigh_one(self, test: str, doubt: _Doubt) -> _Doubt:
-        """What only one of them finds of a test is recorded where it is sure enough."""
-        weighed = self._weighed
-        if not weighed.can:
-            return doubt
-        if doubt.mine and doubt.theirs:
-            ahead = weighed.least(doubt.theirs) - weighed.least(doubt.found)
-            sure = weighed.sure(self._free(doubt.theirs), weighed.limits.instead)
-            if ahead >= weighed.limits.ahead and len(sure) == len(doubt.theirs):
-                for entry in doubt.mine:
-                    remove(self._resolver, entry, "questioned")
-                self._enter(sure)
-                return _Doubt()
-            return doubt
-        sure = weighed.sure(self._free(doubt.theirs), weighed.limits.second)
-        self._enter(sure)
-        kept = weighed.kept(self._free(doubt.found), self._own_question(test))
-        self._second.tell(kept)
-        certain = {key_of(finding) for finding in (*sure, *kept)}
-        return _Doubt(
-            [entry for entry in doubt.mine if key_of(entry.finding) not in certain],
-            [finding for finding in doubt.theirs if key_of(finding) not in certain],
-        )
-
-    def _free(self, findings: Sequence[Finding]) -> list[Finding]:
-        """Those that say nothing again of what is still asked about ("left the same")."""
-        here = self._utterance.id
-        asked = {
-            place.utterance for one in self._resolver.pending for place in one.question.about
-        } - {here}
-        return [f for f in findings if asked.isdisjoint(place.utterance for place in f.said)]
-
-    def _close(self, pending: Pending) -> None:
-        """A question that need not be put; no later words are its answer."""
-        self._resolver.pending.remove(pending)
-        if self._resolver.waiting is pending:
-            self._resolver.waiting = None
-
-    def _enter(self, findings: Sequence[Finding]) -> None:
-        """Record what the weigher is sure of, as part of the utterance that says it."""
-        self._second.tell(findings)
-        heard = self._resolver.utterances.pop()
-        for finding in findings:
-            self._resolver.add(None, finding, frozenset(), "start", [])
-        self._resolver.utterances.append(heard)
 
     def _would_say(self, finding: Finding) -> bool:
         """The second reader asks for nothing but the side, which the first has from what holds.
@@ -294,12 +156,12 @@ class Agreement:
         choices = (Choice(label, tuple(findings)), *own, *(rest or [Choice(NONE)]))
         pending.question = replace(question, choices=choices)
 
-    def _together(self, doubts: Mapping[str, _Doubt]) -> dict[str, _Doubt]:
+    def _together(self, doubts: Mapping[str, Doubt]) -> dict[str, Doubt]:
         """Where they differ about several tests in the same way, that is one question.
 
         One reader has the findings and the other has not, or they differ in the side or the site.
         """
-        out: dict[str, _Doubt] = {}
+        out: dict[str, Doubt] = {}
         alike: dict[tuple[bool, bool, QuestionKind], str] = {}
         for test, doubt in doubts.items():
             both = bool(doubt.mine and doubt.theirs)
@@ -324,7 +186,7 @@ class Agreement:
             self._resolver.open_question(question)
         return bool(new)
 
-    def _ask(self, test: str, doubt: _Doubt) -> None:
+    def _ask(self, test: str, doubt: Doubt) -> None:
         for entry in doubt.mine:
             remove(self._resolver, entry, "questioned")
         own = self._own_question(test)
@@ -358,7 +220,7 @@ class Agreement:
             return f"“{said}”: did you find “{offered[0].label}”?"
         return f"“{said}”: how is that meant?"
 
-    def _about(self, doubt: _Doubt) -> Place:
+    def _about(self, doubt: Doubt) -> Place:
         """The words of this utterance that it is about; all of them where it has none."""
         here = self._utterance
         spots = [
@@ -383,7 +245,7 @@ def _covers(pending: Sequence[Pending], key: Key) -> bool:
     return key[0] in tests
 
 
-def _kind(doubt: _Doubt) -> QuestionKind:
+def _kind(doubt: Doubt) -> QuestionKind:
     """What is asked: where the two differ, if in one thing only."""
     mine = [key_of(found) for found in doubt.found]
     theirs = [key_of(found) for found in doubt.theirs]

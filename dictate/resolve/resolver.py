@@ -41,7 +41,7 @@ from dictate.resolve import (
     values_alone,
     waiting,
 )
-from dictate.resolve.agree import Agreement, Second
+from dictate.resolve.agree import Agreement
 from dictate.resolve.beside import without_comparing
 from dictate.resolve.between import (
     after_unknown,
@@ -67,6 +67,7 @@ from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.mending import Mends, mends_of, only_interrupts
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
+from dictate.resolve.settling import Second
 from dictate.resolve.sided_apart import sided_apart
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
 from dictate.resolve.weighed import Weigher

@@ -18,6 +18,7 @@ from dataclasses import replace
 from typing import Protocol
 
 from dictate.entail.pairs import UTTERANCES, Pair
+from dictate.faults import note_fault
 from dictate.grammar.load import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.interpret.reader import Reading
@@ -96,7 +97,10 @@ class Weighed:
                     self._strange.append((start, end))
 
     def weigh(self, findings: Iterable[Finding]) -> None:
-        """Weigh several findings at once, which is cheaper than one by one."""
+        """Weigh several findings at once, which is cheaper than one by one.
+
+        Where the network fails, it is sure of nothing, and what it was to settle is asked.
+        """
         new = {key_of(f): f for f in findings if key_of(f) not in self._found}
         if self._weigher is None:
             return
@@ -110,7 +114,11 @@ class Weighed:
             Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
             for f in new.values()
         ]
-        self._found.update(zip(new, self._weigher.weigh(pairs), strict=True))
+        try:
+            self._found.update(zip(new, self._weigher.weigh(pairs), strict=True))
+        except Exception as fault:
+            note_fault(fault)
+            self._found.update(dict.fromkeys(new, _UNKNOWN))
 
     def least(self, findings: Sequence[Finding]) -> float:
         """The number of the finding that it is the least sure of."""
@@ -133,9 +141,7 @@ class Weighed:
             findings: The second has none of them.
             asked: What it asks about their test, if it does.
         """
-        if asked is None:
-            return self.sure(findings, self.limits.first)
-        if asked.kind in _THE_EXAMINERS:
+        if asked is None or asked.kind in _THE_EXAMINERS:
             return []
         return self.sure(findings, self.limits.asked)
 

@@ -27,8 +27,8 @@ _PLACES = "embeddings.position_embeddings.weight"
 _COMMON = 9000
 #: Single signs, and pieces of words: with these any word can still be written.
 _PIECES = re.compile(r"[\x21-\x7e]|##[\x21-\x7e]+")
-#: A value of a test was taught where a line that means it was shown so often.
-_TAUGHT = 5
+#: A value of a test was taught where so many lines that mean it were shown, made ones left out.
+_TAUGHT = 20
 _ALWAYS = ("[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]")
 
 
@@ -130,7 +130,7 @@ def made_of(
     judged: Path, base: Path, pairs: Sequence[Judged], settings: Settings
 ) -> dict[str, Any]:
     """The manifest: what the weights came from, and the values of each test that were taught."""
-    often = Counter(one.of for one in pairs if one.right)
+    often = Counter(one.of for one in pairs if one.right and one.weight >= 1)
     taught: dict[str, list[str]] = {}
     for (test, value), times in sorted(often.items()):
         if times >= _TAUGHT:

@@ -82,7 +82,7 @@ def test_what_it_is_not_sure_of_stays_a_question(
     monkeypatch: pytest.MonkeyPatch, line: str
 ) -> None:
     asked = _record(monkeypatch, None, line)
-    for number in (0.0, min(LIMITS.offered, LIMITS.second) - 0.1, LIMITS.doubted):
+    for number in (0.0, LIMITS.offered - 0.1, LIMITS.doubted):
         assert _record(monkeypatch, Says(number), line).questions == asked.questions
 
 
@@ -94,6 +94,15 @@ def test_what_it_was_not_taught_stays_a_question(
     weigher = Says(9.0, known=False)
     assert _record(monkeypatch, weigher, line) == asked
     assert not weigher.asked
+
+
+@pytest.mark.parametrize("line", DOUBTED)
+def test_where_it_fails_it_is_asked(monkeypatch: pytest.MonkeyPatch, line: str) -> None:
+    class Fails(Says):
+        def weigh(self, pairs: Sequence[Pair]) -> list[float]:
+            raise RuntimeError("out of memory")
+
+    assert _record(monkeypatch, Fails(9.0), line) == _record(monkeypatch, None, line)
 
 
 def test_what_both_find_and_it_is_sure_was_not_said_is_asked(

@@ -1,0 +1,195 @@
+"""What the two readers do not agree on is settled where it is weighed and found sure enough.
+
+Called by ``agree.py`` before anything is asked; ``weighed.py`` knows how sure is sure enough.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Protocol
+
+from dictate.interpret.statement import Statement
+from dictate.model import Finding, Question, Utterance
+from dictate.resolve.context import Entry, Pending
+from dictate.resolve.corrections import remove
+from dictate.resolve.strange import Key, key_of
+from dictate.resolve.weighed import Weighed, Weigher
+
+if TYPE_CHECKING:
+    from dictate.resolve.resolver import Resolver
+
+
+class Second(Protocol):
+    """A second reader with a narration of its own."""
+
+    def hear(self, utterance: Utterance, meant: bool = False) -> None:
+        """Take one utterance; where it fails, it has found nothing in it.
+
+        Args:
+            utterance: The words.
+            meant: The examiner says that it is a statement, so nothing of it is talk.
+        """
+
+    def found(self) -> Mapping[Key, Finding]:
+        """What it has found so far, by what tells findings apart."""
+
+    def asked(self) -> Sequence[Question]:
+        """The questions that are open for it."""
+
+    def tell(self, findings: Sequence[Finding]) -> None:
+        """An answer brought these: they hold for it as well."""
+
+    def anew(self) -> Second:
+        """Another one, with nothing heard yet."""
+
+    def copy(self) -> Second:
+        """The same once more, to be gone on with apart."""
+
+
+@dataclass(slots=True)
+class Doubt:
+    """What each reader has of one test, where they differ."""
+
+    mine: list[Entry] = field(default_factory=list)
+    theirs: list[Finding] = field(default_factory=list)
+
+    @property
+    def found(self) -> list[Finding]:
+        """What the first reader has."""
+        return [entry.finding for entry in self.mine]
+
+
+class Settling:
+    """What becomes of one utterance's findings of which not both readers are sure."""
+
+    def __init__(
+        self, resolver: Resolver, second: Second, weigher: Weigher | None, utterance: Utterance
+    ) -> None:
+        """Weigh nothing yet; made before the first reader hears the utterance."""
+        self._resolver, self._second, self._utterance = resolver, second, utterance
+        self._weighed = Weighed(resolver.grammar, weigher, resolver.utterances, utterance)
+
+    def begin(self) -> None:
+        """See which words nobody knows, now that the first reader has read it."""
+        if self._resolver.read_last is not None:
+            self._weighed.look_at(self._resolver.read_last)
+
+    def doubted(self, old: set[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
+        """What both readers come to, and the weigher is sure was not said.
+
+        Args:
+            old: What was found before.
+            doubts: What only one of them finds, by test.
+        """
+        differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
+        new = {
+            key_of(entry.finding): entry
+            for entry in self._resolver.entries
+            if key_of(entry.finding) not in old and id(entry) not in differ
+        }
+        found = self._weighed.doubts({key: entry.finding for key, entry in new.items()})
+        return [entry for key, entry in new.items() if key in found]
+
+    def offered(self, pending: Pending, findings: Sequence[Finding]) -> bool:
+        """The first reader asks, the second finds something: that, where it is sure enough."""
+        return self._settles(pending, findings, self._weighed.limits.offered)
+
+    def held(self, news: Sequence[Pending]) -> None:
+        """What the first reader would say and its stage held back, where it is sure enough."""
+        for pending in news:
+            offered = [c.findings for c in pending.question.choices if c.findings == pending.held]
+            if offered and any(pending is one for one in self._resolver.pending):
+                self._settles(pending, offered[0], self._weighed.limits.held)
+
+    def _settles(self, pending: Pending, findings: Sequence[Finding], limit: float) -> bool:
+        """Record one answer to a question that was just opened, where it is sure enough.
+
+        What is doubted, or stands beside a word that may turn it round, is the examiner's to say.
+        So is what a denied statement would still find.
+        """
+        st = pending.statement
+        denied = st is not None and (st.denied or any(value.negated for value in st.values))
+        if pending.turned or (denied and any(f.normal is False for f in findings)):
+            return False
+        if st is not None and _grades(st) > len({finding.value for finding in findings}):
+            return False  # one of several grades is not what was said
+        if len(self._free(findings)) < len(findings):
+            return False
+        if not self._weighed.settles(pending.question, findings, limit):
+            return False
+        self._close(pending)
+        self._enter(findings)
+        return True
+
+    def still(
+        self, doubts: Mapping[str, Doubt], asked: Mapping[str, Question | None]
+    ) -> dict[str, Doubt]:
+        """What is still to be asked about once it was weighed.
+
+        Where the first reader takes it all for talk or a remark, it may be of another time, or
+        what somebody told: that is not to be weighed.
+
+        Args:
+            doubts: What only one of them finds, by test.
+            asked: What the second reader asks about each of these tests, if it does.
+        """
+        if not self._weighed.can:
+            return dict(doubts)
+        left = {test: self._left(doubt, asked[test]) for test, doubt in doubts.items()}
+        return {test: doubt for test, doubt in left.items() if doubt.mine or doubt.theirs}
+
+    def _left(self, doubt: Doubt, asked: Question | None) -> Doubt:
+        """What only one of them finds of a test is recorded where it is sure enough."""
+        weighed = self._weighed
+        if doubt.mine and doubt.theirs:
+            places = [
+                {(f.test, f.site, f.side) for f in found} for found in (doubt.found, doubt.theirs)
+            ]
+            if places[0] != places[1]:
+                return doubt  # where it was found is the examiner's to say
+            ahead = weighed.least(doubt.theirs) - weighed.least(doubt.found)
+            sure = weighed.sure(self._free(doubt.theirs), weighed.limits.instead)
+            if ahead >= weighed.limits.ahead and len(sure) == len(doubt.theirs):
+                for entry in doubt.mine:
+                    remove(self._resolver, entry, "questioned")
+                self._enter(sure)
+                return Doubt()
+            return doubt
+        kept = weighed.kept(self._free(doubt.found), asked)
+        self._second.tell(kept)
+        certain = {key_of(finding) for finding in kept}
+        mine = [entry for entry in doubt.mine if key_of(entry.finding) not in certain]
+        return Doubt(mine, doubt.theirs)
+
+    def _free(self, findings: Sequence[Finding]) -> list[Finding]:
+        """Those that say nothing again of what is still asked about ("left the same")."""
+        here = self._utterance.id
+        asked = {
+            place.utterance for one in self._resolver.pending for place in one.question.about
+        } - {here}
+        return [f for f in findings if asked.isdisjoint(place.utterance for place in f.said)]
+
+    def _close(self, pending: Pending) -> None:
+        """A question that need not be put; no later words are its answer."""
+        self._resolver.pending.remove(pending)
+        if self._resolver.waiting is pending:
+            self._resolver.waiting = None
+
+    def _enter(self, findings: Sequence[Finding]) -> None:
+        """Record what the weigher is sure of, as part of the utterance that says it."""
+        self._second.tell(findings)
+        heard = self._resolver.utterances.pop()
+        for finding in findings:
+            self._resolver.add(None, finding, frozenset(), "start", [])
+        self._resolver.utterances.append(heard)
+
+
+def _grades(st: Statement) -> int:
+    """How many different grades a statement says ("one plus to two plus", "2/2+")."""
+    found: set[str] = set()
+    for grade in (value.grade for value in st.values if value.grade):
+        found |= {f"{grade.number}{grade.sign}", *filter(None, [grade.until])}
+        if grade.of and grade.of_sign:  # no total has a sign
+            found.add(f"{grade.of}{grade.of_sign}")
+    return len(found)
