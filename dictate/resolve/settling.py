@@ -109,8 +109,7 @@ class Settling:
         So is what a denied statement would still find.
         """
         st = pending.statement
-        denied = st is not None and (st.denied or any(value.negated for value in st.values))
-        if pending.turned or (denied and any(f.normal is False for f in findings)):
+        if pending.turned or (st is not None and _denies(st, findings)):
             return False
         if st is not None and _grades(st) > len({finding.value for finding in findings}):
             return False  # one of several grades is not what was said
@@ -183,6 +182,13 @@ class Settling:
         for finding in findings:
             self._resolver.add(None, finding, frozenset(), "start", [])
         self._resolver.utterances.append(heard)
+
+
+def _denies(st: Statement, findings: Sequence[Finding]) -> bool:
+    """A value is denied ("I wouldn't call it normal"), or what is found is denied."""
+    if any(value.negated for value in st.values) or (st.denied and st.values):
+        return True
+    return st.denied and any(finding.normal is False for finding in findings)
 
 
 def _grades(st: Statement) -> int:
