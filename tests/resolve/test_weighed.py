@@ -57,8 +57,8 @@ def _offered(question: Question) -> list[Finding]:
 #: Lines of which one reader or its stage is not sure.
 DOUBTED = [
     "The left arm is four out of five everywhere I try.",
-    "Eyes moving in all directions, no ptosis there.",
-    "There's no drift when she holds the arms out.",
+    "Speech: staccato dysarthria.",
+    "Gait with two helpers: wide based.",
 ]
 
 
