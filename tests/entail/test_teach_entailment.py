@@ -13,7 +13,7 @@ from click.testing import CliRunner
 pytest.importorskip("jax", reason="teaching needs the extra 'teach'")
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from small import small_base
+from small_network import small_base
 
 from dictate.cli import main
 from dictate.entail.entailment import Entailment, manifest
