@@ -13,6 +13,7 @@ import jax.numpy as jnp
 import numpy as np
 
 from dictate.entail.pairs import LONGEST, Pair, PairTokens, mirrored
+from dictate.teach.adam import stepped
 from dictate.teach.entail_network import Array, Params, begin, weigh
 
 Tell = Callable[[str], None]
@@ -136,19 +137,11 @@ def _step(settings: Settings, steps: int) -> Any:
         ids: Array, types: Array, y: Array, w: Array,
     ) -> Any:  # fmt: skip
         value, slope = jax.value_and_grad(loss)(params, key, ids, types, y, w)
-        size = jnp.sqrt(sum((s**2).sum() for s in jax.tree.leaves(slope)))
-        slope = jax.tree.map(lambda s: s * jnp.minimum(1.0, 1.0 / (size + 1e-6)), slope)
         warm = 0.06 * steps
         rate = settings.rate * jnp.minimum(1.0, (number + 1) / warm)
         rate = rate * jnp.minimum(1.0, (steps - number) / (steps - warm))
-        first = jax.tree.map(lambda m, s: 0.9 * m + 0.1 * s, first, slope)
-        second = jax.tree.map(lambda v, s: 0.999 * v + 0.001 * s**2, second, slope)
-
-        def moved(p: Array, m: Array, v: Array) -> Array:
-            m, v = m / (1 - 0.9 ** (number + 1)), v / (1 - 0.999 ** (number + 1))
-            return p - rate * (m / (jnp.sqrt(v) + 1e-8) + settings.decay * p)
-
-        return jax.tree.map(moved, params, first, second), first, second, value
+        moved = stepped(params, slope, first, second, number, rate, settings.decay)
+        return *moved, value
 
     return step
 

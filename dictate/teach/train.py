@@ -22,6 +22,7 @@ from dictate.recognise.mel import SIZES_S
 from dictate.recognise.prompt import Prompt, prompt_of
 from dictate.recognise.weights import Tensor, Weights
 from dictate.teach import begun as begun_files
+from dictate.teach.adam import stepped
 from dictate.teach.begun import Begun
 from dictate.teach.network import (
     Adapter,
@@ -257,18 +258,10 @@ def train(
     ) -> Any:  # fmt: skip
         parts = [part[rows] for part in pool]
         value, slope = jax.value_and_grad(loss)(thin, decoder, one, *parts)
-        size = jnp.sqrt(sum((s**2).sum() for s in jax.tree.leaves(slope)))
-        slope = jax.tree.map(lambda s: s * jnp.minimum(1.0, 1.0 / (size + 1e-6)), slope)
         rate = settings.rate * jnp.minimum(1.0, (number + 1) / 50)
         rate = rate * 0.5 * (1 + jnp.cos(jnp.pi * number / settings.steps))
-        first = jax.tree.map(lambda m, s: 0.9 * m + 0.1 * s, first, slope)
-        second = jax.tree.map(lambda v, s: 0.999 * v + 0.001 * s**2, second, slope)
-
-        def moved(p: Array, m: Array, v: Array) -> Array:
-            m, v = m / (1 - 0.9 ** (number + 1)), v / (1 - 0.999 ** (number + 1))
-            return p - rate * (m / (jnp.sqrt(v) + 1e-8) + settings.decay * p)
-
-        return jax.tree.map(moved, thin, first, second), first, second, value
+        moved = stepped(thin, slope, first, second, number, rate, settings.decay)
+        return *moved, value
 
     sizes = [max(1, round(pool.batch * settings.batch / _BATCH[0])) for pool in pools]
     # so that each window comes as often as any other

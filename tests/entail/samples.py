@@ -36,6 +36,7 @@ from dictate.grammar import load_grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding
 from dictate.parse.session import parse_session
+from dictate.resolve.strange import key_of
 from dictate.session import Session
 
 HERE = Path(__file__).resolve().parent
@@ -87,11 +88,6 @@ def phrase_of(row: Row) -> str | None:
         return finding_phrase(GRAMMAR, Finding(test=test, site=site, side=side, value=value))  # type: ignore[arg-type]
     except KeyError:
         return None
-
-
-def row_of(finding: Finding) -> Row:
-    """What tells findings apart."""
-    return finding.test, finding.site, finding.side, finding.value
 
 
 def of_the_gold(narration: Narration) -> Iterator[Sample]:
@@ -193,7 +189,7 @@ def of_the_readers(narration: Narration, strict: bool = False) -> Iterator[Sampl
                 (offered, f) for q in heard.asked for choice in q.choices for f in choice.findings
             ]
             for source, finding in proposed:
-                row = row_of(finding)
+                row = key_of(finding)
                 right = row in said
                 if (line, row, source) in seen or row in narration.may:
                     continue
