@@ -72,7 +72,8 @@ class Disputed:
     of the trade that sound alike; ``talk``, the text is talk as the open listener heard it, and
     ``instead`` is what the taught one made of it; ``far``, it was much quieter than what is
     spoken near the microphone, and perhaps another in the room said it; ``apart``, two listeners
-    heard two things and neither is much the likelier.
+    heard two things and neither is much the likelier. ``lead``: of ``apart``, how much likelier the
+    text is for the sound than ``instead`` (nats; below 0 where it is not), None where nobody knows.
     """
 
     start: int
@@ -80,6 +81,7 @@ class Disputed:
     instead: str
     listener: str
     kind: DisputeKind = "doubted"
+    lead: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,11 +138,11 @@ def combined(
         other = next((h.text for h in utterance.hearings if h.listener == OPEN), "").split()
         plain = [bare(word.text) for word in heard]
         if is_plain_talk(plain, taught, other, weighing.trade):
-            stand, disputes = list(heard), list[tuple[int, int, str]]()
+            stand, disputes = list(heard), list[tuple[int, int, str, float]]()
         else:
             stand, disputes = weighing.settle(heard, taught, other, weigh)
         stand = paused(stand, found.words)
-        unsure = {place for first, last, _ in disputes for place in range(first, last)}
+        unsure = {place for first, last, *_ in disputes for place in range(first, last)}
         text, words = _laid(stand, unsure)
         disputed = [_stretch(words, *dispute) for dispute in disputes]
     far = far_stretches(words, far_spans(utterance), OPEN)
@@ -156,11 +156,11 @@ def combined(
     )
 
 
-def _stretch(words: Sequence[Word], first: int, last: int, instead: str) -> Disputed:
+def _stretch(words: Sequence[Word], first: int, last: int, instead: str, lead: float) -> Disputed:
     if first < last:
-        return Disputed(words[first].start, words[last - 1].end, instead, TAUGHT, "apart")
+        return Disputed(words[first].start, words[last - 1].end, instead, TAUGHT, "apart", lead)
     at = words[first - 1].end if first else 0
-    return Disputed(at, at, instead, TAUGHT, "apart")
+    return Disputed(at, at, instead, TAUGHT, "apart", lead)
 
 
 def _laid(heard: Sequence[HeardWord], unsure: set[int]) -> tuple[str, tuple[Word, ...]]:

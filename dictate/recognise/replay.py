@@ -180,7 +180,7 @@ def _read_hearing(entry: Any) -> Hearing:
 
 
 def _read_disputed(entry: Any, text: str) -> Disputed:
-    _check_keys(entry, _DISPUTED_KEYS, "a disputed stretch")
+    _check_keys(entry, _DISPUTED_KEYS, "a disputed stretch", also={"lead"})
     start, end, kind = entry["start"], entry["end"], entry["kind"]
     if type(start) is not int or type(end) is not int or not 0 <= start <= end <= len(text):
         raise ValueError("a disputed stretch lies outside its text")
@@ -188,7 +188,11 @@ def _read_disputed(entry: Any, text: str) -> Disputed:
         raise ValueError(f"{kind!r} is no kind of a disputed stretch")
     if not isinstance(entry["instead"], str):
         raise ValueError("'instead' must be a text")
-    return Disputed(start, end, entry["instead"], _take_text(entry, "listener"), kind)
+    lead = entry.get("lead")
+    if lead is not None and (type(lead) not in (int, float) or not math.isfinite(lead)):
+        raise ValueError("'lead' must be a number")
+    listener = _take_text(entry, "listener")
+    return Disputed(start, end, entry["instead"], listener, kind, lead)
 
 
 def _take_list(entry: dict[str, Any], key: str) -> list[Any]:

@@ -124,7 +124,7 @@ class Weighing:
         taught: Sequence[str],
         open_words: Sequence[str],
         weigh: Weigh,
-    ) -> tuple[list[HeardWord], list[tuple[int, int, str]]]:
+    ) -> tuple[list[HeardWord], list[tuple[int, int, str, float]]]:
         """The words that stand, and the stretches of them that stay disputed.
 
         Args:
@@ -134,8 +134,8 @@ class Weighing:
             weigh: Tells how likely texts are.
 
         Returns:
-            The words, and for each dispute the first and last word (exclusive) and the other's
-            words for them.
+            The words, and for each dispute the first and last word (exclusive), the other's
+            words for them, and how much likelier the words are than those (nats).
 
         Raises:
             ModelError: Nothing can be weighed.
@@ -149,7 +149,7 @@ class Weighing:
         texts += [" ".join(_instead(mine, one, taught[one.begin : one.end])) for one in found]
         likely = weigh(texts)
         words: list[HeardWord] = []
-        disputes: list[tuple[int, int, str]] = []
+        disputes: list[tuple[int, int, str, float]] = []
         at = 0
         for one, other in zip(found, likely[1:], strict=True):
             words += heard[at : one.first]
@@ -161,7 +161,7 @@ class Weighing:
             if stands == "taught":
                 own = _timed(one, heard, said)
             elif not stands or self._alike(plain, one, said):
-                disputes.append((len(words), len(words) + len(own), " ".join(said)))
+                disputes.append((len(words), len(words) + len(own), " ".join(said), ahead))
             words += own
         return words + list(heard[at:]), disputes
 

@@ -192,13 +192,16 @@ def _hearing(hearing: Hearing) -> Data:
 
 
 def _disputed(stretch: Disputed) -> Data:
-    return {
+    data: Data = {
         "start": stretch.start,
         "end": stretch.end,
         "instead": stretch.instead,
         "listener": stretch.listener,
         "kind": stretch.kind,
     }
+    if stretch.lead is not None:
+        data["lead"] = round(stretch.lead, 2)
+    return data
 
 
 def _sound(heard: Place | Word) -> Data:

@@ -15,6 +15,7 @@ from dictate.errors import DictateError, UsageError
 from dictate.faults import note_fault
 from dictate.model import Utterance, UtteranceKind
 from dictate.resolve.fork import fork
+from dictate.resolve.heard_apart import told_apart
 from dictate.resolve.readings import settled
 from dictate.resolve.resolver import Resolver
 from dictate.resolve.unsure import hear_checked
@@ -45,7 +46,7 @@ class Guard:
         """
         self._prepare(resolver)
         try:
-            meant = settled(resolver, utterance)
+            meant = _meant(resolver, utterance)
             kind = hear_checked(resolver, meant)
         except Exception as fault:
             notice = _notice(utterance, note_fault(fault))
@@ -96,12 +97,17 @@ def unharmed(resolver: Resolver) -> Iterator[None]:
 
 
 def settled_safely(resolver: Resolver, utterance: Utterance) -> Utterance:
-    """The utterance as it is to be read (``readings.settled``), the first way after a fault."""
+    """The utterance as it is to be read, and as it stands after a fault."""
     try:
-        return settled(resolver, utterance)
+        return _meant(resolver, utterance)
     except Exception as fault:
         note_fault(fault)
         return replace(utterance, readings=())
+
+
+def _meant(resolver: Resolver, utterance: Utterance) -> Utterance:
+    """The way to hear it that is a statement, of its readings and of what two listeners heard."""
+    return told_apart(resolver, settled(resolver, utterance))
 
 
 def _mark(resolver: Resolver) -> tuple[object, ...]:

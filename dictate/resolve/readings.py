@@ -64,13 +64,13 @@ def settled(resolver: Resolver, utterance: Utterance) -> Utterance:
     plain = replace(utterance, readings=())
     if not utterance.readings or len(utterance.hearings) < 2:
         return plain
-    first = _outcome(resolver, plain)
+    first = outcome_of(resolver, plain)
     if first.whole and (first.asked or not first.open):
         return plain
     if first.kind not in ("remark", "finding"):
         return plain
     rated = [
-        (reading, _outcome(resolver, _as_read(plain, reading))) for reading in utterance.readings
+        (reading, outcome_of(resolver, _as_read(plain, reading))) for reading in utterance.readings
     ]
     good = [
         (reading, outcome)
@@ -108,7 +108,13 @@ def _as_read(utterance: Utterance, reading: Reading) -> Utterance:
     return replace(utterance, text=reading.text, words=reading.words, disputed=reading.disputed)
 
 
-def _outcome(resolver: Resolver, utterance: Utterance) -> Outcome:
+def outcome_of(resolver: Resolver, utterance: Utterance) -> Outcome:
+    """What an utterance would do to the record, its words taken as they stand.
+
+    Args:
+        resolver: The narration so far; it is not changed.
+        utterance: What of it is disputed is not looked at.
+    """
     twin = fork(resolver)
     old = found_in(twin.entries)
     before = {one.question.id for one in twin.pending}
