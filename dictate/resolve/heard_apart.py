@@ -53,13 +53,20 @@ def told_apart(resolver: Resolver, utterance: Utterance) -> Utterance:
 
 
 def _own_stands(resolver: Resolver, utterance: Utterance, stretch: Disputed) -> bool:
-    """The text is much the likelier, and the other's words have nothing grave that it lacks."""
+    """The text is much the likelier, and has all that is grave in the other's words.
+
+    A number may be its own ("two" where the other heard "to"); a side or a denial that only one
+    heard is the examiner's to confirm.
+    """
+    weighty = weighty_words(resolver.grammar)
     lost = _words(stretch.instead) - _words(utterance.text)
+    own = _words(utterance.text[stretch.start : stretch.end]) - _words(stretch.instead)
     return (
         stretch.lead is not None
         and stretch.lead >= OWN_LEAD
         and stretch.start < stretch.end
-        and not lost & weighty_words(resolver.grammar).critical
+        and not lost & weighty.critical
+        and not own & (weighty.critical - weighty.numbers)
     )
 
 

@@ -21,6 +21,10 @@ Key = tuple[str, str | None, str | None, str]
 UNSURE_TALK = 0.9
 #: A word heard with less confidence, right beside a finding's own, may be part of it.
 UNSURE_WORD = 0.9
+#: So many listeners are needed for a word that all of them heard to be one that was said. With it
+#: three capture 87.6 instead of 84.7% of 628 findings in four voices to tune with, with 10 instead
+#: of 12 questions in 100, and record 3 instead of 2 findings that nobody said.
+LISTENERS = 3
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 
 
@@ -40,7 +44,8 @@ def unexplained(
     """Words in the midst of a finding's own, or unsure ones beside them, that no finding explains.
 
     A listener that was taught the trade says words of the trade for whatever it hears, so such a
-    word stands for something that was said and is not in the finding.
+    word stands for something that was said and is not in the finding. One that every listener
+    heard was said: it is like a word that was typed.
 
     Args:
         grammar: Knows the words that join and mean nothing by themselves.
@@ -52,13 +57,22 @@ def unexplained(
     spans = [_span(utterance, finding) for finding in findings]
     unsure = {(w.start, w.end) for w in utterance.words if (w.confidence or 0.0) < UNSURE_WORD}
     covered = [(p.start, p.end) for f in findings for p in f.said if p.utterance == utterance.id]
+    heard = _heard_by_all(utterance)
     for match in _WORD.finditer(utterance.text):
         start, end, word = match.start(), match.end(), match.group().lower()
         near = int((start, end) in unsure)
         inside = any(span and span[0] - near <= end and start <= span[1] + near for span in spans)
-        known = word in weighty.idle or word in weighty.critical
+        known = word in weighty.idle or word in weighty.critical or word in heard
         if inside and not known and not any(a < end and start < b for a, b in covered):
             yield Disputed(start, end, "", TAUGHT)
+
+
+def _heard_by_all(utterance: Utterance) -> set[str]:
+    """Words that all of at least three listeners heard."""
+    if len(utterance.hearings) < LISTENERS:
+        return set()
+    heard = (set(_WORD.findall(hearing.text.lower())) for hearing in utterance.hearings)
+    return set.intersection(*heard)
 
 
 def around(
