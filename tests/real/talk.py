@@ -12,7 +12,10 @@ from __future__ import annotations
 
 import argparse
 import json
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from itertools import chain
+from multiprocessing import get_context
 from pathlib import Path
 
 import yaml
@@ -53,20 +56,22 @@ class Score:
 
 
 def turns(path: Path) -> list[Turn]:
-    """Every turn of every dialogue of a file, heard in order.
+    """Every turn of every dialogue of a file, heard in order; the dialogues on all processors.
 
     Args:
         path: One dialogue a line, as ../shared/data/README.md describes it.
     """
+    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
+        return list(chain.from_iterable(pool.map(_heard, path.read_text("utf-8").splitlines())))
+
+
+def _heard(line: str) -> list[Turn]:
+    dialogue, session = json.loads(line), Session()
     heard = []
-    for line in path.read_text("utf-8").splitlines():
-        dialogue, session = json.loads(line), Session()
-        for number, turn in enumerate(dialogue["turns"]):
-            text = turn["text"].replace("\n", " ")
-            change = session.hear(Utterance(str(number), text))
-            heard.append(
-                Turn(dialogue["id"], number, len(text.split()), change.added, change.asked)
-            )
+    for number, turn in enumerate(dialogue["turns"]):
+        text = turn["text"].replace("\n", " ")
+        change = session.hear(Utterance(str(number), text))
+        heard.append(Turn(dialogue["id"], number, len(text.split()), change.added, change.asked))
     return heard
 
 

@@ -2,17 +2,9 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
-
 import pytest
 
-_SPEC = importlib.util.spec_from_file_location("real_talk", Path(__file__).with_name("talk.py"))
-assert _SPEC and _SPEC.loader
-talk = importlib.util.module_from_spec(_SPEC)
-sys.modules["real_talk"] = talk
-_SPEC.loader.exec_module(talk)
+from . import talk
 
 if not talk.NEGATIVE.is_file() or not talk.EXAM.is_file():
     pytest.skip("the real dialogues are not beside this checkout", allow_module_level=True)

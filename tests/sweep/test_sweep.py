@@ -6,6 +6,8 @@ only rise, the others only fall. `python -m tests.sweep --bounds` prints them an
 
 from __future__ import annotations
 
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
@@ -26,9 +28,21 @@ def test_every_kind_has_bounds() -> None:
     assert list(BOUNDS) == KINDS
 
 
+def swept(kind: str) -> dict[str, float]:
+    """What became of the sample of one kind."""
+    return bounds(list(every(kind, SAMPLE)))
+
+
+@pytest.fixture(scope="module")
+def samples() -> dict[str, dict[str, float]]:
+    """The samples of all kinds, swept on all processors."""
+    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
+        return dict(zip(KINDS, pool.map(swept, KINDS), strict=True))
+
+
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_sample_keeps_to_its_bounds(kind: str) -> None:
-    found, bound = bounds(list(every(kind, SAMPLE))), BOUNDS[kind]
+def test_a_sample_keeps_to_its_bounds(samples: dict[str, dict[str, float]], kind: str) -> None:
+    found, bound = samples[kind], BOUNDS[kind]
     assert found["right"] >= bound["right"] - SLACK, found
     for name in ("lost", "wrong", "present"):
         assert found[name] <= bound[name] + SLACK, found
