@@ -561,7 +561,8 @@ class Weighing(Shape):
     The numbers are those of ``dictate.entail`` (about -9 to 9). ``offered``: the first asks and
     the second finds it; ``instead``: the second finds it and the first another value of the same;
     ``asked``: the first finds it and the second asks; ``held``: the first would say so, its stage
-    asks, the second finds nothing. ``doubted``: what both find is asked about under this.
+    asks, the second finds nothing; ``alone``: the first finds it and the second says nothing of
+    it. ``doubted``: what both find is asked about under this.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
@@ -569,6 +570,7 @@ class Weighing(Shape):
     instead: float = 99.0
     asked: float = 99.0
     held: float = 99.0
+    alone: float = 99.0
     doubted: float = -99.0
     ahead: float = 1.0
 

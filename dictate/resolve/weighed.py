@@ -141,7 +141,9 @@ class Weighed:
             findings: The second has none of them.
             asked: What it asks about their test, if it does.
         """
-        if asked is None or asked.kind in _THE_EXAMINERS:
+        if asked is None:
+            return self.sure(findings, self.limits.alone)
+        if asked.kind in _THE_EXAMINERS - {"site"}:
             return []
         return self.sure(findings, self.limits.asked)
 
@@ -167,6 +169,10 @@ class Weighed:
         if question.kind not in _OF_PLACES and not _cover(offered, others):
             return False
         self.weigh(f for findings in others for f in findings)
+        if question.kind == "test" and not all(
+            self._weigher and self._weigher.knows(f.test, f.value) for fs in others for f in fs
+        ):
+            return False  # of which test it is cannot be told where one of them was not taught
         return all(
             self.least(offered) - self.least(findings) >= self.limits.ahead
             for findings in others

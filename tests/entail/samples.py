@@ -8,7 +8,8 @@ What a line says is known from the gold, so a pair of line and finding is right 
 - the same with the other side, another value, site or test, or at a line that says no such thing,
   is wrong where the gold of that narration has none such;
 - what the readers found in a line, or offered in a question, is right where the gold has it;
-- signs in the frames of tests/parse/sweep.yaml: denied, doubted, of another time, not examined.
+- signs in the frames of tests/parse/sweep.yaml: denied, doubted, of another time, not examined;
+- lines of tests/sweep (every way, other subjects than its test tries).
 
 What the gold leaves open (``may``), what it corrects later, and what it has no words for is left
 out.
@@ -38,6 +39,8 @@ from dictate.model import Finding
 from dictate.parse.session import parse_session
 from dictate.resolve.strange import key_of
 from dictate.session import Session
+from tests.sweep import lines
+from tests.sweep.__main__ import SAMPLE, spread
 
 HERE = Path(__file__).resolve().parent
 SEED = 7
@@ -50,6 +53,8 @@ WEIGHT = {
     "offered_by_one": 1.0,
     "frame": 0.5,
 }
+#: Lines of the sweep for each of its ways.
+OF_WAY = 25
 #: Of a hundred findings of the gold, so many are shown at a line that does not say them.
 ELSEWHERE = 35
 GRAMMAR = load_grammar()
@@ -252,6 +257,26 @@ def of_frames() -> Iterator[Sample]:
                     yield Sample(one, 1, (test, None, side, value), right, "frame")
 
 
+def of_sweep() -> Iterator[Sample]:
+    """Every way of saying of the sweep, with a few of its subjects that its own test leaves out."""
+    for kind in lines.kinds():
+        spec = lines.data()["kinds"][kind]
+        all_lines = [line for line in lines.lines(kind) if not line.before]
+        tried = {line.text for line in spread(all_lines, SAMPLE)}
+        of_way: dict[str, list[lines.Line]] = defaultdict(list)
+        for line in spread(all_lines, 1.0):
+            if line.text not in tried:
+                of_way[line.way].append(line)
+        for line in (one for way in of_way.values() for one in way[:OF_WAY]):
+            one = Narration(kind, kind, (line.text,), (), (), (), frozenset())
+            test, site, side, value = line.subject.row
+            yield Sample(one, 1, (test, site, side, value), False, "frame")
+            if len(line.subject.absent) == 1:
+                other = next(iter(line.subject.absent))
+                right = spec["expect"] in ("denied", "recorded")
+                yield Sample(one, 1, (test, site, side, other), right, "frame")
+
+
 def main() -> None:
     """Write all pairs, a line each."""
     out, rounds = Path(sys.argv[1]), [read_round(Path(folder)) for folder in sys.argv[2:]]
@@ -268,7 +293,7 @@ def main() -> None:
                         count += 1
                         file.write(told + "\n")
             print(f"{count} pairs", file=sys.stderr, flush=True)
-        for sample in (*of_examples(), *of_frames()):
+        for sample in (*of_examples(), *of_frames(), *of_sweep()):
             told = sample.told()
             if told:
                 count += 1
