@@ -147,6 +147,8 @@ class Settling:
             ]
             if places[0] != places[1]:
                 return doubt  # where it was found is the examiner's to say
+            if {f.normal for f in doubt.found} != {f.normal for f in doubt.theirs}:
+                return doubt  # and so is whether it was denied
             ahead = weighed.least(doubt.theirs) - weighed.least(doubt.found)
             sure = weighed.sure(self._free(doubt.theirs), weighed.limits.instead)
             if ahead >= weighed.limits.ahead and len(sure) == len(doubt.theirs):
