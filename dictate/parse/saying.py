@@ -72,7 +72,8 @@ class Saying(Found):
                 found.append((p.start, part_text(part.id, v.grade.number)))
         for val in claim.values:
             item2: Item | None = val.item
-            if item2 is not None:
+            # one that is carried over from another utterance has no words in this one
+            if item2 is not None and item2.end <= len(lattice.tokens):
                 for r in item2.readings:
                     if r.kind in ("detail",) and r.test == test:
                         found.append((item2.start, r.id))

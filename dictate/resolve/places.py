@@ -97,7 +97,7 @@ def detail_of(
         if word and not st.denied and fit(grammar, test, said) is None:
             details.append(reading.text(said.spans[0]))
     for said in st.values:
-        if beside_word(grammar, test, value, said.grade):
+        if said.spans and beside_word(grammar, test, value, said.grade):
             details.append(reading.text(said.spans[0]))
     for span in st.reasons:
         details.append(bare(reading.text(span), grammar))

@@ -113,6 +113,8 @@ class Settling:
             return False
         if st is not None and _grades(st) > len({finding.value for finding in findings}):
             return False  # one of several grades is not what was said
+        if pending.question.kind == "side" and st is not None and _pair(st):
+            return False  # "five and five" may be one for each side
         if len(self._free(findings)) < len(findings):
             return False
         if not self._weighed.settles(pending.question, findings, limit):
@@ -191,6 +193,11 @@ def _denies(st: Statement, findings: Sequence[Finding]) -> bool:
     if any(value.negated for value in st.values) or (st.denied and st.values):
         return True
     return st.denied and any(finding.normal is False for finding in findings)
+
+
+def _pair(st: Statement) -> bool:
+    """More than one grade was said, perhaps the same."""
+    return sum(value.grade is not None for value in st.values) > 1
 
 
 def _grades(st: Statement) -> int:
