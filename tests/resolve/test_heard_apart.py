@@ -23,9 +23,7 @@ def heard(text, said, instead, lead, adapted=None):
     stretch = Disputed(start, start + len(said), instead, "taught", "apart", lead)
     taught = text[:start] + instead + text[start + len(said) :]
     hearings = (Hearing("taught", taught), Hearing("open", ""), Hearing("adapted", adapted or text))
-    return Utterance(
-        "u1", text, 0.0, len(text) / 10, words, hearings=hearings, disputed=(stretch,)
-    )
+    return Utterance("u1", text, 0.0, len(text) / 10, words, hearings=hearings, disputed=(stretch,))
 
 
 def record(utterance):
