@@ -38,7 +38,7 @@ def told_apart(resolver: Resolver, utterance: Utterance) -> Utterance:
         utterance: With what another listener heard.
     """
     utterance = within(utterance)
-    apart = [one for one in utterance.disputed if one.lead is not None]
+    apart = [d for d in utterance.disputed if d.lead is not None and d.start < d.end]
     if not apart or len(utterance.disputed) > MOST:
         return utterance
     own = outcome_of(resolver, utterance).found
@@ -64,7 +64,6 @@ def _own_stands(resolver: Resolver, utterance: Utterance, stretch: Disputed) -> 
     return (
         stretch.lead is not None
         and stretch.lead >= OWN_LEAD
-        and stretch.start < stretch.end
         and not lost & weighty.critical
         and not own & (weighty.critical - weighty.numbers)
     )
@@ -76,7 +75,6 @@ def _other_stands(resolver: Resolver, utterance: Utterance, stretch: Disputed) -
     return (
         stretch.lead is not None
         and stretch.lead <= OTHER_LEAD
-        and stretch.start < stretch.end
         and not differ & weighty_words(resolver.grammar).critical
     )
 

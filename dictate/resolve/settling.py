@@ -13,6 +13,7 @@ from dictate.interpret.statement import Statement
 from dictate.model import Finding, Question, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
+from dictate.resolve.fit import NOT_DONE
 from dictate.resolve.strange import Key, key_of
 from dictate.resolve.weighed import Weighed, Weigher
 
@@ -115,6 +116,8 @@ class Settling:
             return False  # one of several grades is not what was said
         if pending.question.kind == "side" and st is not None and _pair(st):
             return False  # "five and five" may be one for each side
+        if pending.question.kind == "value" and any(f.value in NOT_DONE for f in findings):
+            return False  # whether it could not be done or was done badly is the examiner's to say
         if len(self._free(findings)) < len(findings):
             return False
         if not self._weighed.settles(pending.question, findings, limit):
