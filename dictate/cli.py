@@ -19,6 +19,7 @@ from dictate import (
     cli_grammar,
     cli_library,
     cli_listen,
+    cli_retell,
     cli_review,
     cli_teach,
 )
@@ -77,7 +78,8 @@ def main() -> None:
 
 for _command in (
     cli_listen.listen, cli_listen.resume, cli_listen.devices, cli_review.review,
-    cli_export.export, cli_teach.teach, cli_entail.teach_entailment, cli_bench.bench,
+    cli_export.export, cli_teach.teach, cli_entail.teach_entailment,
+    cli_retell.teach_retelling, cli_bench.bench,
     *cli_library.COMMANDS,
 ):  # fmt: skip
     main.add_command(_command)

@@ -20,7 +20,7 @@ from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.entail_train import Judged, Settings, Tell, teach
 
 Table = np.ndarray[Any, Any]
-_OPEN_WEIGHTS = "model.safetensors"
+OPEN_WEIGHTS = "model.safetensors"
 _WORDS = "embeddings.word_embeddings.weight"
 _PLACES = "embeddings.position_embeddings.weight"
 #: Whole words of the open vocabulary that are kept whatever is taught: the commonest.
@@ -51,12 +51,15 @@ def read_judged(file: Path) -> list[Judged]:
     return found
 
 
-def cut_base(folder: Path, texts: Iterable[str]) -> tuple[dict[str, Table], dict[str, Any]]:
+def cut_base(
+    folder: Path, texts: Iterable[str], places: int = LONGEST
+) -> tuple[dict[str, Table], dict[str, Any]]:
     """The open weights with no more words than are needed.
 
     Args:
         folder: With ``model.safetensors`` and ``tokenizer.json`` of the open network.
         texts: What must be written in whole words.
+        places: That are kept: the most tokens of a line.
 
     Returns:
         The weights by name (half precision), and the vocabulary as ``tokenizer.json`` holds it.
@@ -68,7 +71,7 @@ def cut_base(folder: Path, texts: Iterable[str]) -> tuple[dict[str, Table], dict
         from safetensors.numpy import load_file
         from tokenizers import Tokenizer
 
-        base = load_file(folder / _OPEN_WEIGHTS)
+        base = load_file(folder / OPEN_WEIGHTS)
         told = json.loads((folder / TOKENIZER).read_text("utf-8"))
         cutter = Tokenizer.from_file(str(folder / TOKENIZER))
         cutter.no_padding()
@@ -95,7 +98,7 @@ def cut_base(folder: Path, texts: Iterable[str]) -> tuple[dict[str, Table], dict
         token["id"] = new[token["content"]]
     weights = {n: t.astype(np.float16) for n, t in base.items() if t.dtype.kind == "f"}
     weights[_WORDS] = rows[order].astype(np.float16)
-    weights[_PLACES] = weights[_PLACES][:LONGEST]
+    weights[_PLACES] = weights[_PLACES][:places]
     return weights, told
 
 
@@ -138,7 +141,7 @@ def made_of(
     return {
         "base": "all-MiniLM-L6-v2 (sentence-transformers), Apache License 2.0; vocabulary cut, "
         "all weights taught on",
-        "base_sha256": _sha256(base / _OPEN_WEIGHTS),
+        "base_sha256": _sha256(base / OPEN_WEIGHTS),
         "judged_sha256": _sha256(judged),
         "pairs": len(pairs),
         "settings": asdict(settings),

@@ -52,12 +52,25 @@ def weigh(
     part: float = 0.1,
     exact: Any = jnp.float32,
 ) -> Array:
-    """One number for each pair.
+    """One number for each pair; for what is given see ``encode``."""
+    x = encode(params, ids, types, key, part, exact)
+    return x[:, 0] @ params["head.weight"] + params["head.bias"]
+
+
+def encode(
+    params: Params,
+    ids: Array,
+    types: Array,
+    key: Array | None = None,
+    part: float = 0.1,
+    exact: Any = jnp.float32,
+) -> Array:
+    """What stands at each place, in context (rows, places, width).
 
     Args:
         params: As ``begin`` gives them.
-        ids: Tokens (pairs, places); 0 where there is none.
-        types: 0 and 1 (pairs, places).
+        ids: Tokens (rows, places); 0 where there is none.
+        types: 0 and 1 (rows, places).
         key: For what is left out while it is taught; None leaves nothing out.
         part: How much of it.
         exact: In which numbers the large products are made.
@@ -77,7 +90,7 @@ def weigh(
     x = params["embeddings.word_embeddings.weight"][ids]
     x = x + params["embeddings.position_embeddings.weight"][: ids.shape[1]]
     x = x + params["embeddings.token_type_embeddings.weight"][types]
-    x = less(_normed(params, "embeddings.LayerNorm", x), 0)
+    x = less(normed(params, "embeddings.LayerNorm", x), 0)
     pairs, places, width = x.shape
     for layer in range(layers_of(params)):
         at = f"encoder.layer.{layer}"
@@ -90,14 +103,15 @@ def weigh(
         looked = less(jax.nn.softmax(scores, -1), 10 * layer + 1).astype(exact)
         seen = jnp.einsum("bhqk,bkhd->bqhd", looked, values).reshape(pairs, places, width)
         seen = less(linear(f"{at}.attention.output.dense", seen), 10 * layer + 2)
-        x = _normed(params, f"{at}.attention.output.LayerNorm", x + seen)
+        x = normed(params, f"{at}.attention.output.LayerNorm", x + seen)
         wide = linear(f"{at}.intermediate.dense", x).astype(jnp.float32)
         wide = linear(f"{at}.output.dense", jax.nn.gelu(wide, approximate=False))
-        x = _normed(params, f"{at}.output.LayerNorm", x + less(wide, 10 * layer + 3))
-    return x[:, 0] @ params["head.weight"] + params["head.bias"]
+        x = normed(params, f"{at}.output.LayerNorm", x + less(wide, 10 * layer + 3))
+    return x
 
 
-def _normed(params: Params, name: str, x: Array) -> Array:
+def normed(params: Params, name: str, x: Array) -> Array:
+    """Each place with a middle of 0 and a spread of 1, times a weight, plus a bias."""
     x = x.astype(jnp.float32)
     middle = x.mean(-1, keepdims=True)
     spread = ((x - middle) ** 2).mean(-1, keepdims=True)

@@ -60,9 +60,14 @@ def shown(pair: Pair, way: int) -> Pair:
     if way & 2:
         pair = mirrored(pair)
     if way & 1:
-        before = tuple(_MARKS.sub("", one) for one in pair.before)
-        pair = replace(pair, before=before, text=_MARKS.sub("", pair.text))
+        before = tuple(map(without_marks, pair.before))
+        pair = replace(pair, before=before, text=without_marks(pair.text))
     return replace(pair, before=()) if way & 4 else pair
+
+
+def without_marks(text: str) -> str:
+    """As a recogniser would write it: no commas and stops."""
+    return _MARKS.sub("", text)
 
 
 def teach(

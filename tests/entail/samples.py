@@ -91,7 +91,7 @@ def phrase_of(row: Row) -> str | None:
     test, site, side, value = row
     try:
         return finding_phrase(GRAMMAR, Finding(test=test, site=site, side=side, value=value))  # type: ignore[arg-type]
-    except KeyError:
+    except (KeyError, StopIteration):
         return None
 
 

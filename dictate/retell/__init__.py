@@ -1,0 +1,1 @@
+"""A network that was taught to retell an utterance as findings: a third opinion, which votes."""
