@@ -22,6 +22,7 @@ from dictate.resolve.checked import mark_checked
 from dictate.resolve.fork import fork
 from dictate.resolve.guard import Guard, settled_safely, unharmed
 from dictate.resolve.resolver import Resolver
+from dictate.retell.retelling import retelling
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Session:
         Args:
             grammar: The one that came with the program, if none is given.
             alone: Without the second reader that must agree; for measuring.
-            weighed: Without the network that weighs what they do not agree on, where False.
+            weighed: Without the networks that weigh what they do not agree on, where False.
         """
         self.grammar = grammar or load_grammar()
         reader = reader_of(self.grammar)
@@ -59,8 +60,8 @@ class Session:
             self._resolver = Resolver(self.grammar, reader)
         else:
             second = SecondReader(self.grammar)
-            weigher = entailment() if weighed else None
-            self._resolver = Resolver(self.grammar, reader, second, weigher)
+            weigher, reteller = (entailment(), retelling()) if weighed else (None, None)
+            self._resolver = Resolver(self.grammar, reader, second, weigher, reteller)
         self._guard = Guard()
 
     def settle(self, utterance: Utterance) -> Utterance:

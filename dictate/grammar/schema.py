@@ -558,11 +558,15 @@ class HarmlessFile(Shape):
 class Weighing(Shape):
     """How surely a line must mean a finding, by what the two readers say of it.
 
-    The numbers are those of ``dictate.entail`` (about -9 to 9). ``offered``: the first asks and
-    the second finds it; ``instead``: the second finds it and the first another value of the same;
-    ``asked``: the first finds it and the second asks; ``held``: the first would say so, its stage
-    asks, the second finds nothing; ``alone``: the first finds it and the second says nothing of
-    it. ``doubted``: what both find is asked about under this.
+    The numbers are those of ``dictate.entail`` (about -9 to 9) with ``told`` times the log odds of
+    ``dictate.retell`` and ``told_base`` added where it tells the finding, and ``untold`` taken away
+    where it does not. ``offered``: the first asks and the second finds it; ``instead``: each finds
+    another value of the same, ``elsewhere``: of another place; ``flipped``: so much surer where one
+    of them is normal; ``asked``: the first finds it and the second asks; ``held``: the first would
+    say so, its stage asks, the second finds nothing; ``alone``, ``second``: only the first, only
+    the second finds it and the other says nothing of it; ``chosen``: one of the values that are
+    offered where none was understood; ``retold``: neither finds it; ``certain``: words of it may
+    turn it round. ``doubted``: what both find is asked about under this.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
@@ -572,7 +576,16 @@ class Weighing(Shape):
     held: float = 99.0
     alone: float = 99.0
     doubted: float = -99.0
+    second: float = 99.0
+    elsewhere: float = 99.0
+    chosen: float = 99.0
+    retold: float = 99.0
     ahead: float = 1.0
+    flipped: float = 99.0
+    certain: float = 99.0
+    told: float = 0.0
+    told_base: float = 0.0
+    untold: float = 0.0
 
 
 class DecidingFile(Shape):

@@ -16,6 +16,7 @@ from dictate.parse.second import SecondReader
 from dictate.parse.talk import split_talk
 from dictate.resolve.resolver import Resolver
 from dictate.resolve.weighed import Weighed
+from dictate.retell.retelling import retelling
 
 
 def explain(grammar: Grammar, texts: list[str], most: int = 2) -> Iterator[str]:
@@ -82,12 +83,13 @@ def together(grammar: Grammar, texts: list[str]) -> Iterator[str]:
         texts: The utterances in order.
     """
     weigher = entailment()
-    resolver = Resolver(grammar, reader_of(grammar), SecondReader(grammar), weigher)
+    reteller = retelling()
+    resolver = Resolver(grammar, reader_of(grammar), SecondReader(grammar), weigher, reteller)
     for i, text in enumerate(texts[:-1], 1):
         resolver.hear(Utterance(f"u{i}", text))
     utterance = Utterance(f"u{len(texts)}", texts[-1])
     before = resolver.record()
-    weighed = Weighed(grammar, weigher, before.utterances, utterance)
+    weighed = Weighed(grammar, weigher, before.utterances, utterance, reteller)
     resolver.hear(utterance)
     after = resolver.record()
 

@@ -36,7 +36,6 @@ from dictate.resolve.places import place_at
 from dictate.resolve.questions import MOST, NONE
 from dictate.resolve.settling import Doubt, Second, Settling
 from dictate.resolve.strange import Key, found_in, key_of
-from dictate.resolve.weighed import Weigher
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -51,12 +50,11 @@ class Agreement:
     """Both readings of one utterance; made before the first reader hears it."""
 
     def __init__(
-        self, resolver: Resolver, second: Second, weigher: Weigher | None, utterance: Utterance,
-        meant: bool = False,
-    ) -> None:  # fmt: skip
+        self, resolver: Resolver, second: Second, utterance: Utterance, meant: bool = False
+    ) -> None:
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
-        self._settling = Settling(resolver, second, weigher, utterance)
+        self._settling = Settling(resolver, second, utterance)
         self._mine = set(found_in(resolver.entries))
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
@@ -105,7 +103,7 @@ class Agreement:
         settling.held(news)
         if kind == "finding":
             asked_too = {test: self._own_question(test) for test in doubts}
-            doubts = settling.still(doubts, asked_too)
+            doubts = settling.retold(settling.still(doubts, asked_too), news)
         for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
         if kind == "remark" and not news:

@@ -8,7 +8,7 @@ from typing import Any
 from dictate.resolve.resolver import Resolver
 
 #: What a resolver is built with and does not change.
-_FIXED = {"grammar", "reader", "drafter", "weight", "stage", "weigher"}
+_FIXED = {"grammar", "reader", "drafter", "weight", "stage", "weigher", "reteller"}
 
 
 def fork(resolver: Resolver) -> Resolver:

@@ -70,7 +70,7 @@ from dictate.resolve.places import place
 from dictate.resolve.settling import Second
 from dictate.resolve.sided_apart import sided_apart
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
-from dictate.resolve.weighed import Weigher
+from dictate.resolve.weighed import Reteller, Weigher
 from dictate.resolve.weight import weight_of
 
 #: Below this confidence (0..1) a word that carries a side, value, negation or site is asked about.
@@ -82,12 +82,12 @@ class Resolver:
 
     def __init__(
         self, grammar: Grammar, reader: Reader, second: Second | None = None,
-        weigher: Weigher | None = None,
+        weigher: Weigher | None = None, reteller: Reteller | None = None,
     ) -> None:  # fmt: skip
         """Start an empty narration; with a second reader what only one finds is asked about,
-        unless the weigher is sure of it."""
+        unless the weigher and the reteller are sure of it."""
         self.second = second
-        self.weigher = weigher
+        self.weigher, self.reteller = weigher, reteller
         self.grammar = grammar
         self.reader = reader
         self.drafter = Drafter(grammar)
@@ -144,7 +144,7 @@ class Resolver:
         """
         if self.second is None:
             return self._hear(utterance, meant)
-        agreement = Agreement(self, self.second, self.weigher, utterance, meant)
+        agreement = Agreement(self, self.second, utterance, meant)
         kind = self._hear(utterance, meant)
         if not agreement.hold(kind):
             return kind

@@ -14,8 +14,10 @@ from dictate.model import Finding, Question, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.fit import NOT_DONE
-from dictate.resolve.strange import Key, key_of
-from dictate.resolve.weighed import Weighed, Weigher
+from dictate.resolve.places import place_at
+from dictate.resolve.retold import missing, open_of
+from dictate.resolve.strange import Key, found_in, key_of
+from dictate.resolve.weighed import Weighed
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -64,12 +66,13 @@ class Doubt:
 class Settling:
     """What becomes of one utterance's findings of which not both readers are sure."""
 
-    def __init__(
-        self, resolver: Resolver, second: Second, weigher: Weigher | None, utterance: Utterance
-    ) -> None:
+    def __init__(self, resolver: Resolver, second: Second, utterance: Utterance) -> None:
         """Weigh nothing yet; made before the first reader hears the utterance."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
-        self._weighed = Weighed(resolver.grammar, weigher, resolver.utterances, utterance)
+        self._weighed = Weighed(
+            resolver.grammar, resolver.weigher, resolver.utterances, utterance,
+            resolver.reteller,
+        )  # fmt: skip
 
     def begin(self) -> None:
         """See which words nobody knows, now that the first reader has read it."""
@@ -99,27 +102,26 @@ class Settling:
     def held(self, news: Sequence[Pending]) -> None:
         """What the first reader would say and its stage held back, where it is sure enough."""
         for pending in news:
-            offered = [c.findings for c in pending.question.choices if c.findings == pending.held]
-            if offered and any(pending is one for one in self._resolver.pending):
-                self._settles(pending, offered[0], self._weighed.limits.held)
+            if not any(pending is one for one in self._resolver.pending):
+                continue
+            choices, limits = [c.findings for c in pending.question.choices], self._weighed.limits
+            for offered in choices:
+                held = offered == pending.held
+                if not held and (pending.question.kind == "side" or _refused(pending)):
+                    continue  # nobody has said which; or what was said is not enough
+                limit = limits.held if held else limits.chosen
+                if offered and self._settles(pending, offered, limit):
+                    break
 
     def _settles(self, pending: Pending, findings: Sequence[Finding], limit: float) -> bool:
         """Record one answer to a question that was just opened, where it is sure enough.
 
-        What is doubted, or stands beside a word that may turn it round, is the examiner's to say.
-        So is what a denied statement would still find.
+        What is doubted, or stands beside a word that may turn it round, must be certain.
+        So must what a denied statement would still find.
         """
-        st = pending.statement
-        if pending.turned or (st is not None and _denies(st, findings)):
+        if len(self._free(findings)) < len(findings) or _doubted(pending, findings):
             return False
-        if st is not None and _grades(st) > len({finding.value for finding in findings}):
-            return False  # one of several grades is not what was said
-        if pending.question.kind == "side" and st is not None and _pair(st):
-            return False  # "five and five" may be one for each side
-        if pending.question.kind == "value" and any(f.value in NOT_DONE for f in findings):
-            return False  # whether it could not be done or was done badly is the examiner's to say
-        if len(self._free(findings)) < len(findings):
-            return False
+        limit = max(limit, self._weighed.limits.certain) if _hard(pending, findings) else limit
         if not self._weighed.settles(pending.question, findings, limit):
             return False
         self._close(pending)
@@ -147,26 +149,77 @@ class Settling:
         """What only one of them finds of a test is recorded where it is sure enough."""
         weighed = self._weighed
         if doubt.mine and doubt.theirs:
-            places = [
-                {(f.test, f.site, f.side) for f in found} for found in (doubt.found, doubt.theirs)
-            ]
-            if places[0] != places[1]:
-                return doubt  # where it was found is the examiner's to say
-            if {f.normal for f in doubt.found} != {f.normal for f in doubt.theirs}:
-                return doubt  # and so is whether it was denied
-            ahead = weighed.least(doubt.theirs) - weighed.least(doubt.found)
-            sure = weighed.sure(self._free(doubt.theirs), weighed.limits.instead)
-            if ahead >= weighed.limits.ahead and len(sure) == len(doubt.theirs):
-                for entry in doubt.mine:
-                    remove(self._resolver, entry, "questioned")
-                self._enter(sure)
-                return Doubt()
+            return self._one_of(doubt)
+        if doubt.theirs:
+            if asked is None:
+                self._enter(sure := weighed.sure(self._free(doubt.theirs), weighed.limits.second))
+                return Doubt([], [f for f in doubt.theirs if f not in sure])
             return doubt
         kept = weighed.kept(self._free(doubt.found), asked)
         self._second.tell(kept)
         certain = {key_of(finding) for finding in kept}
         mine = [entry for entry in doubt.mine if key_of(entry.finding) not in certain]
         return Doubt(mine, doubt.theirs)
+
+    def retold(self, doubts: Mapping[str, Doubt], news: Sequence[Pending]) -> dict[str, Doubt]:
+        """What is still to be asked about, where the utterance was retold very surely.
+
+        Args:
+            doubts: What only one of the readers finds, by test.
+            news: The questions that were opened for this utterance.
+        """
+        said = place_at(self._utterance, 0, len(self._utterance.text))
+        told = self._weighed.retold(said)
+        if told is None or not told.of:
+            return dict(doubts)
+        asked = open_of(news, self._resolver.pending)
+        offered = [f for p in news for c in p.question.choices for f in c.findings]
+        better = {key_of(f): f for f in (*offered, *self._second.found().values())}
+        told = told.without(f for f in better.values() if not self._free([f]))
+        answered = [
+            p
+            for p in asked
+            if told.answers(p.question) and not _hard(p, told.about(p.question)) and not _refused(p)
+        ]
+        settled = [t for t, d in doubts.items() if told.covers([*d.found, *d.theirs])]
+        tests = {f.test for p in answered for c in p.question.choices for f in c.findings}
+        tests |= set(settled)
+        all_of_it = len(answered) == len(asked) and len(settled) == len(doubts)
+        if told.clear and all_of_it and (answered or settled):
+            tests |= set(told.of)  # what was asked about may have been of another test
+        new = [finding for test in tests for finding in told.of.get(test, ())]
+        wanted = {key_of(finding) for finding in new}
+        for pending in answered:
+            self._close(pending)
+        for test in settled:
+            for entry in doubts[test].mine:
+                if key_of(entry.finding) not in wanted:
+                    remove(self._resolver, entry, "questioned")
+        new = missing(new, found_in(self._resolver.entries))
+        self._enter([better.get(key_of(finding), finding) for finding in new])
+        return {test: doubt for test, doubt in doubts.items() if test not in settled}
+
+    def _one_of(self, doubt: Doubt) -> Doubt:
+        """Each finds another thing of a test: what is sure stands, if the other is not."""
+        weighed, limits = self._weighed, self._weighed.limits
+        mine, theirs = weighed.least(doubt.found), weighed.least(doubt.theirs)
+        flipped = {f.normal for f in doubt.found} != {f.normal for f in doubt.theirs}
+        if flipped and abs(mine - theirs) < limits.flipped:
+            return doubt  # whether it was denied is the examiner's to say
+        places = [{(f.test, f.site, f.side) for f in one} for one in (doubt.found, doubt.theirs)]
+        limit = limits.instead if places[0] == places[1] else limits.elsewhere
+        if abs(mine - theirs) < limits.ahead or max(mine, theirs) < limit:
+            return doubt
+        better = doubt.found if mine > theirs else doubt.theirs
+        if len(self._free(better)) < len(better):
+            return doubt
+        if mine > theirs:
+            self._second.tell(better)
+        else:
+            for entry in doubt.mine:
+                remove(self._resolver, entry, "questioned")
+            self._enter(better)
+        return Doubt()
 
     def _free(self, findings: Sequence[Finding]) -> list[Finding]:
         """Those that say nothing again of what is still asked about ("left the same")."""
@@ -189,6 +242,31 @@ class Settling:
         for finding in findings:
             self._resolver.add(None, finding, frozenset(), "start", [])
         self._resolver.utterances.append(heard)
+
+
+def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
+    """The examiner was not sure of it, or said several grades ("one plus to two plus")."""
+    st = pending.statement
+    return st is not None and (bool(st.doubts) or _grades(st) > len({f.value for f in findings}))
+
+
+def _refused(pending: Pending) -> bool:
+    """A value was said, and yet it is asked for: it was doubted, or nearly so, or two."""
+    st = pending.statement
+    return st is not None and bool(st.doubts or st.values)
+
+
+def _hard(pending: Pending, findings: Sequence[Finding]) -> bool:
+    """Words of it may turn it round, or say more than one answer holds."""
+    st, kind = pending.statement, pending.question.kind
+    if kind == "value" and any(f.value in NOT_DONE for f in findings):
+        return True  # it could not be done, or was done badly
+    if st is None:
+        return pending.turned
+    if len(st.values) > len({finding.value for finding in findings}):
+        return True
+    pair = kind == "side" and _pair(st)  # "five and five" may be one for each side
+    return pending.turned or _denies(st, findings) or pair
 
 
 def _denies(st: Statement, findings: Sequence[Finding]) -> bool:

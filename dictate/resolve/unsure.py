@@ -55,7 +55,8 @@ def hear_checked(resolver: Resolver, utterance: Utterance, meant: bool = False) 
     utterance = within(utterance)
     before = fork(resolver)
     if utterance.disputed:
-        before.weigher = None  # the first way to hear it is not weighed, so the others are not
+        # the first way to hear it is not weighed, so the others are not
+        before.weigher = before.reteller = None
     kind = resolver.hear(utterance, meant)
     old = {id(entry.finding) for entry in before.entries}
     new = found_in(entry for entry in resolver.entries if id(entry.finding) not in old)

@@ -1,13 +1,14 @@
-"""What the two readers do not agree on is weighed: a third opinion, which proposes nothing.
+"""What the two readers do not agree on is weighed: two more opinions, which propose nothing.
 
 A finding is recorded where both readers come to it. What only one comes to is recorded too where
-a network that was taught to tell whether a line means a finding (``dictate.entail``) is sure
-enough of it, and it must be surer the less the other reader says for it. What both come to is
-asked about where the network is sure of the opposite. It never brings in a finding of its own, and
-it is not asked about a conflict, about where something was found, about a denial that is left over,
-about words that were perhaps misheard, or about what no reader comes to: such questions are the
-examiner's. Nor is weighed what stands beside a word that neither the grammar nor the network
-knows.
+it is sure enough: one network was taught to tell whether a line means a finding
+(``dictate.entail``), another retells the line as findings without being shown any
+(``dictate.retell``), and what the two say makes one number. It must be higher the less the other
+reader says for the finding. What both readers come to is asked about where the number is very low.
+The networks never bring in a finding of their own, and they are not asked about a conflict, about
+a denial that is left over, about words that were perhaps misheard, or about what no reader comes
+to: such questions are the examiner's. Nor is weighed what stands beside a word that neither the
+grammar nor the networks know.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from math import log
 from typing import Protocol
 
 from dictate.entail.pairs import UTTERANCES, Pair
@@ -22,8 +24,12 @@ from dictate.faults import note_fault
 from dictate.grammar.load import Grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.interpret.reader import Reading
-from dictate.model import Finding, Question, QuestionKind, Utterance, UtteranceKind
+from dictate.model import Finding, Place, Question, QuestionKind, Utterance, UtteranceKind
+from dictate.resolve.fit import NOT_DONE
+from dictate.resolve.retold import Retold, as_finding
 from dictate.resolve.strange import Key, key_of
+from dictate.retell.lines import CONTEXT, Line
+from dictate.retell.retelling import Told
 
 #: Questions that the contract demands whatever anybody thinks of the answer.
 _THE_EXAMINERS: frozenset[QuestionKind] = frozenset({"conflict", "heard", "site", "referent"})
@@ -36,6 +42,10 @@ _WORD = re.compile(r"\w+")
 _NEAR = 3
 #: Surer than anything is; and what it says of what it was not taught: nothing.
 _NEVER, _UNKNOWN = 99.0, 0.0
+#: Nothing that is retold is likelier than one less this.
+_LEAST = 0.002
+#: Where something must be asked about so likely, nothing is answered.
+_ASKS = 0.1
 
 
 class Weigher(Protocol):
@@ -51,12 +61,22 @@ class Weigher(Protocol):
         """A number for each pair: over 0 for yes, under 0 for no."""
 
 
+class Reteller(Protocol):
+    """Tells utterances again as findings (``dictate.retell.Retelling``)."""
+
+    def knows(self, test: str, value: str) -> bool:
+        """Whether it was taught what lines that mean this value of a test are like."""
+
+    def retell(self, lines: Sequence[Line]) -> list[Told | None]:
+        """Each line as findings; None for one that is too long."""
+
+
 class Weighed:
     """What one utterance says of findings, each weighed once."""
 
     def __init__(
         self, grammar: Grammar, weigher: Weigher | None, said: Sequence[Utterance],
-        utterance: Utterance,
+        utterance: Utterance, reteller: Reteller | None = None,
     ) -> None:  # fmt: skip
         """Weigh nothing yet.
 
@@ -65,8 +85,12 @@ class Weighed:
             weigher: None where there is none: then nothing is sure.
             said: The utterances before it.
             utterance: What was just said.
+            reteller: None where there is none: then less is sure.
         """
         self._grammar, self._weigher, self._utterance = grammar, weigher, utterance
+        self._reteller = reteller
+        self._line = Line(tuple(one.text for one in said[-CONTEXT:]), utterance.text)
+        self._told: list[Told | None] | None = None
         told = [one.text for one in said if one.kind not in _ASIDE]
         self._before = tuple(told[-UTTERANCES:])
         self._found: dict[Key, float] = {}
@@ -105,20 +129,59 @@ class Weighed:
         if self._weigher is None:
             return
         knows = self._weigher.knows
-        for key in [k for k, f in new.items() if not knows(k[0], k[3]) or self._beside(f)]:
-            self._found[key] = _UNKNOWN
-            del new[key]
-        if not new:
-            return
-        pairs = [
-            Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
-            for f in new.values()
-        ]
         try:
-            self._found.update(zip(new, self._weigher.weigh(pairs), strict=True))
+            told = self._retold() if new else None
+            taught = {k: f for k, f in new.items() if knows(k[0], k[3])}
+            pairs = [
+                Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
+                for f in taught.values()
+            ]
+            weighed = dict(zip(taught, self._weigher.weigh(pairs) if pairs else (), strict=True))
+            for key, finding in new.items():
+                self._found[key] = self._together(finding, weighed.get(key, _UNKNOWN), told)
         except Exception as fault:
             note_fault(fault)
             self._found.update(dict.fromkeys(new, _UNKNOWN))
+
+    def retold(self, said: Place) -> Retold | None:
+        """What the utterance was retold as, as far as that is very sure; None where nothing was.
+
+        Args:
+            said: The place in the utterance that the findings are of.
+        """
+        told = self._retold() if self.can else None
+        if told is None or self._reteller is None or told.ask > _ASKS:
+            return None
+        found: dict[str, list[Finding]] = {}
+        unsure: set[str] = set()
+        for row in told.rows:
+            finding = as_finding(self._grammar, row, said)
+            known = self._reteller.knows(row[0], row[3])
+            if finding is None or not known or self.least([finding]) < self.limits.retold:
+                unsure.add(row[0])
+            else:
+                found.setdefault(row[0], []).append(finding)
+        return Retold({t: f for t, f in found.items() if t not in unsure}, not unsure)
+
+    def _retold(self) -> Told | None:
+        """The utterance retold, once; None where it cannot be."""
+        if self._told is None and self._reteller is not None:
+            self._told = self._reteller.retell([self._line])
+        return self._told[0] if self._told else None
+
+    def _together(self, finding: Finding, number: float, told: Told | None) -> float:
+        """What both networks say of a finding, in one number."""
+        key, mixed = key_of(finding), self.limits
+        known = self._reteller is not None and self._reteller.knows(key[0], key[3])
+        likely = told.rows.get(key) if told is not None and known else None
+        if self._beside(finding):
+            return _UNKNOWN
+        if told is None or not known:
+            return number
+        if likely is None:
+            return number - mixed.untold
+        likely = min(max(likely, _LEAST), 1 - _LEAST)
+        return number + mixed.told * (log(likely / (1 - likely)) + mixed.told_base)
 
     def least(self, findings: Sequence[Finding]) -> float:
         """The number of the finding that it is the least sure of."""
@@ -145,7 +208,10 @@ class Weighed:
             return self.sure(findings, self.limits.alone)
         if asked.kind in _THE_EXAMINERS - {"site"}:
             return []
-        return self.sure(findings, self.limits.asked)
+        limits = self.limits
+        undone = [f for f in findings if f.value in NOT_DONE]  # or was done badly
+        done = [f for f in findings if f.value not in NOT_DONE]
+        return self.sure(done, limits.asked) + self.sure(undone, limits.certain)
 
     def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
         """Those that both readers come to, and that it is sure were not said."""
