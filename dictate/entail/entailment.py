@@ -10,6 +10,7 @@ import json
 import os
 from collections.abc import Sequence
 from functools import lru_cache
+from multiprocessing import parent_process
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,14 @@ _BATCH = 32
 _MOST_THREADS = 4
 
 
+def threads_here() -> int:
+    """How many threads are worth while: one for each processor, four at most.
+
+    One in a process that another started to work beside it: they share the processors.
+    """
+    return 1 if parent_process() is not None else min(_MOST_THREADS, os.cpu_count() or 1)
+
+
 class Entailment:
     """Weighs whether utterances mean findings; remembers nothing of them."""
 
@@ -36,7 +45,7 @@ class Entailment:
 
         Args:
             folder: Where they are.
-            threads: That work at once; 0 for as many as there are processors, four at most.
+            threads: That work at once; 0 for as many as ``threads_here`` says.
 
         Raises:
             ModelError: They or a library are missing or cannot be used; a clause.
@@ -53,7 +62,7 @@ class Entailment:
                 str(folder),
                 device="cpu",
                 compute_type="int8",
-                intra_threads=threads or min(_MOST_THREADS, os.cpu_count() or 1),
+                intra_threads=threads or threads_here(),
             )
         except Exception as error:
             raise ModelError(f"the weights in {folder} cannot be used: {error}") from None

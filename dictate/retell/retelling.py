@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import math
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from dictate.entail.entailment import threads_here
 from dictate.errors import ModelError
 from dictate.faults import note_fault
 from dictate.retell.lines import Line, LineTokens, straight, turned
@@ -19,9 +21,11 @@ from dictate.retell.words import ASK, NOTHING, Row, read
 #: The weights that came with the program.
 SHIPPED = Path(__file__).parent / "weights"
 TOKENIZER, MANIFEST = "tokenizer.json", "manifest.json"
+_WORDS = "target_vocabulary.json"
 #: The most words that one utterance is retold in.
 _MOST = 199
-_MOST_THREADS = 4
+#: Lines that are told at once.
+_BATCH = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,7 @@ class Retelling:
 
         Args:
             folder: Where they are.
-            threads: That work at once; 0 for as many as there are processors, four at most.
+            threads: That work at once; 0 for as many as ``threads_here`` says.
 
         Raises:
             ModelError: They or a library are missing or cannot be used; a clause.
@@ -56,11 +60,13 @@ class Retelling:
             self._tokens = LineTokens(folder / TOKENIZER)
             told = json.loads((folder / MANIFEST).read_text("utf-8"))
             self._taught = {t: frozenset(v) for t, v in told["taught"].items()}
+            names = json.loads((folder / _WORDS).read_text("utf-8"))
+            self._words = {word: number for number, word in enumerate(names)}
             self._network: Any = ctranslate2.Translator(
                 str(folder),
                 device="cpu",
                 compute_type="int8",
-                intra_threads=threads or min(_MOST_THREADS, os.cpu_count() or 1),
+                intra_threads=threads or threads_here(),
             )
         except Exception as error:
             raise ModelError(f"the weights in {folder} cannot be used: {error}") from None
@@ -80,19 +86,32 @@ class Retelling:
         source = [tokens for tokens in cut if tokens is not None]
         if not source:
             return [None] * len(lines)
-        heard = self._network.translate_batch(
-            source, beam_size=1, max_decoding_length=_MOST, max_batch_size=16
+        heard = iter(
+            self._network.translate_batch(
+                source,
+                beam_size=1,
+                max_decoding_length=_MOST,
+                max_batch_size=_BATCH,
+                return_logits_vocab=True,
+            )
         )
-        words = [one.hypotheses[0] for one in heard]
-        sure = self._network.score_batch(source, words, max_batch_size=16)
-        both = iter(zip(words, sure, strict=True))
         found = list[Told | None]()
         for (_, mirrored), tokens in zip(seen, cut, strict=True):
             if tokens is None:
                 found.append(None)
                 continue
-            told, score = next(both)
-            found.append(_told(told, [math.exp(p) for p in score.log_probs], mirrored))
+            told = next(heard)
+            words = told.hypotheses[0]
+            found.append(_told(words, self._sure(words, told.logits[0]), mirrored))
+        return found
+
+    def _sure(self, words: Sequence[str], logits: Sequence[Any]) -> list[float]:
+        """How likely each word was, of all that could have been told there."""
+        found = []
+        for word, step in zip(words, logits, strict=False):
+            scores = np.array(step, np.float64)
+            scores -= scores.max()
+            found.append(float(np.exp(scores[self._words[word]]) / np.exp(scores).sum()))
         return found
 
 
