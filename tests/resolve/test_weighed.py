@@ -69,7 +69,7 @@ def test_what_it_is_sure_of_is_recorded(monkeypatch: pytest.MonkeyPatch, line: s
     assert asked.questions
     offered = _offered(asked.questions[0])
     assert offered
-    sure = _record(monkeypatch, Says(-5.0, {_word(f): 15.0 for f in offered[:1]}), line)
+    sure = _record(monkeypatch, Says(-5.0, {_word(f): 20.0 for f in offered[:1]}), line)
     assert not sure.questions
     assert key_of(offered[0]) in [key_of(f) for f in sure.findings]
 
