@@ -168,11 +168,12 @@ class Settling:
             doubts: What only one of the readers finds, by test.
             news: The questions that were opened for this utterance.
         """
-        said = place_at(self._utterance, 0, len(self._utterance.text))
-        told = self._weighed.retold(said)
+        asked = open_of(news, self._resolver.pending)
+        if not asked and not doubts:
+            return {}
+        told = self._weighed.retold(place_at(self._utterance, 0, len(self._utterance.text)))
         if told is None or not told.of:
             return dict(doubts)
-        asked = open_of(news, self._resolver.pending)
         offered = [f for p in news for c in p.question.choices for f in c.findings]
         better = {key_of(f): f for f in (*offered, *self._second.found().values())}
         told = told.without(f for f in better.values() if not self._free([f]))

@@ -94,6 +94,7 @@ class Weighed:
         told = [one.text for one in said if one.kind not in _ASIDE]
         self._before = tuple(told[-UTTERANCES:])
         self._found: dict[Key, float] = {}
+        self._alone: dict[Key, float] = {}
         self._strange: list[tuple[int, int]] = []
         self.limits = grammar.deciding.weighing
 
@@ -128,20 +129,27 @@ class Weighed:
         new = {key_of(f): f for f in findings if key_of(f) not in self._found}
         if self._weigher is None:
             return
-        knows = self._weigher.knows
         try:
+            self._weigh_pairs(new)
             told = self._retold() if new else None
-            taught = {k: f for k, f in new.items() if knows(k[0], k[3])}
-            pairs = [
-                Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
-                for f in taught.values()
-            ]
-            weighed = dict(zip(taught, self._weigher.weigh(pairs) if pairs else (), strict=True))
             for key, finding in new.items():
-                self._found[key] = self._together(finding, weighed.get(key, _UNKNOWN), told)
+                self._found[key] = self._together(finding, self._alone[key], told)
         except Exception as fault:
             note_fault(fault)
             self._found.update(dict.fromkeys(new, _UNKNOWN))
+
+    def _weigh_pairs(self, findings: Mapping[Key, Finding]) -> None:
+        """What the network that weighs says of each by itself."""
+        new = {key: f for key, f in findings.items() if key not in self._alone}
+        if self._weigher is None or not new:
+            return
+        taught = {k: f for k, f in new.items() if self._weigher.knows(k[0], k[3])}
+        pairs = [
+            Pair(self._before, self._utterance.text, self._phrase(f), self._at(f))
+            for f in taught.values()
+        ]
+        self._alone.update(dict.fromkeys(new, _UNKNOWN))
+        self._alone.update(zip(taught, self._weigher.weigh(pairs) if pairs else (), strict=True))
 
     def retold(self, said: Place) -> Retold | None:
         """What the utterance was retold as, as far as that is very sure; None where nothing was.
@@ -217,8 +225,16 @@ class Weighed:
         """Those that both readers come to, and that it is sure were not said."""
         if not self.can:
             return set()
-        self.weigh(findings.values())
-        return {key for key in findings if self._found[key] < self.limits.doubted}
+        limits = self.limits
+        try:
+            self._weigh_pairs(findings)
+        except Exception as fault:
+            note_fault(fault)
+            return set()
+        # where even the lack of a finding would not make it doubtful, the line is not retold
+        low = {k: f for k, f in findings.items() if self._alone[k] - limits.untold < limits.doubted}
+        self.weigh(low.values())
+        return {key for key in low if self._found[key] < limits.doubted}
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.
