@@ -188,7 +188,7 @@ class Settling:
         all_of_it = len(answered) == len(asked) and len(settled) == len(doubts)
         if told.clear and all_of_it and (answered or settled):
             tests |= set(told.of)  # what was asked about may have been of another test
-        new = [finding for test in tests for finding in told.of.get(test, ())]
+        new = [finding for test in sorted(tests) for finding in told.of.get(test, ())]
         wanted = {key_of(finding) for finding in new}
         for pending in answered:
             self._close(pending)
