@@ -562,21 +562,21 @@ class Weighing(Shape):
     ``dictate.retell`` and ``told_base`` added where it tells the finding, and ``untold`` taken away
     where it does not. ``offered``: the first asks and the second finds it; ``instead``: each finds
     another value of the same, ``elsewhere``: of another place; ``flipped``: so much surer where one
-    of them is normal; ``asked``: the first finds it and the second asks; ``held``: the first would
-    say so, its stage asks, the second finds nothing; ``alone``, ``second``: only the first, only
-    the second finds it and the other says nothing of it; ``chosen``: one of the values that are
-    offered where none was understood; ``retold``: neither finds it; ``certain``: words of it may
-    turn it round. ``doubted``: what both find is asked about under this.
+    of them is normal; ``asked``: the first finds it and the second asks, ``undone``: and it could
+    not be done; ``held``: the first would say so, its stage asks, the second finds nothing;
+    ``alone``: the first finds it and the second says nothing of it; ``chosen``: one of the values
+    that are offered where none was understood; ``retold``: neither finds it; ``certain``: words of
+    it may turn it round. ``doubted``: what both find is asked about under this.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
     offered: float = 99.0
     instead: float = 99.0
     asked: float = 99.0
+    undone: float = 99.0
     held: float = 99.0
     alone: float = 99.0
     doubted: float = -99.0
-    second: float = 99.0
     elsewhere: float = 99.0
     chosen: float = 99.0
     retold: float = 99.0

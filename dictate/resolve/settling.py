@@ -151,10 +151,7 @@ class Settling:
         if doubt.mine and doubt.theirs:
             return self._one_of(doubt)
         if doubt.theirs:
-            if asked is None:
-                self._enter(sure := weighed.sure(self._free(doubt.theirs), weighed.limits.second))
-                return Doubt([], [f for f in doubt.theirs if f not in sure])
-            return doubt
+            return doubt  # what the first passes over may be a comment, or cut off by one
         kept = weighed.kept(self._free(doubt.found), asked)
         self._second.tell(kept)
         certain = {key_of(finding) for finding in kept}
@@ -182,7 +179,7 @@ class Settling:
             for p in asked
             if told.answers(p.question) and not _hard(p, told.about(p.question)) and not _refused(p)
         ]
-        settled = [t for t, d in doubts.items() if told.covers([*d.found, *d.theirs])]
+        settled = [t for t, d in doubts.items() if d.mine and told.covers([*d.found, *d.theirs])]
         tests = {f.test for p in answered for c in p.question.choices for f in c.findings}
         tests |= set(settled)
         all_of_it = len(answered) == len(asked) and len(settled) == len(doubts)

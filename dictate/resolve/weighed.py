@@ -219,7 +219,7 @@ class Weighed:
         limits = self.limits
         undone = [f for f in findings if f.value in NOT_DONE]  # or was done badly
         done = [f for f in findings if f.value not in NOT_DONE]
-        return self.sure(done, limits.asked) + self.sure(undone, limits.certain)
+        return self.sure(done, limits.asked) + self.sure(undone, limits.undone)
 
     def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
         """Those that both readers come to, and that it is sure were not said."""

@@ -16,7 +16,7 @@ from dictate.entail.entailment import threads_here
 from dictate.errors import ModelError
 from dictate.faults import note_fault
 from dictate.retell.lines import Line, LineTokens, straight, turned
-from dictate.retell.words import ASK, NOTHING, Row, read
+from dictate.retell.words import ASK, Row, read
 
 #: The weights that came with the program.
 SHIPPED = Path(__file__).parent / "weights"
@@ -33,12 +33,11 @@ class Told:
     """An utterance retold.
 
     ``rows``: each finding with how likely it is, 0 to 1. ``ask``: how likely it is that something
-    of it must be asked about. ``nothing``: how likely it is that there is no finding in it.
+    of it must be asked about.
     """
 
     rows: dict[Row, float]
     ask: float = 0.0
-    nothing: float = 0.0
 
 
 class Retelling:
@@ -120,8 +119,7 @@ def _told(words: Sequence[str], sure: Sequence[float], mirrored: bool) -> Told:
         turned(one.row) if mirrored else one.row: math.prod(sure[one.first : one.last])
         for one in read(words)
     }
-    where = dict(zip(words, sure, strict=False))
-    return Told(rows, where.get(ASK, 0.0), where.get(NOTHING, 0.0))
+    return Told(rows, dict(zip(words, sure, strict=False)).get(ASK, 0.0))
 
 
 @lru_cache(maxsize=1)

@@ -30,14 +30,13 @@ def _rows(record: Record) -> list[tuple[object, ...]]:
 
 @pytest.mark.parametrize("one", INSTRUCTIONS, ids=lambda one: one.name)
 def test_a_value_after_an_instruction_is_that_of_the_name(one: Instruction) -> None:
-    """The same as after the name itself: one finding, or a question."""
+    """The same as after the name itself: one finding, or the same question."""
     named = _rows(_record(f"{one.name.capitalize()}: normal on the right."))
     assert named
     for words in one.words:
         said = _rows(_record(f"{words.capitalize()}. Normal on the right."))
         after = _rows(_record(f"{words.capitalize()} for me.", "Normal on the right."))
-        assert (words, said) == (words, named)
-        assert (words, after) in [(words, named), (words, [("value",)])]
+        assert (words, said) == (words, named) and (words, after) == (words, named)
 
 
 @pytest.mark.parametrize("one", INSTRUCTIONS, ids=lambda one: one.name)

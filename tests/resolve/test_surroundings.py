@@ -76,8 +76,7 @@ def test_what_turns_a_statement_round_is_no_comment(said: str) -> None:
 
 def test_a_comment_after_half_a_statement_leaves_no_finding_of_that_half() -> None:
     record = record_of(
-        "gag present",
-        "finger nose normal on the right, and on the left it, the connection has jammed",
+        "gag present", "finger nose normal on the right, and the left, the connection has jammed"
     )
     assert not any(row.startswith("finger_to_nose - left") for row in rows(record))
     assert record.questions
