@@ -6,10 +6,10 @@ import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.entail_train import Judged, Settings, Tell, teach
 
 Table = np.ndarray[Any, Any]
+One = TypeVar("One")
 OPEN_WEIGHTS = "model.safetensors"
 _WORDS = "embeddings.word_embeddings.weight"
 _PLACES = "embeddings.position_embeddings.weight"
@@ -32,8 +33,13 @@ _TAUGHT = 20
 _ALWAYS = ("[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]")
 
 
-def read_judged(file: Path) -> list[Judged]:
-    """Judged pairs, a line of JSON each: before, text, phrase, at, test, value, right, weight.
+def read_lines(file: Path, make: Callable[[Any], One], what: str) -> list[One]:
+    """What a file of lines of JSON holds.
+
+    Args:
+        file: The file.
+        make: Makes one of what a line holds.
+        what: A line is, for the message.
 
     Raises:
         ModelError: A line is none; a sentence.
@@ -41,14 +47,24 @@ def read_judged(file: Path) -> list[Judged]:
     found = []
     for number, line in enumerate(file.read_text("utf-8").splitlines(), 1):
         try:
-            one = json.loads(line)
-            pair = Pair(tuple(one["before"]), one["text"], one["phrase"], int(one["at"]))
-            found.append(
-                Judged(pair, bool(one["right"]), float(one["weight"]), (one["test"], one["value"]))
-            )
+            found.append(make(json.loads(line)))
         except (ValueError, KeyError, TypeError):
-            raise ModelError(f"Line {number} of {file.name} is no judged pair.") from None
+            raise ModelError(f"Line {number} of {file.name} is no {what}.") from None
     return found
+
+
+def read_judged(file: Path) -> list[Judged]:
+    """Judged pairs, a line of JSON each: before, text, phrase, at, test, value, right, weight.
+
+    Raises:
+        ModelError: A line is none; a sentence.
+    """
+
+    def judged(one: Any) -> Judged:
+        pair = Pair(tuple(one["before"]), one["text"], one["phrase"], int(one["at"]))
+        return Judged(pair, bool(one["right"]), float(one["weight"]), (one["test"], one["value"]))
+
+    return read_lines(file, judged, "judged pair")
 
 
 def cut_base(
@@ -133,23 +149,29 @@ def made_of(
     judged: Path, base: Path, pairs: Sequence[Judged], settings: Settings
 ) -> dict[str, Any]:
     """The manifest: what the weights came from, and the values of each test that were taught."""
-    often = Counter(one.of for one in pairs if one.right and one.weight >= 1)
-    taught: dict[str, list[str]] = {}
-    for (test, value), times in sorted(often.items()):
-        if times >= _TAUGHT:
-            taught.setdefault(test, []).append(value)
+    shown = (one.of for one in pairs if one.right and one.weight >= 1)
     return {
         "base": "all-MiniLM-L6-v2 (sentence-transformers), Apache License 2.0; vocabulary cut, "
         "all weights taught on",
-        "base_sha256": _sha256(base / OPEN_WEIGHTS),
-        "judged_sha256": _sha256(judged),
+        "base_sha256": sha256(base / OPEN_WEIGHTS),
+        "judged_sha256": sha256(judged),
         "pairs": len(pairs),
         "settings": asdict(settings),
-        "taught": taught,
+        "taught": taught_of(shown, _TAUGHT),
     }
 
 
-def _sha256(file: Path) -> str:
+def taught_of(shown: Iterable[tuple[str, str]], least: int) -> dict[str, list[str]]:
+    """The values of each test that came at least so often, sorted."""
+    taught: dict[str, list[str]] = {}
+    for (test, value), times in sorted(Counter(shown).items()):
+        if times >= least:
+            taught.setdefault(test, []).append(value)
+    return taught
+
+
+def sha256(file: Path) -> str:
+    """The hash of a file."""
     return hashlib.sha256(file.read_bytes()).hexdigest()
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -13,10 +11,9 @@ from typing import Any
 import numpy as np
 
 from dictate.entail.entailment import MANIFEST, TOKENIZER
-from dictate.errors import ModelError
 from dictate.retell.lines import LONGEST, Line
 from dictate.retell.words import BEGIN, END, alphabet
-from dictate.teach.entail_files import OPEN_WEIGHTS, cut_base
+from dictate.teach.entail_files import OPEN_WEIGHTS, cut_base, read_lines, sha256, taught_of
 from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.retell_network import decoder_layers
 from dictate.teach.retell_train import Known, Settings, Tell, teach
@@ -32,16 +29,13 @@ def read_known(file: Path) -> list[Known]:
     Raises:
         ModelError: A line is none; a sentence.
     """
-    found = []
-    for number, line in enumerate(file.read_text("utf-8").splitlines(), 1):
-        try:
-            one = json.loads(line)
-            rows = tuple((t, s, d, str(v)) for t, s, d, v in one["rows"])
-            said = Line(tuple(one["before"]), one["text"])
-            found.append(Known(said, rows, bool(one["ask"]), float(one["weight"])))
-        except (ValueError, KeyError, TypeError):
-            raise ModelError(f"Line {number} of {file.name} is no line with findings.") from None
-    return found
+
+    def known(one: Any) -> Known:
+        rows = tuple((t, s, d, str(v)) for t, s, d, v in one["rows"])
+        said = Line(tuple(one["before"]), one["text"])
+        return Known(said, rows, bool(one["ask"]), float(one["weight"]))
+
+    return read_lines(file, known, "line with findings")
 
 
 def teach_into(folder: Path, known: Path, base: Path, settings: Settings, tell: Tell) -> None:
@@ -71,19 +65,15 @@ def teach_into(folder: Path, known: Path, base: Path, settings: Settings, tell: 
 
 def made_of(known: Path, base: Path, lines: Sequence[Known], settings: Settings) -> dict[str, Any]:
     """The manifest: what the weights came from, and the values of each test that were taught."""
-    often = Counter((row[0], row[3]) for one in lines for row in one.rows)
-    taught: dict[str, list[str]] = {}
-    for (test, value), times in sorted(often.items()):
-        if times >= _TAUGHT:
-            taught.setdefault(test, []).append(value)
+    shown = ((row[0], row[3]) for one in lines for row in one.rows)
     return {
         "base": "all-MiniLM-L6-v2 (sentence-transformers), Apache License 2.0; vocabulary cut, "
         "all weights taught on, with a decoder of our own",
-        "base_sha256": hashlib.sha256((base / OPEN_WEIGHTS).read_bytes()).hexdigest(),
-        "lines_sha256": hashlib.sha256(known.read_bytes()).hexdigest(),
+        "base_sha256": sha256(base / OPEN_WEIGHTS),
+        "lines_sha256": sha256(known),
         "lines": len(lines),
         "settings": asdict(settings),
-        "taught": taught,
+        "taught": taught_of(shown, _TAUGHT),
     }
 
 
