@@ -9,15 +9,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
-
-from spacy.matcher import PhraseMatcher
-from spacy.tokens import Doc
-from spacy.vocab import Vocab
+from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.grammar.schema import Site, Test
 from dictate.interpret.frames import Frames
+from dictate.interpret.phrases import Key, Phrases
 from dictate.interpret.tokens import Token, norms
 from dictate.interpret.totals import UNTESTED, Totals
 
@@ -80,11 +79,10 @@ class Lexicon:
     """Every spoken form of a grammar, ready to be found in tokens."""
 
     def __init__(self, grammar: Grammar) -> None:
-        """Collect the forms; spaCy's phrase matcher finds them by their folded tokens."""
-        self.vocab = Vocab()
-        self.readings: dict[tuple[str, ...], list[Reading]] = {}
+        """Collect the forms."""
+        self.readings: dict[Key, list[Reading]] = {}
         #: Readings that count only where the form stands in capitals ("HE", not "he").
-        self.capitals: dict[tuple[str, ...], list[Reading]] = {}
+        self.capitals: dict[Key, list[Reading]] = {}
         self._only_capitals = frozenset(grammar.speech.only_capitals)
         #: Abbreviations that count only as they are written ("mRS", not "Mrs").
         self._written = {form for form in self._only_capitals if not form.isupper()}
@@ -95,10 +93,11 @@ class Lexicon:
             for form in getattr(grammar.sides, side)
         }
         self._numbers = grammar.numbers.words()
+        sides = _Sides(grammar)
         for form, reading in _forms(grammar):
             self._add(form, reading)
-            for sided, of_side in _sided(grammar, form, reading):
-                self._add(sided, of_side)
+            for sided, of_side in sides.inside(form, reading):
+                self._store(sided, of_side, self.readings)
         for form in grammar.harmless.phrases:
             if norms(form) not in self.readings:
                 self._add(form, Reading("glue", form))
@@ -108,12 +107,25 @@ class Lexicon:
         self._frames = Frames(grammar)
         self._totals = Totals(grammar)
         self._joins = {norms(word) for word in grammar.speech.join}
-        self._names: dict[int, tuple[str, ...]] = {}
-        self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
-        for key in self.readings:
-            name = " ".join(key)
-            self._matcher.add(name, [Doc(self.vocab, words=list(key))])
-            self._names[self.vocab.strings[name]] = key
+        self._phrases = Phrases()
+        self._phrases.add(self.readings)
+
+    def another(self) -> Lexicon:
+        """A lexicon of the same forms, to add more to: what is added to it is not in this one."""
+        new = copy(self)
+        new.readings = {key: [*readings] for key, readings in self.readings.items()}
+        return new
+
+    def add(self, form: str, reading: Reading) -> None:
+        """Let a form have one more reading.
+
+        Args:
+            form: As it is spoken.
+            reading: What it means too.
+        """
+        key = norms(form)
+        self.readings.setdefault(key, []).append(reading)
+        self._phrases.add([key])
 
     def _add(self, form: str, reading: Reading) -> None:
         key = norms(form)
@@ -121,10 +133,13 @@ class Lexicon:
             return
         letters = form.replace("&", "").replace("/", "")
         short = letters.isalpha() and letters.isupper() and len(form) <= 3
-        short = short or form in self._only_capitals
-        known = self.readings.setdefault(key, [])
-        if short and reading.kind not in {"glue", "filler"}:
-            known = self.capitals.setdefault(key, [])
+        short = (short or form in self._only_capitals) and reading.kind not in {"glue", "filler"}
+        self._store(key, reading, self.capitals if short else self.readings)
+        self.readings.setdefault(key, [])
+
+    @staticmethod
+    def _store(key: Key, reading: Reading, held: dict[Key, list[Reading]]) -> None:
+        known = held.setdefault(key, [])
         if reading not in known:
             known.append(reading)
 
@@ -152,8 +167,7 @@ class Lexicon:
         """
         if not tokens:
             return []
-        doc = Doc(self.vocab, words=[token.norm for token in tokens])
-        matches = [(start, end, self._names[name]) for name, start, end in self._matcher(doc)]
+        matches = self._phrases.find([token.norm for token in tokens])
         put_together: dict[tuple[int, int], list[Reading]] = {}
         for frame in self._frames.find(token.norm for token in tokens):
             framed = put_together.setdefault((frame.start, frame.end), [])
@@ -316,24 +330,33 @@ def _side_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
             yield form, Reading(kind, side)
 
 
-def _sided(grammar: Grammar, form: str, reading: Reading) -> Iterator[tuple[str, Reading]]:
+class _Sides:
     """ "Dorsum of the foot" as "dorsum of the left foot": a side inside a name; "the two legs"."""
-    if reading.plural:
-        yield from ((f"{pair} {form}", reading) for pair in grammar.sides.of_a_pair)
-    words = form.split()
-    before = {*grammar.speech.article, *grammar.closed.classes.get("his_own", ())}
-    article = next((i for i, w in enumerate(words[:-1]) if w in before and i), None)
-    if (
-        reading.kind not in {"site", "test", "detail"}
-        or reading.plural
-        or reading.side
-        or article is None
-    ):
-        return
-    for side in ("right", "left"):
-        for word in getattr(grammar.sides, side):
-            for kept in (words[: article + 1], words[:article]):
-                yield " ".join([*kept, word, *words[article + 1 :]]), replace(reading, side=side)
+
+    def __init__(self, grammar: Grammar) -> None:
+        self._pair = [norms(pair) for pair in grammar.sides.of_a_pair]
+        self._before = {*grammar.speech.article, *grammar.closed.classes.get("his_own", ())}
+        self._words = {
+            side: [norms(word) for word in getattr(grammar.sides, side)]
+            for side in ("right", "left")
+        }
+
+    def inside(self, form: str, reading: Reading) -> Iterator[tuple[Key, Reading]]:
+        """The forms with a side in them, folded, and what they mean."""
+        if reading.plural:
+            yield from (((*pair, *norms(form)), reading) for pair in self._pair)
+            return
+        if reading.kind not in {"site", "test", "detail"} or reading.side:
+            return
+        words = form.split()
+        article = next((i for i, w in enumerate(words[:-1]) if w in self._before and i), None)
+        if article is None:
+            return
+        rest = norms(" ".join(words[article + 1 :]))
+        kept = [norms(" ".join(words[:end])) for end in (article + 1, article)]
+        for side, names in self._words.items():
+            sided = replace(reading, side=side)
+            yield from (((*start, *name, *rest), sided) for name in names for start in kept)
 
 
 def _site_forms(
@@ -462,3 +485,9 @@ def _own_forms(grammar: Grammar) -> Iterator[tuple[str, Reading]]:
             yield from _site_forms(site, spec, group=name)
     for name, test in grammar.tests.items():
         yield from _test_forms(grammar, name, test)
+
+
+@lru_cache(maxsize=4)
+def lexicon_of(grammar: Grammar) -> Lexicon:
+    """The lexicon of a grammar, built once; nobody adds to it."""
+    return Lexicon(grammar)

@@ -25,7 +25,7 @@ from dictate.interpret.comments import Comments
 from dictate.interpret.grades import Grade, GradeReader
 from dictate.interpret.in_context import in_context
 from dictate.interpret.items import Item, items_of
-from dictate.interpret.lexicon import Lexicon, Term, all_normal, lay_names
+from dictate.interpret.lexicon import Term, all_normal, lay_names, lexicon_of
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.predicate import is_denied
 from dictate.interpret.repair import Repair, Repairer
@@ -95,7 +95,7 @@ class Reader:
     def __init__(self, grammar: Grammar) -> None:
         """Build the lexicon and the pipeline once."""
         self.grammar = grammar
-        self.lexicon = Lexicon(grammar)
+        self.lexicon = lexicon_of(grammar)
         self._instructions = Instructions(grammar, self.lexicon)
         self._grades = GradeReader(grammar)
         self._repairer = Repairer(self.lexicon, self._grades.words)

