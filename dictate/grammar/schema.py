@@ -567,6 +567,7 @@ class Weighing(Shape):
     ``alone``: the first finds it and the second says nothing of it; ``chosen``: one of the values
     that are offered where none was understood; ``retold``: neither finds it; ``certain``: words of
     it may turn it round. ``doubted``: what both find is asked about under this.
+    ``whole``: a reader and the network that retells say the same of all of an utterance.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
@@ -583,6 +584,7 @@ class Weighing(Shape):
     ahead: float = 1.0
     flipped: float = 99.0
     certain: float = 99.0
+    whole: float = 99.0
     told: float = 0.0
     told_base: float = 0.0
     untold: float = 0.0

@@ -36,6 +36,7 @@ from dictate.resolve.places import place_at
 from dictate.resolve.questions import MOST, NONE
 from dictate.resolve.settling import Doubt, Second, Settling
 from dictate.resolve.strange import Key, found_in, key_of
+from dictate.resolve.whole import Heard
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -55,7 +56,7 @@ class Agreement:
         """Let the second reader hear it, and remember how things stood."""
         self._resolver, self._second, self._utterance = resolver, second, utterance
         self._settling = Settling(resolver, second, utterance)
-        self._mine = set(found_in(resolver.entries))
+        self._mine = found_in(resolver.entries)
         self._theirs = dict(second.found())
         self._open = {id(pending) for pending in resolver.pending}
         self._asked = {question.id for question in second.asked()}
@@ -69,6 +70,8 @@ class Agreement:
         """
         settling = self._settling
         settling.begin()
+        if kind == "finding" and self._settled():
+            return False
         theirs = self._second.found()
         doubts: dict[str, Doubt] = {}
         agreed: list[Finding] = []
@@ -86,7 +89,7 @@ class Agreement:
         self._second.tell(agreed)
         for entry in settling.doubted(self._mine, doubts):
             doubts.setdefault(entry.finding.test, Doubt()).mine.append(entry)
-        news = [p for p in self._resolver.pending if id(p) not in self._open]
+        news = self._news()
         offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
             if key in mine or key in self._theirs:
@@ -109,10 +112,25 @@ class Agreement:
         if kind == "remark" and not news:
             return heard_something or self._also_asked(mine)
         if kind == "finding":
-            new = [q for q in self._second.asked() if q.id not in self._asked]
+            new = self._newly_asked()
             for question in of_what_was_passed_over(self._resolver, self._utterance, new):
                 self._resolver.open_question(question)
         return heard_something
+
+    def _settled(self) -> bool:
+        """Whether one of the readers and the network say the same of all of the utterance."""
+        here, news = self._utterance.id, self._news()
+        mine = Heard(self._mine, found_in(self._resolver.entries), bool(news), here)
+        theirs = Heard(self._theirs, dict(self._second.found()), bool(self._newly_asked()), here)
+        return self._settling.whole(mine, theirs, news)
+
+    def _newly_asked(self) -> list[Question]:
+        """The questions that the second reader has opened for the utterance."""
+        return [q for q in self._second.asked() if q.id not in self._asked]
+
+    def _news(self) -> list[Pending]:
+        """The questions that the first reader has opened for the utterance."""
+        return [p for p in self._resolver.pending if id(p) not in self._open]
 
     def _would_say(self, finding: Finding) -> bool:
         """The second reader asks for nothing but the side, which the first has from what holds.
@@ -177,9 +195,9 @@ class Agreement:
 
     def _also_asked(self, mine: Mapping[Key, Finding]) -> bool:
         """The second one asks about an utterance of which the first made nothing."""
-        if set(mine) - self._mine or not (self._resolver.entries or self._resolver.opened):
+        if mine.keys() - self._mine.keys() or not (self._resolver.entries or self._resolver.opened):
             return False
-        new = [q for q in self._second.asked() if q.id not in self._asked]
+        new = self._newly_asked()
         for question in new[:1]:
             self._resolver.open_question(question)
         return bool(new)
@@ -198,9 +216,9 @@ class Agreement:
 
     def _own_question(self, test: str) -> Question | None:
         """What the second reader asks about it, if it does."""
-        for question in self._second.asked():
+        for question in self._newly_asked():
             tests = {found.test for choice in question.choices for found in choice.findings}
-            if question.id not in self._asked and test in tests:
+            if test in tests:
                 return question
         return None
 

@@ -5,7 +5,7 @@ Called by ``agree.py`` before anything is asked; ``weighed.py`` knows how sure i
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
@@ -18,6 +18,7 @@ from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
 from dictate.resolve.strange import Key, found_in, key_of
 from dictate.resolve.weighed import Weighed
+from dictate.resolve.whole import Heard
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -79,7 +80,49 @@ class Settling:
         if self._resolver.read_last is not None:
             self._weighed.look_at(self._resolver.read_last)
 
-    def doubted(self, old: set[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
+    def whole(self, mine: Heard, theirs: Heard, news: Sequence[Pending]) -> bool:
+        """Take one reader's word for all of it, where the network retells just that.
+
+        Args:
+            mine: What the first reader has.
+            theirs: What the second has.
+            news: The questions that the first has opened for it.
+
+        Returns:
+            Whether that was done; then nothing of it is to be asked.
+        """
+        if mine.like(theirs) or any(pending.withdrawn for pending in news):
+            return False
+        if mine.asks and theirs.asks:
+            return False
+        told = self._weighed.told()
+        if told is None or not told.rows:
+            return False
+        for one, other in ((theirs, mine), (mine, theirs)):
+            if one.says(told.rows):
+                return self._take(one, other, news)
+        return False
+
+    def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
+        found, gone = list(one.said.values()), one.in_place_of(other)
+        limits = self._weighed.limits
+        hard = any(_hard(pending, found) for pending in news)
+        sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
+        if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
+            return False
+        if any(_doubted(pending, found) for pending in news):
+            return False
+        for pending in news:
+            self._close(pending)
+        there = found_in(self._resolver.entries)
+        leave = {key_of(finding) for finding in gone}
+        for entry in [e for e in self._resolver.entries if key_of(e.finding) in leave]:
+            remove(self._resolver, entry, "questioned")
+        self._enter([f for f in found if key_of(f) not in there])
+        self._second.tell(found)
+        return True
+
+    def doubted(self, old: Collection[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
         """What both readers come to, and the weigher is sure was not said.
 
         Args:

@@ -29,7 +29,7 @@ from dictate.model import Finding, Place, Question, QuestionKind, Utterance, Utt
 from dictate.resolve.fit import NOT_DONE
 from dictate.resolve.retold import Retold, as_finding
 from dictate.resolve.strange import Key, key_of
-from dictate.retell.lines import CONTEXT, Line
+from dictate.retell.lines import CONTEXT, Line, otherwise
 from dictate.retell.retelling import Told
 
 #: Questions that the contract demands whatever anybody thinks of the answer.
@@ -155,14 +155,19 @@ class Weighed:
         self._alone.update(dict.fromkeys(new, _UNKNOWN))
         self._alone.update(zip(taught, self._weigher.weigh(pairs) if pairs else (), strict=True))
 
+    def told(self) -> Told | None:
+        """The utterance retold; None where it cannot be, or something of it must be asked."""
+        told = self._retold() if self.can else None
+        return None if told is None or told.ask > _ASKS else told
+
     def retold(self, said: Place) -> Retold | None:
         """What the utterance was retold as, as far as that is very sure; None where nothing was.
 
         Args:
             said: The place in the utterance that the findings are of.
         """
-        told = self._retold() if self.can else None
-        if told is None or self._reteller is None or told.ask > _ASKS:
+        told = self.told()
+        if told is None or self._reteller is None:
             return None
         found: dict[str, list[Finding]] = {}
         unsure: set[str] = set()
@@ -238,7 +243,15 @@ class Weighed:
         # where even the lack of a finding would not make it doubtful, the line is not retold
         low = {k: f for k, f in findings.items() if self._alone[k] - limits.untold < limits.doubted}
         self.weigh(low.values())
-        return {key for key in low if self._found[key] < limits.doubted}
+        found = {key for key in low if self._found[key] < limits.doubted}
+        return found - self._told_otherwise() if found else found
+
+    def _told_otherwise(self) -> set[Key]:
+        """What is told of the utterance where it is written in another way."""
+        if self._reteller is None:
+            return set()
+        told = self._reteller.retell(otherwise(self._line))
+        return {key for one in told if one is not None for key in one.rows}
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.
