@@ -14,7 +14,7 @@ grammar nor the networks know.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 from math import log
@@ -27,7 +27,8 @@ from dictate.grammar.wording import finding_phrase
 from dictate.interpret.reader import Reading
 from dictate.model import Finding, Place, Question, QuestionKind, Utterance, UtteranceKind
 from dictate.resolve.fit import NOT_DONE
-from dictate.resolve.retold import Retold, as_finding
+from dictate.resolve.places import place_at
+from dictate.resolve.retold import Retold, as_finding, missing
 from dictate.resolve.strange import Key, key_of
 from dictate.retell.lines import CONTEXT, Line, otherwise
 from dictate.retell.retelling import Told
@@ -94,6 +95,7 @@ class Weighed:
         self._reteller = reteller
         self._line = Line(tuple(one.text for one in said[-CONTEXT:]), utterance.text)
         self._told: list[Told | None] | None = None
+        self._otherwise: list[Told] | None = None
         near = reversed(said[-_BACK:])
         told = [*islice((one.text for one in near if one.kind not in _ASIDE), UTTERANCES)]
         self._before = tuple(reversed(told))
@@ -230,28 +232,87 @@ class Weighed:
         done = [f for f in findings if f.value not in NOT_DONE]
         return self.sure(done, limits.asked) + self.sure(undone, limits.undone)
 
-    def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
-        """Those that both readers come to, and that it is sure were not said."""
+    def doubts(
+        self, findings: Mapping[Key, Finding], there: Collection[Key]
+    ) -> dict[Key, list[Finding]]:
+        """Those that both readers come to and that were perhaps not said.
+
+        Args:
+            findings: What both come to.
+            there: All that either of them has.
+
+        Returns:
+            Each with what was said of its test instead, as far as that is known.
+        """
         if not self.can:
-            return set()
+            return {}
         limits = self.limits
         try:
             self._weigh_pairs(findings)
         except Exception as fault:
             note_fault(fault)
-            return set()
+            return {}
         # where even the lack of a finding would not make it doubtful, the line is not retold
-        low = {k: f for k, f in findings.items() if self._alone[k] - limits.untold < limits.doubted}
+        low = {k: f for k, f in findings.items() if self._alone[k] < limits.likely}
+        if not low:
+            return {}
         self.weigh(low.values())
-        found = {key for key in low if self._found[key] < limits.doubted}
-        return found - self._told_otherwise() if found else found
+        unfound = self.unfound(there)
+        instead = {key: [f for f in unfound if f.test == key[0]] for key in low}
+        told = self._told_at_all() if self._told else set[Key]()
+        return {
+            key: instead[key]
+            for key in low
+            if key not in told and (self._found[key] < limits.doubted or instead[key])
+        }
 
-    def _told_otherwise(self) -> set[Key]:
-        """What is told of the utterance where it is written in another way."""
-        if self._reteller is None:
-            return set()
-        told = self._reteller.retell(otherwise(self._line))
-        return {key for one in told if one is not None for key in one.rows}
+    def unfound(self, there: Collection[Key]) -> list[Finding]:
+        """What the utterance is retold as, however it is written, and neither reader has.
+
+        Nothing where it was not retold.
+
+        Args:
+            there: What they have.
+        """
+        told = self._told[0] if self._told else None
+        if told is None or told.ask > _ASKS:
+            return []
+        place = place_at(self._utterance, 0, len(self._utterance.text))
+        rows = (as_finding(self._grammar, row, place) for row in told.rows)
+        new = missing((f for f in rows if f is not None), there)
+        sure = self.sure(new, self.limits.spoken)
+        return [f for f in sure if all(key_of(f) in one.rows for one in self._told_otherwise())]
+
+    def told_surely(self, said: Place, limit: float) -> list[Finding]:
+        """All that the utterance is retold as, if it is the same however it is written.
+
+        Nothing where that is not so, or not each of it is sure enough.
+
+        Args:
+            said: The place in the utterance that the findings are of.
+            limit: How sure each must be.
+        """
+        told = self.told()
+        if told is None:
+            return []
+        found = [as_finding(self._grammar, row, said) for row in told.rows]
+        rows = [f for f in found if f is not None]
+        if len(rows) < len(found) or len(self.sure(rows, limit)) < len(rows):
+            return []
+        others = self._told_otherwise()
+        alike = all(one.rows.keys() == told.rows.keys() and one.ask <= _ASKS for one in others)
+        return rows if alike and len(others) == len(otherwise(self._line)) else []
+
+    def _told_at_all(self) -> set[Key]:
+        """What is told of the utterance, however it is written."""
+        return {key for one in (self._retold(), *self._told_otherwise()) if one for key in one.rows}
+
+    def _told_otherwise(self) -> list[Told]:
+        """What is told of the utterance where it is written in other ways."""
+        if self._otherwise is None and self._reteller is not None:
+            told = self._reteller.retell(otherwise(self._line))
+            self._otherwise = [one for one in told if one is not None]
+        return self._otherwise or []
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.

@@ -28,14 +28,23 @@ def _rows(record: Record) -> list[tuple[object, ...]]:
     return sorted(found) + sorted(asked)
 
 
+def _named(record: Record) -> list[tuple[object, ...]]:
+    """What was found, or what a question takes for found: whether it was is another matter."""
+    sure = [q.choices[0].findings for q in record.questions if len(q.choices) == 2]
+    more = [(f.test, f.site or "", f.side or "", f.value) for fs in sure for f in fs]
+    asked = [(q.kind,) for q in record.questions if len(q.choices) != 2]
+    found = [(f.test, f.site or "", f.side or "", f.value) for f in record.findings]
+    return sorted(found + more) + sorted(asked)
+
+
 @pytest.mark.parametrize("one", INSTRUCTIONS, ids=lambda one: one.name)
 def test_a_value_after_an_instruction_is_that_of_the_name(one: Instruction) -> None:
     """The same as after the name itself: one finding, or the same question."""
-    named = _rows(_record(f"{one.name.capitalize()}: normal on the right."))
+    named = _named(_record(f"{one.name.capitalize()}: normal on the right."))
     assert named
     for words in one.words:
-        said = _rows(_record(f"{words.capitalize()}. Normal on the right."))
-        after = _rows(_record(f"{words.capitalize()} for me.", "Normal on the right."))
+        said = _named(_record(f"{words.capitalize()}. Normal on the right."))
+        after = _named(_record(f"{words.capitalize()} for me.", "Normal on the right."))
         assert (words, said) == (words, named) and (words, after) == (words, named)
 
 
