@@ -566,11 +566,8 @@ class Weighing(Shape):
     not be done; ``held``: the first would say so, its stage asks, the second finds nothing;
     ``alone``: the first finds it and the second says nothing of it; ``chosen``: one of the values
     that are offered where none was understood; ``retold``: neither finds it; ``certain``: words of
-    it may turn it round. ``doubted``: what both find is asked about under this;
-    ``likely``: above it nothing that both find is doubted; ``spoken``: what neither finds and
-    is retold is asked about, and so is what they find of the same test and is not retold.
-    ``whole``: a reader and the network that retells say the same of all of an utterance;
-    ``filled``: what neither reader found is retold the same however it is written.
+    it may turn it round. ``doubted``: what both find is asked about under this.
+    ``whole``: a reader and the network that retells say the same of all of an utterance.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
@@ -581,8 +578,6 @@ class Weighing(Shape):
     held: float = 99.0
     alone: float = 99.0
     doubted: float = -99.0
-    likely: float = -99.0
-    spoken: float = 99.0
     elsewhere: float = 99.0
     chosen: float = 99.0
     retold: float = 99.0
@@ -590,7 +585,6 @@ class Weighing(Shape):
     flipped: float = 99.0
     certain: float = 99.0
     whole: float = 99.0
-    filled: float = 99.0
     told: float = 0.0
     told_base: float = 0.0
     untold: float = 0.0

@@ -87,7 +87,8 @@ class Agreement:
             else:
                 doubts.setdefault(key[0], Doubt()).mine.append(entry)
         self._second.tell(agreed)
-        doubted = settling.doubted(self._mine, doubts)
+        for entry in settling.doubted(self._mine, doubts):
+            doubts.setdefault(entry.finding.test, Doubt()).mine.append(entry)
         news = self._news()
         offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
@@ -98,7 +99,7 @@ class Agreement:
                 offers.setdefault(asked, []).append(finding)
             elif not _covers(news, key):
                 doubts.setdefault(key[0], Doubt()).theirs.append(finding)
-        heard_something = bool(doubts or doubted)
+        heard_something = bool(doubts)
         for i, findings in offers.items():
             if not settling.offered(news[i], findings):
                 self._offer(news[i], findings)
@@ -106,10 +107,6 @@ class Agreement:
         if kind == "finding":
             asked_too = {test: self._own_question(test) for test in doubts}
             doubts = settling.retold(settling.still(doubts, asked_too), news)
-        for entry, instead in doubted:
-            doubt = doubts.setdefault(entry.finding.test, Doubt())
-            doubt.mine.append(entry)
-            doubt.theirs.extend(f for f in instead if f not in doubt.theirs)
         for test, doubt in self._together(doubts).items():
             self._ask(test, doubt)
         if kind == "remark" and not news:
@@ -118,8 +115,6 @@ class Agreement:
             new = self._newly_asked()
             for question in of_what_was_passed_over(self._resolver, self._utterance, new):
                 self._resolver.open_question(question)
-            for finding in settling.passed_over(self._news()):
-                self._ask(finding.test, Doubt(theirs=[finding]))
         return heard_something
 
     def _settled(self) -> bool:

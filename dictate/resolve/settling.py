@@ -18,7 +18,7 @@ from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
 from dictate.resolve.strange import Key, found_in, key_of
 from dictate.resolve.weighed import Weighed
-from dictate.resolve.whole import Heard, part_of
+from dictate.resolve.whole import Heard
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -101,34 +101,7 @@ class Settling:
         for one, other in ((theirs, mine), (mine, theirs)):
             if one.says(told.rows):
                 return self._take(one, other, news)
-        return self._fill(mine, theirs, told.rows, news)
-
-    def _fill(
-        self, mine: Heard, theirs: Heard, rows: Collection[Key], news: Sequence[Pending]
-    ) -> bool:
-        """What neither reader understood is told the same however it is written, and very surely.
-
-        Nothing that either of them found is given up for it.
-        """
-        if mine.lost or theirs.lost or not (mine.said.keys() | theirs.said.keys()) <= set(rows):
-            return False
-        if any(_refused(p) or _hard(p, ()) or _doubted(p, ()) for p in news):
-            return False
-        place = place_at(self._utterance, 0, len(self._utterance.text))
-        better = {**theirs.said, **mine.said}
-        told = self._weighed.told_surely(place, self._weighed.limits.filled)
-        found = [better.get(key_of(f), f) for f in told]
-        older = {part_of(key) for key in (mine.now.keys() | theirs.now.keys()) - set(rows)}
-        if not found or any(part_of(key_of(f)) in older for f in found):
-            return False
-        if len(self._free(found)) < len(found):
-            return False
-        for pending in news:
-            self._close(pending)
-        there = found_in(self._resolver.entries)
-        self._enter(missing(found, there))
-        self._second.tell(found)
-        return True
+        return False
 
     def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
         found, gone = list(one.said.values()), one.in_place_of(other)
@@ -149,10 +122,8 @@ class Settling:
         self._second.tell(found)
         return True
 
-    def doubted(
-        self, old: Collection[Key], doubts: Mapping[str, Doubt]
-    ) -> list[tuple[Entry, list[Finding]]]:
-        """What both readers come to and was perhaps not said, and what was said instead.
+    def doubted(self, old: Collection[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
+        """What both readers come to, and the weigher is sure was not said.
 
         What came from an earlier utterance as well, or puts it right, is theirs to know.
 
@@ -167,32 +138,8 @@ class Settling:
             if key_of(entry.finding) not in old and id(entry) not in differ
             if all(place.utterance == self._utterance.id for place in entry.finding.said)
         }
-        findings = {key: entry.finding for key, entry in new.items()}
-        found = self._weighed.doubts(findings, self._there())
-        return [(new[key], instead) for key, instead in found.items()]
-
-    def passed_over(self, news: Sequence[Pending]) -> list[Finding]:
-        """What was said and neither reader has taken up, where nothing of its test is in doubt.
-
-        What is very surely so is recorded.
-
-        Args:
-            news: The questions that are asked about the utterance.
-
-        Returns:
-            What is to be asked about.
-        """
-        offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
-        tests = {key[0] for key in offered}
-        unfound = self._weighed.unfound({*self._there(), *offered})
-        found = [f for f in unfound if f.test not in tests]
-        sure = self._free(self._weighed.sure(found, self._weighed.limits.filled))
-        self._enter(sure)
-        return [f for f in found if f not in sure]
-
-    def _there(self) -> set[Key]:
-        """What either of the readers has."""
-        return {*found_in(self._resolver.entries), *self._second.found()}
+        found = self._weighed.doubts({key: entry.finding for key, entry in new.items()})
+        return [entry for key, entry in new.items() if key in found]
 
     def offered(self, pending: Pending, findings: Sequence[Finding]) -> bool:
         """The first reader asks, the second finds something: that, where it is sure enough."""

@@ -14,7 +14,7 @@ grammar nor the networks know.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 from math import log
@@ -27,8 +27,7 @@ from dictate.grammar.wording import finding_phrase
 from dictate.interpret.reader import Reading
 from dictate.model import Finding, Place, Question, QuestionKind, Utterance, UtteranceKind
 from dictate.resolve.fit import NOT_DONE
-from dictate.resolve.places import place_at
-from dictate.resolve.retold import Retold, as_finding, missing
+from dictate.resolve.retold import Retold, as_finding
 from dictate.resolve.strange import Key, key_of
 from dictate.retell.lines import CONTEXT, Line, otherwise
 from dictate.retell.retelling import Told
@@ -46,6 +45,8 @@ _WORD = re.compile(r"\w+")
 _NEAR = 3
 #: Surer than anything is; and what it says of what it was not taught: nothing.
 _NEVER, _UNKNOWN = 99.0, 0.0
+#: As likely as not.
+_EVEN = 0.5
 #: Nothing that is retold is likelier than one less this.
 _LEAST = 0.002
 #: Where something must be asked about so likely, nothing is answered.
@@ -95,7 +96,6 @@ class Weighed:
         self._reteller = reteller
         self._line = Line(tuple(one.text for one in said[-CONTEXT:]), utterance.text)
         self._told: list[Told | None] | None = None
-        self._otherwise: list[Told] | None = None
         near = reversed(said[-_BACK:])
         told = [*islice((one.text for one in near if one.kind not in _ASIDE), UTTERANCES)]
         self._before = tuple(reversed(told))
@@ -232,87 +232,42 @@ class Weighed:
         done = [f for f in findings if f.value not in NOT_DONE]
         return self.sure(done, limits.asked) + self.sure(undone, limits.undone)
 
-    def doubts(
-        self, findings: Mapping[Key, Finding], there: Collection[Key]
-    ) -> dict[Key, list[Finding]]:
-        """Those that both readers come to and that were perhaps not said.
-
-        Args:
-            findings: What both come to.
-            there: All that either of them has.
-
-        Returns:
-            Each with what was said of its test instead, as far as that is known.
-        """
+    def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
+        """Those that both readers come to, and that it is sure were not said."""
         if not self.can:
-            return {}
+            return set()
         limits = self.limits
         try:
             self._weigh_pairs(findings)
         except Exception as fault:
             note_fault(fault)
-            return {}
+            return set()
         # where even the lack of a finding would not make it doubtful, the line is not retold
-        low = {k: f for k, f in findings.items() if self._alone[k] < limits.likely}
-        if not low:
-            return {}
-        self.weigh(low.values())
-        unfound = self.unfound(there)
-        instead = {key: [f for f in unfound if f.test == key[0]] for key in low}
-        told = self._told_at_all() if self._told else set[Key]()
-        return {
-            key: instead[key]
-            for key in low
-            if key not in told and (self._found[key] < limits.doubted or instead[key])
+        low = {
+            key: f
+            for key, f in findings.items()
+            if self._alone[key] - limits.untold < limits.doubted and not self._added_up(f.test)
         }
+        self.weigh(low.values())
+        found = {key for key in low if self._found[key] < limits.doubted}
+        return found - self._told_at_all() if found and self._understood() else set()
 
-    def unfound(self, there: Collection[Key]) -> list[Finding]:
-        """What the utterance is retold as, however it is written, and neither reader has.
+    def _added_up(self, test: str) -> bool:
+        """What it is was worked out, and not said: the networks cannot add."""
+        scale = self._grammar.tests[test].scale
+        return scale is not None and bool(self._grammar.scales[scale].parts)
 
-        Nothing where it was not retold.
-
-        Args:
-            there: What they have.
-        """
-        told = self._told[0] if self._told else None
-        if told is None or told.ask > _ASKS:
-            return []
-        place = place_at(self._utterance, 0, len(self._utterance.text))
-        rows = (as_finding(self._grammar, row, place) for row in told.rows)
-        new = missing((f for f in rows if f is not None), there)
-        sure = self.sure(new, self.limits.spoken)
-        return [f for f in sure if all(key_of(f) in one.rows for one in self._told_otherwise())]
-
-    def told_surely(self, said: Place, limit: float) -> list[Finding]:
-        """All that the utterance is retold as, if it is the same however it is written.
-
-        Nothing where that is not so, or not each of it is sure enough.
-
-        Args:
-            said: The place in the utterance that the findings are of.
-            limit: How sure each must be.
-        """
+    def _understood(self) -> bool:
+        """Whether the utterance is retold as anything at all, whatever that is."""
+        if self._reteller is None:
+            return True
         told = self.told()
-        if told is None:
-            return []
-        found = [as_finding(self._grammar, row, said) for row in told.rows]
-        rows = [f for f in found if f is not None]
-        if len(rows) < len(found) or len(self.sure(rows, limit)) < len(rows):
-            return []
-        others = self._told_otherwise()
-        alike = all(one.rows.keys() == told.rows.keys() and one.ask <= _ASKS for one in others)
-        return rows if alike and len(others) == len(otherwise(self._line)) else []
+        return told is not None and any(likely >= _EVEN for likely in told.rows.values())
 
     def _told_at_all(self) -> set[Key]:
         """What is told of the utterance, however it is written."""
-        return {key for one in (self._retold(), *self._told_otherwise()) if one for key in one.rows}
-
-    def _told_otherwise(self) -> list[Told]:
-        """What is told of the utterance where it is written in other ways."""
-        if self._otherwise is None and self._reteller is not None:
-            told = self._reteller.retell(otherwise(self._line))
-            self._otherwise = [one for one in told if one is not None]
-        return self._otherwise or []
+        told = self._reteller.retell(otherwise(self._line)) if self._reteller is not None else []
+        return {key for one in told if one is not None for key in one.rows}
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.

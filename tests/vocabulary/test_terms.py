@@ -29,8 +29,9 @@ def _cases() -> Iterator[tuple[str, Example]]:
         for key in ("denied", "undone"):
             for say, find in row.get(key, {}).items():
                 yield row["term"], Example(say=say, find=[find] if isinstance(find, str) else find)
-        if doubted := row.get("doubted"):
-            yield row["term"], Example(say=doubted, find=[], ask=["value"])
+        doubted = [row["doubted"]] if row.get("doubted") else []
+        for say in (*doubted, *row.get("asked", ())):  # asked: the readers and the networks differ
+            yield row["term"], Example(say=say, find=[], ask=["value"])
 
 
 CASES = [(term, example) for term, example in _cases()]
