@@ -106,11 +106,12 @@ class Settling:
     def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
         found, gone = list(one.said.values()), one.in_place_of(other)
         limits = self._weighed.limits
-        hard = any(_hard(pending, found) for pending in news)
+        about = [(pending, _of_it(pending, found)) for pending in news]
+        hard = any(_hard(pending, of_it) for pending, of_it in about)
         sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
         if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
             return False
-        if any(_doubted(pending, found) for pending in news):
+        if any(_doubted(pending, of_it) or _paired(pending) for pending, of_it in about):
             return False
         for pending in news:
             self._close(pending)
@@ -294,6 +295,18 @@ def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
     return st is not None and (bool(st.doubts) or _grades(st) > len({f.value for f in findings}))
 
 
+def _of_it(pending: Pending, findings: Sequence[Finding]) -> list[Finding]:
+    """Those of the tests that a question is about."""
+    tests = {f.test for choice in pending.question.choices for f in choice.findings}
+    return [finding for finding in findings if finding.test in tests]
+
+
+def _paired(pending: Pending) -> bool:
+    """Which side was meant is asked of a pair of grades ("five and five")."""
+    st = pending.statement
+    return pending.question.kind == "side" and st is not None and _pair(st)
+
+
 def _refused(pending: Pending) -> bool:
     """A value was said, and yet it is asked for: it was doubted, or nearly so, or two."""
     st = pending.statement
@@ -309,8 +322,7 @@ def _hard(pending: Pending, findings: Sequence[Finding]) -> bool:
         return pending.turned
     if len(st.values) > len({finding.value for finding in findings}):
         return True
-    pair = kind == "side" and _pair(st)  # "five and five" may be one for each side
-    return pending.turned or _denies(st, findings) or pair
+    return pending.turned or _denies(st, findings) or _paired(pending)
 
 
 def _denies(st: Statement, findings: Sequence[Finding]) -> bool:
