@@ -51,6 +51,10 @@ class Second(Protocol):
         """The same once more, to be gone on with apart."""
 
 
+#: What an utterance does to a finding that it puts right.
+_PUT_RIGHT = frozenset({"corrected", "taken_back"})
+
+
 @dataclass(slots=True)
 class Doubt:
     """What each reader has of one test, where they differ."""
@@ -132,12 +136,15 @@ class Settling:
             old: What was found before.
             doubts: What only one of them finds, by test.
         """
+        here, history = self._utterance.id, self._resolver.history
+        if any(change.utterance == here and change.what in _PUT_RIGHT for change in history):
+            return []
         differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
         new = {
             key_of(entry.finding): entry
             for entry in self._resolver.entries
             if key_of(entry.finding) not in old and id(entry) not in differ
-            if all(place.utterance == self._utterance.id for place in entry.finding.said)
+            if all(place.utterance == here for place in entry.finding.said)
         }
         found = self._weighed.doubts({key: entry.finding for key, entry in new.items()})
         return [entry for key, entry in new.items() if key in found]
@@ -168,6 +175,8 @@ class Settling:
         """
         if len(self._free(findings)) < len(findings) or _doubted(pending, findings):
             return False
+        if _paired(pending):
+            return False  # "five and five": the second may be said of the other side, or again
         limit = max(limit, self._weighed.limits.certain) if _hard(pending, findings) else limit
         if not self._weighed.settles(pending.question, findings, limit):
             return False

@@ -246,11 +246,13 @@ class Weighed:
         low = {
             key: f
             for key, f in findings.items()
-            if self._alone[key] - limits.untold < limits.doubted and not self._added_up(f.test)
+            if self._alone[key] - limits.untold < limits.unlikely
         }
         self.weigh(low.values())
-        found = {key for key in low if self._found[key] < limits.doubted}
-        return found - self._told_at_all() if found and self._understood() else set()
+        sure = {key for key in low if self._found[key] < limits.doubted}
+        more = {key for key in low if self._found[key] < limits.unlikely} - sure
+        more = {key for key in more if not self._added_up(key[0])}
+        return sure | (more - self._told_at_all() if more and self._understood() else set())
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""
@@ -259,8 +261,6 @@ class Weighed:
 
     def _understood(self) -> bool:
         """Whether the utterance is retold as anything at all, whatever that is."""
-        if self._reteller is None:
-            return True
         told = self.told()
         return told is not None and any(likely >= _EVEN for likely in told.rows.values())
 
