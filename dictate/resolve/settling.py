@@ -51,6 +51,8 @@ class Second(Protocol):
         """The same once more, to be gone on with apart."""
 
 
+#: More changes than one utterance brings.
+_LATEST = 256
 #: What an utterance does to a finding that it puts right.
 _PUT_RIGHT = frozenset({"corrected", "taken_back"})
 
@@ -136,7 +138,7 @@ class Settling:
             old: What was found before.
             doubts: What only one of them finds, by test.
         """
-        here, history = self._utterance.id, self._resolver.history
+        here, history = self._utterance.id, self._resolver.history[-_LATEST:]
         if any(change.utterance == here and change.what in _PUT_RIGHT for change in history):
             return []
         differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}

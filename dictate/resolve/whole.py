@@ -15,6 +15,8 @@ from dictate.resolve.strange import Key, key_of
 
 #: Test, site and side.
 Part = tuple[str, str | None, str | None]
+#: The newest places of a finding stand last; one that was said a thousand times has a thousand.
+_LATEST = 16
 
 
 def part_of(key: Key) -> Part:
@@ -75,4 +77,4 @@ class Heard:
         return [*given, *old]
 
     def _of_it(self, finding: Finding) -> bool:
-        return any(place.utterance == self.here for place in finding.said)
+        return any(place.utterance == self.here for place in finding.said[-_LATEST:])
