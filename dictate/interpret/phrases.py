@@ -22,8 +22,8 @@ class Phrases:
 
     def __init__(self) -> None:
         """Hold nothing yet."""
-        self.vocab = Vocab()
-        self._matcher = PhraseMatcher(self.vocab, attr="ORTH")
+        self._vocab = Vocab()
+        self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
         self._waiting: dict[str, dict[Key, None]] = {}
         self._names: dict[int, Key] = {}
         self._heard: set[str] = set()
@@ -51,13 +51,13 @@ class Phrases:
             if word not in self._heard:
                 self._heard.add(word)
                 self._hand_over(word)
-        found = self._matcher(Doc(self.vocab, words=list(words)))
+        found = self._matcher(Doc(self._vocab, words=list(words)))
         return [(start, end, self._names[name]) for name, start, end in found]
 
     def _hand_over(self, word: str) -> None:
         for key in self._waiting.pop(word, ()):
             form = " ".join(key)
-            name = self.vocab.strings.add(form)
+            name = self._vocab.strings.add(form)
             if name not in self._names:
-                self._matcher.add(form, [Doc(self.vocab, words=list(key))])
+                self._matcher.add(form, [Doc(self._vocab, words=list(key))])
                 self._names[name] = key

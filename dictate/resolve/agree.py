@@ -121,7 +121,7 @@ class Agreement:
         """Whether one of the readers and the network say the same of all of the utterance."""
         here, news = self._utterance.id, self._news()
         mine = Heard(self._mine, found_in(self._resolver.entries), bool(news), here)
-        theirs = Heard(self._theirs, dict(self._second.found()), bool(self._newly_asked()), here)
+        theirs = Heard(self._theirs, self._second.found(), bool(self._newly_asked()), here)
         return self._settling.whole(mine, theirs, news)
 
     def _newly_asked(self) -> list[Question]:
@@ -140,10 +140,10 @@ class Agreement:
         """
         key, here = key_of(finding), self._utterance.id
         said = [(p.start, p.end) for p in finding.said if p.utterance == here]
-        for question in self._second.asked():
+        for question in self._newly_asked():
             about = [(p.start, p.end) for p in question.about if p.utterance == here]
             near = any(a < d and c < b for a, b in said for c, d in about)
-            if question.id in self._asked or not near:
+            if not near:
                 continue
             offered = [key_of(f) for choice in question.choices for f in choice.findings]
             if question.kind == "side" and key in offered:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
 
 #: More places and changes than one utterance brings.
-_LATEST = 256
+LATEST = 256
 
 
 def of_what_was_passed_over(
@@ -63,10 +63,10 @@ def taken_up(resolver: Resolver, utterance: str) -> list[Place]:
         resolver: The first, after this utterance.
         utterance: Its id.
     """
-    found = (place for entry in resolver.entries for place in entry.finding.said[-_LATEST:])
+    found = (place for entry in resolver.entries for place in entry.finding.said[-LATEST:])
     asked = (place for one in resolver.pending for place in one.question.about)
-    changes = resolver.history[-_LATEST:]
-    gone = (place for one in changes if one.finding for place in one.finding.said[-_LATEST:])
+    changes = resolver.history[-LATEST:]
+    gone = (place for one in changes if one.finding for place in one.finding.said[-LATEST:])
     settled = (place for one in changes if one.question for place in one.question.about)
     places = itertools.chain(resolver.talked, found, asked, gone, settled)
     return [place for place in places if place.utterance == utterance]

@@ -14,6 +14,7 @@ from dictate.model import Finding, Question, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.fit import NOT_DONE
+from dictate.resolve.passed_over import LATEST
 from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
 from dictate.resolve.strange import Key, found_in, key_of
@@ -51,8 +52,6 @@ class Second(Protocol):
         """The same once more, to be gone on with apart."""
 
 
-#: More changes than one utterance brings.
-_LATEST = 256
 #: What an utterance does to a finding that it puts right.
 _PUT_RIGHT = frozenset({"corrected", "taken_back"})
 
@@ -117,7 +116,7 @@ class Settling:
         sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
         if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
             return False
-        if any(_doubted(pending, of_it) or _paired(pending) for pending, of_it in about):
+        if any(_doubted(pending, of_it) for pending, of_it in about):
             return False
         for pending in news:
             self._close(pending)
@@ -138,7 +137,7 @@ class Settling:
             old: What was found before.
             doubts: What only one of them finds, by test.
         """
-        here, history = self._utterance.id, self._resolver.history[-_LATEST:]
+        here, history = self._utterance.id, self._resolver.history[-LATEST:]
         if any(change.utterance == here and change.what in _PUT_RIGHT for change in history):
             return []
         differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
@@ -177,8 +176,6 @@ class Settling:
         """
         if len(self._free(findings)) < len(findings) or _doubted(pending, findings):
             return False
-        if _paired(pending):
-            return False  # "five and five": the second may be said of the other side, or again
         limit = max(limit, self._weighed.limits.certain) if _hard(pending, findings) else limit
         if not self._weighed.settles(pending.question, findings, limit):
             return False
@@ -301,21 +298,22 @@ class Settling:
 
 
 def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
-    """The examiner was not sure of it, or said several grades ("one plus to two plus")."""
+    """The examiner was not sure of it, or said several grades ("one plus to two plus").
+
+    Of a pair whose side is asked for ("five and five") the second may be said of the other side,
+    or again.
+    """
     st = pending.statement
-    return st is not None and (bool(st.doubts) or _grades(st) > len({f.value for f in findings}))
+    if st is None:
+        return False
+    paired = pending.question.kind == "side" and _pair(st)
+    return paired or bool(st.doubts) or _grades(st) > len({f.value for f in findings})
 
 
 def _of_it(pending: Pending, findings: Sequence[Finding]) -> list[Finding]:
     """Those of the tests that a question is about."""
     tests = {f.test for choice in pending.question.choices for f in choice.findings}
     return [finding for finding in findings if finding.test in tests]
-
-
-def _paired(pending: Pending) -> bool:
-    """Which side was meant is asked of a pair of grades ("five and five")."""
-    st = pending.statement
-    return pending.question.kind == "side" and st is not None and _pair(st)
 
 
 def _refused(pending: Pending) -> bool:
@@ -333,7 +331,7 @@ def _hard(pending: Pending, findings: Sequence[Finding]) -> bool:
         return pending.turned
     if len(st.values) > len({finding.value for finding in findings}):
         return True
-    return pending.turned or _denies(st, findings) or _paired(pending)
+    return pending.turned or _denies(st, findings)
 
 
 def _denies(st: Statement, findings: Sequence[Finding]) -> bool:

@@ -159,7 +159,11 @@ class Weighed:
 
     def told(self) -> Told | None:
         """The utterance retold; None where it cannot be, or something of it must be asked."""
-        told = self._retold() if self.can else None
+        try:
+            told = self._retold() if self.can else None
+        except Exception as fault:
+            note_fault(fault)
+            return None
         return None if told is None or told.ask > _ASKS else told
 
     def retold(self, said: Place) -> Retold | None:
@@ -252,7 +256,7 @@ class Weighed:
         sure = {key for key in low if self._found[key] < limits.doubted}
         more = {key for key in low if self._found[key] < limits.unlikely} - sure
         more = {key for key in more if not self._added_up(key[0])}
-        return sure | (more - self._told_at_all() if more and self._understood() else set())
+        return sure | self._told_in_no_way(more) if more and self._understood() else sure
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""
@@ -264,10 +268,16 @@ class Weighed:
         told = self.told()
         return told is not None and any(likely >= _EVEN for likely in told.rows.values())
 
-    def _told_at_all(self) -> set[Key]:
-        """What is told of the utterance, however it is written."""
-        told = self._reteller.retell(otherwise(self._line)) if self._reteller is not None else []
-        return {key for one in told if one is not None for key in one.rows}
+    def _told_in_no_way(self, keys: set[Key]) -> set[Key]:
+        """Those that are not told of the utterance where it is written in other ways."""
+        if self._reteller is None:
+            return set()
+        try:
+            told = self._reteller.retell(otherwise(self._line))
+        except Exception as fault:
+            note_fault(fault)
+            return set()
+        return keys - {key for one in told if one is not None for key in one.rows}
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.

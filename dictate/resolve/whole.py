@@ -15,13 +15,9 @@ from dictate.resolve.strange import Key, key_of
 
 #: Test, site and side.
 Part = tuple[str, str | None, str | None]
-#: The newest places of a finding stand last; one that was said a thousand times has a thousand.
-_LATEST = 16
-
-
-def part_of(key: Key) -> Part:
-    """What a finding is of, whatever was found."""
-    return key[0], key[1], key[2]
+#: What an utterance says stands last among the places of a finding; each utterance looks at all
+#: findings, and one that was said a thousand times has a thousand places.
+_NEWEST = 16
 
 
 @dataclass(frozen=True)
@@ -60,21 +56,28 @@ class Heard:
         told = set(rows)
         if self.said.keys() != told:
             return False
-        parts = {part_of(key) for key in told}
-        older = {part_of(key) for key in self.now.keys() - told}
-        return {part_of(key) for key in self.lost} <= parts and parts.isdisjoint(older)
+        parts = {_part(key) for key in told}
+        older = {_part(key) for key in self.now.keys() - told}
+        return {_part(key) for key in self.lost} <= parts and parts.isdisjoint(older)
 
     def in_place_of(self, other: Heard) -> list[Finding] | None:
         """What the other must give up for this to hold; None where an older finding is at stake."""
-        given = [f for key, f in other.now.items() if key not in self.said and other._of_it(f)]
+        said = self.said.keys()
+        given = [f for key, f in other.said.items() if key not in said]
         if any(key_of(f) in other.before for f in given):
             return None
-        old = [f for key, f in other.now.items() if key in self.lost]
-        parts = {part_of(key) for key in self.said}
-        kept = other.now.keys() - {key_of(f) for f in (*given, *old)} - self.said.keys()
-        if other.lost - self.lost or any(part_of(key) in parts for key in kept):
+        lost = self.lost
+        old = [f for key, f in other.now.items() if key in lost]
+        parts = {_part(key) for key in said}
+        kept = other.now.keys() - {key_of(f) for f in (*given, *old)} - said
+        if other.lost - lost or any(_part(key) in parts for key in kept):
             return None
         return [*given, *old]
 
     def _of_it(self, finding: Finding) -> bool:
-        return any(place.utterance == self.here for place in finding.said[-_LATEST:])
+        return any(place.utterance == self.here for place in finding.said[-_NEWEST:])
+
+
+def _part(key: Key) -> Part:
+    """What a finding is of, whatever was found."""
+    return key[0], key[1], key[2]

@@ -7,48 +7,20 @@ from dataclasses import replace
 
 import pytest
 
-from dictate import session as sessions
 from dictate.entail.pairs import Pair
 from dictate.grammar import load_grammar
 from dictate.grammar.wording import finding_phrase
-from dictate.model import Finding, Question, Record, Utterance
+from dictate.model import Finding, Question, Record
 from dictate.resolve.strange import key_of
-from dictate.session import Session
+
+from .networks import Says, record_with
 
 GRAMMAR = load_grammar()
 LIMITS = GRAMMAR.deciding.weighing
 
 
-class Says:
-    """Weighs as it is told: all alike, but for phrases that hold a word."""
-
-    def __init__(
-        self, number: float, but: dict[str, float] | None = None, known: bool = True
-    ) -> None:
-        self.number, self.but, self.known = number, but or {}, known
-        self.asked: list[Pair] = []
-
-    def knows(self, test: str, value: str) -> bool:
-        return self.known
-
-    def reads(self, word: str) -> bool:
-        return not word.startswith("blorb")
-
-    def weigh(self, pairs: Sequence[Pair]) -> list[float]:
-        self.asked += pairs
-        return [
-            next((n for word, n in self.but.items() if word in pair.phrase), self.number)
-            for pair in pairs
-        ]
-
-
 def _record(monkeypatch: pytest.MonkeyPatch, weigher: Says | None, *lines: str) -> Record:
-    monkeypatch.setattr(sessions, "entailment", lambda: weigher)
-    monkeypatch.setattr(sessions, "retelling", lambda: None)
-    session = Session(GRAMMAR)
-    for number, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{number}", line))
-    return session.record()
+    return record_with(monkeypatch, weigher, None, *lines)
 
 
 def _offered(question: Question) -> list[Finding]:

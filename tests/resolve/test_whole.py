@@ -6,36 +6,19 @@ from collections.abc import Sequence
 
 import pytest
 
-from dictate import session as sessions
-from dictate.entail.pairs import Pair
 from dictate.grammar import load_grammar
-from dictate.model import Finding, Place, Record, Utterance
+from dictate.model import Finding, Place, Record
 from dictate.resolve.strange import Key, key_of
 from dictate.resolve.whole import Heard
 from dictate.retell.lines import Line
 from dictate.retell.retelling import Told
 from dictate.retell.words import Row
-from dictate.session import Session
+
+from .networks import Says, record_with
 
 GRAMMAR = load_grammar()
 RIGHT: Row = ("strength", "deltoid", "right", "4")
 LEFT: Row = ("strength", "deltoid", "left", "5")
-
-
-class Sure:
-    """Weighs everything alike."""
-
-    def __init__(self, number: float) -> None:
-        self.number = number
-
-    def knows(self, test: str, value: str) -> bool:
-        return True
-
-    def reads(self, word: str) -> bool:
-        return True
-
-    def weigh(self, pairs: Sequence[Pair]) -> list[float]:
-        return [self.number] * len(pairs)
 
 
 class Retells:
@@ -56,12 +39,7 @@ def _record(
     number: float = 8.0, ask: float = 0.0,
 ) -> Record:  # fmt: skip
     told = Retells(lines[-1], rows, ask) if rows is not None else None
-    monkeypatch.setattr(sessions, "entailment", lambda: Sure(number))
-    monkeypatch.setattr(sessions, "retelling", lambda: told)
-    session = Session(GRAMMAR)
-    for count, line in enumerate(lines, 1):
-        session.take(Utterance(f"u{count}", line))
-    return session.record()
+    return record_with(monkeypatch, Says(number), told, *lines)
 
 
 def _rows(record: Record) -> list[Key]:
@@ -101,6 +79,16 @@ def test_else_it_is_asked(
 def test_what_both_readers_ask_is_asked(monkeypatch: pytest.MonkeyPatch, line: str) -> None:
     told = _rows(_record(monkeypatch, None, line))
     assert _record(monkeypatch, told, line, number=20.0).questions
+
+
+def test_where_the_network_fails_it_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Fails(Retells):
+        def retell(self, lines: Sequence[Line]) -> list[Told | None]:
+            raise RuntimeError("out of memory")
+
+    alone = record_with(monkeypatch, None, None, LINE)
+    assert record_with(monkeypatch, Says(20.0), Fails(LINE, SAID), LINE) == alone
+    assert alone.questions
 
 
 def _finding(row: Row, utterance: str = "u2") -> Finding:
