@@ -23,6 +23,11 @@ class Verdict:
     left: tuple[Left, ...]
 
     @property
+    def against(self) -> frozenset[str]:
+        """The features that speak against it."""
+        return frozenset(name for name, number in self.features.items() if number)
+
+    @property
     def turned(self) -> bool:
         """A word that may turn the statement round is left over, or denies what nobody knows."""
         beside = [x for x in self.left if x.where != "joined"]

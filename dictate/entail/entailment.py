@@ -7,10 +7,8 @@ arXiv:2002.10957) that reads utterance and finding together; one number comes ou
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Sequence
 from functools import lru_cache
-from multiprocessing import parent_process
 from pathlib import Path
 from typing import Any
 
@@ -26,26 +24,19 @@ SHIPPED = Path(__file__).parent / "weights"
 TOKENIZER, HEAD, MANIFEST = "tokenizer.json", "head.npz", "manifest.json"
 #: Pairs that are weighed at once; they are sorted by length, so little is filled up.
 _BATCH = 32
-_MOST_THREADS = 4
-
-
-def threads_here() -> int:
-    """How many threads are worth while: one for each processor, four at most.
-
-    One in a process that another started to work beside it: they share the processors.
-    """
-    return 1 if parent_process() is not None else min(_MOST_THREADS, os.cpu_count() or 1)
+#: A line is little work: threads that wait for one another beside a listener cost more than they
+#: bring (three times as long on two busy cores).
+THREADS = 1
 
 
 class Entailment:
     """Weighs whether utterances mean findings; remembers nothing of them."""
 
-    def __init__(self, folder: Path = SHIPPED, threads: int = 0) -> None:
+    def __init__(self, folder: Path = SHIPPED) -> None:
         """Load the weights; takes a tenth of a second.
 
         Args:
             folder: Where they are.
-            threads: That work at once; 0 for as many as ``threads_here`` says.
 
         Raises:
             ModelError: They or a library are missing or cannot be used; a clause.
@@ -62,7 +53,7 @@ class Entailment:
                 str(folder),
                 device="cpu",
                 compute_type="int8",
-                intra_threads=threads or threads_here(),
+                intra_threads=THREADS,
             )
         except Exception as error:
             raise ModelError(f"the weights in {folder} cannot be used: {error}") from None

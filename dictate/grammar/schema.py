@@ -566,8 +566,8 @@ class Weighing(Shape):
     not be done; ``held``: the first would say so, its stage asks, the second finds nothing;
     ``alone``: the first finds it and the second says nothing of it; ``chosen``: one of the values
     that are offered where none was understood; ``retold``: neither finds it; ``certain``: words of
-    it may turn it round. ``doubted``: what both find is asked about under this, and
-    under ``unlikely`` where the line is retold as something else, however it is written.
+    it may turn it round. ``doubted``: what both find is asked about under this where the line is
+    surely retold as something else.
     ``whole``: a reader and the network that retells say the same of all of an utterance.
     ``ahead``: so much surer than of anything else that the question offers.
     """
@@ -579,7 +579,6 @@ class Weighing(Shape):
     held: float = 99.0
     alone: float = 99.0
     doubted: float = -99.0
-    unlikely: float = -99.0
     elsewhere: float = 99.0
     chosen: float = 99.0
     retold: float = 99.0

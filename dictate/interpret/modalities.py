@@ -35,7 +35,8 @@ class Plan:
     """Indices of a row: the tests go where ``at`` is, then what was found, then the places.
 
     ``general``: the names of all sensation, which then mean nothing. ``tests``: the tests with what
-    joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too.
+    joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too, and
+    ``denied`` the word right before it that denies it ("no sensory loss in the legs to pin").
     ``bare``: no such word stands before them ("intact LT"), so that they may not belong there.
     """
 
@@ -46,6 +47,7 @@ class Plan:
     leads: tuple[int, ...]
     sites: tuple[int, ...]
     loss: bool = False
+    denied: int | None = None
     bare: bool = False
 
 
@@ -84,7 +86,8 @@ def plan(row: str) -> Plan | None:
             leads = leads[1:] if bare else leads
             if _PLACED.match(row, tests[-1] + 1):
                 continue  # "in the legs, a decrease in pin in the right toe": there, and not before
-            return Plan(at, value, general, tests, leads, sites, row[value] == LOSS, bare)
+            denied = _denied(row, value)
+            return Plan(at, value, general, tests, leads, sites, row[value] == LOSS, denied, bare)
     return None
 
 
@@ -109,11 +112,21 @@ def _clause(row: str, end: int) -> tuple[int, int] | None:
         if row[k] == BREAK:
             start = k + 1
             break
-    clause = _RANGE.sub(SITE, row[start:end])
+    denied = _denied(row, value) if value >= 0 else None
+    said = row if denied is None else f"{row[:denied]}{IDLE}{row[denied + 1 :]}"
+    clause = _RANGE.sub(SITE, said[start:end])
     named = SITE in clause and not {TEST, NAME, DENY, EDGE} & {*clause}
     while start < end and row[start] in IDLE + COMMA + AND:
         start += 1
     return (start, value) if named and value >= start else None
+
+
+def _denied(row: str, value: int) -> int | None:
+    """What denies a loss, right before it."""
+    before = value - 1
+    while before >= 0 and row[before] == IDLE:
+        before -= 1
+    return before if row[value] == LOSS and before >= 0 and row[before] == DENY else None
 
 
 def _listed(row: str, lead: int, first: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
@@ -149,8 +162,9 @@ def _listed(row: str, lead: int, first: int) -> tuple[tuple[int, ...], tuple[int
 
 def moved(found: Plan) -> tuple[list[int], list[int]]:
     """The order of the items up to the last test: as far as the value, and what comes after it."""
-    goes = {*found.tests, *found.general, found.value}
-    first = [*range(found.at), *found.tests, found.value]
+    says = [found.value] if found.denied is None else [found.denied, found.value]
+    goes = {*found.tests, *found.general, *says}
+    first = [*range(found.at), *found.tests, *says]
     return first, [k for k in range(found.at, found.tests[-1]) if k not in goes]
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.decide.features import Proposal
-from dictate.decide.stage import stage_of
+from dictate.decide.stage import Verdict, stage_of
 from dictate.grammar.load import Grammar
 from dictate.interpret.clauses import names_place
 from dictate.interpret.reader import Reader, Reading, Sentence
@@ -127,6 +127,8 @@ class Resolver:
         self.statement = 0
         #: Sentences of this utterance that were taken for talk.
         self.talked: list[Place] = []
+        #: What the stage said of the statements of this utterance.
+        self.verdicts: list[Verdict] = []
         #: The last utterance as it was read.
         self.read_last: Reading | None = None
         #: The examiner said of this utterance that it is a statement: it is not weighed as talk.
@@ -156,7 +158,7 @@ class Resolver:
         self.holds.columns, self.holds.told = reading.columns, reading.told
         self.read_last, self.meant = reading, meant
         self.hearing, self.text = utterance.id, utterance.text
-        self.headed, self.talked = set(), []
+        self.headed, self.talked, self.verdicts = set(), [], []
         self.named_before, self.named_last = self.named_last, None
         self.holds.item_test = None
         if self.holds.test is not None:
@@ -440,6 +442,7 @@ class Resolver:
         lay = self.weight.all_lay(reading, st)
         proposal = Proposal(reading, sentence, st, tuple(draft.findings), lay)
         verdict = self.stage.decide(proposal, self.fits)
+        self.verdicts.append(verdict)
         known = {
             (e.finding.test, e.finding.site, e.finding.side, e.finding.value) for e in self.entries
         }

@@ -13,7 +13,7 @@ from dictate.interpret.statement import Statement
 from dictate.model import Finding, Question, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
-from dictate.resolve.fit import NOT_DONE
+from dictate.resolve.fit import NOT_DONE, settles_scale
 from dictate.resolve.passed_over import LATEST
 from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
@@ -54,6 +54,8 @@ class Second(Protocol):
 
 #: What an utterance does to a finding that it puts right.
 _PUT_RIGHT = frozenset({"corrected", "taken_back"})
+#: What the stage that decides calls a test that is known by its site and its value.
+_UNNAMED = "test_not_named"
 
 
 @dataclass(slots=True)
@@ -131,14 +133,16 @@ class Settling:
     def doubted(self, old: Collection[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
         """What both readers come to, and the weigher is sure was not said.
 
-        What came from an earlier utterance as well, or puts it right, is theirs to know.
+        What came from an earlier utterance as well, or puts it right, is theirs to know. What is
+        plainly said is theirs too, and so is what is found first: the networks were taught whole
+        examinations, and know such lines worse than the readers do.
 
         Args:
             old: What was found before.
             doubts: What only one of them finds, by test.
         """
         here, history = self._utterance.id, self._resolver.history[-LATEST:]
-        if any(change.utterance == here and change.what in _PUT_RIGHT for change in history):
+        if not old or any(c.utterance == here and c.what in _PUT_RIGHT for c in history):
             return []
         differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
         new = {
@@ -147,8 +151,39 @@ class Settling:
             if key_of(entry.finding) not in old and id(entry) not in differ
             if all(place.utterance == here for place in entry.finding.said)
         }
+        if self._plain({key[0] for key in new}):
+            return []
         found = self._weighed.doubts({key: entry.finding for key, entry in new.items()})
         return [entry for key, entry in new.items() if key in found]
+
+    def _plain(self, tests: Collection[str]) -> bool:
+        """Each word of it is used, no statement is denied, and nothing is added to what was said.
+
+        What each is of must be said, by name or by a grade that no other test has ("four of five").
+
+        Args:
+            tests: Those of what was found.
+        """
+        resolver, reading = self._resolver, self._resolver.read_last
+        if reading is None:
+            return False
+        sentences, verdicts = reading.sentences, resolver.verdicts
+        statements = [st for sentence in sentences for st in sentence.statements]
+        if len(statements) != len(verdicts) or any(st.denied for st in statements):
+            return False
+        if any(one.talk or resolver.stage.strange(reading, one) for one in sentences):
+            return False
+        return all(
+            verdict.record
+            and not verdict.left
+            and verdict.against <= ({_UNNAMED} if self._graded(st, tests) else set())
+            for st, verdict in zip(statements, verdicts, strict=True)
+        )
+
+    def _graded(self, st: Statement, tests: Collection[str]) -> bool:
+        """Its grades say of which of the tests they are."""
+        grammar = self._resolver.grammar
+        return all(any(settles_scale(grammar, t, said) for t in tests) for said in st.values)
 
     def offered(self, pending: Pending, findings: Sequence[Finding]) -> bool:
         """The first reader asks, the second finds something: that, where it is sure enough."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from dictate.grammar.load import Grammar
 from dictate.interpret.lexicon import Reading as Term
@@ -25,18 +26,25 @@ class Combo:
     more: list[Target] = field(default_factory=list)
 
 
+@lru_cache(maxsize=4)
+def _takers_of(grammar: Grammar) -> Mapping[tuple[str, str], Sequence[str]]:
+    """Which tests take a site of a group; a test's own sites are the group "=test"."""
+    takers: dict[tuple[str, str], list[str]] = {}
+    for name, test in grammar.tests.items():
+        for site in grammar.sites_of(name):
+            groups = [g for g in grammar.groups if grammar.takes_site(name, g, site)]
+            for group in [f"={name}"] if isinstance(test.sites, dict) else groups:
+                takers.setdefault((group, site), []).append(name)
+    return takers
+
+
 class Targets(Naming):
     """Finds the targets of a statement by one grammar."""
 
     def __init__(self, grammar: Grammar) -> None:
         """Remember the grammar and which tests take which site."""
         super().__init__(grammar)
-        self._takers: dict[tuple[str, str], list[str]] = {}
-        for name, test in grammar.tests.items():
-            for site in grammar.sites_of(name):
-                groups = [g for g in grammar.groups if grammar.takes_site(name, g, site)]
-                for group in [f"={name}"] if isinstance(test.sites, dict) else groups:
-                    self._takers.setdefault((group, site), []).append(name)
+        self._takers = _takers_of(grammar)
 
     def _combos(self, st: Statement, holds: Holds, given: dict[str, str]) -> Iterator[Combo]:
         targets = [self._undual(t, st, holds) for t in self._unvalued(st)]

@@ -29,7 +29,7 @@ from dictate.model import Finding, Place, Question, QuestionKind, Utterance, Utt
 from dictate.resolve.fit import NOT_DONE
 from dictate.resolve.retold import Retold, as_finding
 from dictate.resolve.strange import Key, key_of
-from dictate.retell.lines import CONTEXT, Line, otherwise
+from dictate.retell.lines import CONTEXT, Line
 from dictate.retell.retelling import Told
 
 #: Questions that the contract demands whatever anybody thinks of the answer.
@@ -45,8 +45,8 @@ _WORD = re.compile(r"\w+")
 _NEAR = 3
 #: Surer than anything is; and what it says of what it was not taught: nothing.
 _NEVER, _UNKNOWN = 99.0, 0.0
-#: As likely as not.
-_EVEN = 0.5
+#: What is told so likely was understood.
+_SURELY = 0.9
 #: Nothing that is retold is likelier than one less this.
 _LEAST = 0.002
 #: Where something must be asked about so likely, nothing is answered.
@@ -243,20 +243,19 @@ class Weighed:
         limits = self.limits
         try:
             self._weigh_pairs(findings)
+            # where even the lack of a finding would not make it doubtful, nothing is retold
+            low = {
+                key: f
+                for key, f in findings.items()
+                if self._alone[key] - limits.untold < limits.doubted and not self._added_up(key[0])
+            }
+            if not low or not self._understood():
+                return set()
         except Exception as fault:
             note_fault(fault)
             return set()
-        # where even the lack of a finding would not make it doubtful, the line is not retold
-        low = {
-            key: f
-            for key, f in findings.items()
-            if self._alone[key] - limits.untold < limits.unlikely
-        }
         self.weigh(low.values())
-        sure = {key for key in low if self._found[key] < limits.doubted}
-        more = {key for key in low if self._found[key] < limits.unlikely} - sure
-        more = {key for key in more if not self._added_up(key[0])}
-        return sure | self._told_in_no_way(more) if more and self._understood() else sure
+        return {key for key in low if self._found[key] < limits.doubted}
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""
@@ -264,20 +263,9 @@ class Weighed:
         return scale is not None and bool(self._grammar.scales[scale].parts)
 
     def _understood(self) -> bool:
-        """Whether the utterance is retold as anything at all, whatever that is."""
-        told = self.told()
-        return told is not None and any(likely >= _EVEN for likely in told.rows.values())
-
-    def _told_in_no_way(self, keys: set[Key]) -> set[Key]:
-        """Those that are not told of the utterance where it is written in other ways."""
-        if self._reteller is None:
-            return set()
-        try:
-            told = self._reteller.retell(otherwise(self._line))
-        except Exception as fault:
-            note_fault(fault)
-            return set()
-        return keys - {key for one in told if one is not None for key in one.rows}
+        """Whether the utterance is surely retold as something, whatever that is."""
+        told = self._retold()
+        return told is not None and any(likely >= _SURELY for likely in told.rows.values())
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.

@@ -6,7 +6,6 @@ back: so a mirrored utterance is retold as the mirrored findings exactly.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,9 +21,6 @@ BEFORE, TEXT = 128, 188
 CONTEXT = 6
 #: The most tokens of a line, the marks counted.
 LONGEST = BEFORE + TEXT + 3
-#: Utterances that are little to go by.
-_LITTLE = 2
-_MARKS = re.compile(r"(?<!\d)[.,;:!?]|[.,;:!?](?!\d)")
 _START, _MARK = "[CLS]", "[SEP]"
 
 
@@ -41,20 +37,6 @@ def straight(line: Line) -> tuple[Line, bool]:
     pair = Pair(line.before, line.text, "")
     seen = levelled(pair)
     return Line(seen.before, seen.text), (seen.text, seen.before) != (pair.text, pair.before)
-
-
-def otherwise(line: Line) -> list[Line]:
-    """The same line in other words: with less before it, and as a recogniser would write it.
-
-    What is told of one of them and not of another is not sure.
-    """
-    bare = Line(tuple(map(_bare, line.before)), _bare(line.text))
-    return [Line(line.before[-_LITTLE:], line.text), bare]
-
-
-def _bare(text: str) -> str:
-    """Without capitals and marks, but for those inside a number."""
-    return " ".join(_MARKS.sub(" ", text.lower()).split())
 
 
 def turned(row: Row) -> Row:

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from dictate.entail.entailment import threads_here
+from dictate.entail.entailment import THREADS
 from dictate.errors import ModelError
 from dictate.faults import note_fault
 from dictate.retell.lines import Line, LineTokens, straight, turned
@@ -43,12 +43,11 @@ class Told:
 class Retelling:
     """Retells utterances; remembers nothing of them."""
 
-    def __init__(self, folder: Path = SHIPPED, threads: int = 0) -> None:
+    def __init__(self, folder: Path = SHIPPED) -> None:
         """Load the weights.
 
         Args:
             folder: Where they are.
-            threads: That work at once; 0 for as many as ``threads_here`` says.
 
         Raises:
             ModelError: They or a library are missing or cannot be used; a clause.
@@ -65,7 +64,7 @@ class Retelling:
                 str(folder),
                 device="cpu",
                 compute_type="int8",
-                intra_threads=threads or threads_here(),
+                intra_threads=THREADS,
             )
         except Exception as error:
             raise ModelError(f"the weights in {folder} cannot be used: {error}") from None

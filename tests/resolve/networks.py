@@ -11,6 +11,9 @@ from dictate.entail.pairs import Pair
 from dictate.grammar import load_grammar
 from dictate.model import Record, Utterance
 from dictate.resolve.weighed import Reteller
+from dictate.retell.lines import Line
+from dictate.retell.retelling import Told
+from dictate.retell.words import Row
 from dictate.session import Session
 
 
@@ -35,6 +38,21 @@ class Says:
             next((n for word, n in self.but.items() if word in pair.phrase), self.number)
             for pair in pairs
         ]
+
+
+class Retells:
+    """Tells the last line as the same rows each time, others as nothing."""
+
+    def __init__(
+        self, text: str, rows: Sequence[Row], ask: float = 0.0, likely: float = 0.99
+    ) -> None:
+        self.text, self.told = text, Told(dict.fromkeys(rows, likely), ask)
+
+    def knows(self, test: str, value: str) -> bool:
+        return True
+
+    def retell(self, lines: Sequence[Line]) -> list[Told | None]:
+        return [self.told if line.text == self.text else Told({}) for line in lines]
 
 
 def record_with(

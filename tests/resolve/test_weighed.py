@@ -12,8 +12,9 @@ from dictate.grammar import load_grammar
 from dictate.grammar.wording import finding_phrase
 from dictate.model import Finding, Question, Record
 from dictate.resolve.strange import key_of
+from dictate.retell.words import Row
 
-from .networks import Says, record_with
+from .networks import Retells, Says, record_with
 
 GRAMMAR = load_grammar()
 LIMITS = GRAMMAR.deciding.weighing
@@ -78,16 +79,54 @@ def test_where_it_fails_it_is_asked(monkeypatch: pytest.MonkeyPatch, line: str) 
     assert _record(monkeypatch, Fails(9.0), line) == _record(monkeypatch, None, line)
 
 
-def test_what_both_find_and_it_is_sure_was_not_said_is_asked(
+#: Two statements; and what else the network tells the line as.
+TWO = "Right deltoid four, right biceps five."
+ELSE: Row = ("tone", "upper_limb", "right", "normal")
+
+
+def _doubting(
+    monkeypatch: pytest.MonkeyPatch, number: float, *lines: str, likely: float = 0.99
+) -> Record:
+    """With a network that denies all of it by so much, and one that tells something else."""
+    return record_with(monkeypatch, Says(number), Retells(lines[-1], [ELSE], likely=likely), *lines)
+
+
+def test_what_both_find_and_is_denied_and_told_as_something_else_is_asked(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    line = "Right deltoid four."
-    assert _record(monkeypatch, Says(LIMITS.doubted), line).findings
-    record = _record(monkeypatch, Says(LIMITS.doubted - 0.1), line)
-    assert not record.findings
-    assert [key_of(f) for q in record.questions for f in _offered(q)] == [
-        ("strength", "deltoid", "right", "4")
-    ]
+    low, before = LIMITS.doubted + LIMITS.untold, "Gag present."
+    assert len(_doubting(monkeypatch, low, before, TWO).findings) == 1 + len(TWO.split(", "))
+    record = _doubting(monkeypatch, low - 0.1, before, TWO)
+    assert [f.test for f in record.findings] == ["gag"]
+    assert {key_of(f) for q in record.questions for f in _offered(q)} == {
+        ("strength", "deltoid", "right", "4"),
+        ("strength", "biceps", "right", "5"),
+    }
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Right deltoid four out of five.",  # with its scale: nothing is unclear
+        "Right deltoid four out of five, left biceps jerk two plus.",
+        "Right biceps jerk two plus.",
+        "Left plantar extensor.",
+    ],
+)
+def test_what_is_plainly_said_is_not_doubted(monkeypatch: pytest.MonkeyPatch, line: str) -> None:
+    record = _doubting(monkeypatch, -9.0, "Right knee jerk two plus.", line)
+    assert not record.questions
+    assert len(record.findings) == 1 + len(line.split(", "))
+
+
+def test_what_was_not_understood_is_not_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    both = ["Gag present.", TWO]
+    assert not _doubting(monkeypatch, -9.0, *both, likely=0.5).questions
+    assert not record_with(monkeypatch, Says(-9.0), None, *both).questions
+
+
+def test_what_is_found_first_is_not_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not _doubting(monkeypatch, -9.0, TWO).questions
 
 
 @pytest.mark.parametrize(
@@ -156,7 +195,7 @@ def test_what_was_said_aside_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> N
     weigher = Says(1.0)
     _record(
         monkeypatch, weigher,
-        "Left biceps four.", "The moon is made of cheese.", "Right deltoid four.",
+        "Left deltoid three.", "The moon is made of cheese.", "Right deltoid four, right biceps five.",
     )  # fmt: skip
-    assert weigher.asked[-1].text == "Right deltoid four."
-    assert weigher.asked[-1].before == ("Left biceps four.",)
+    assert weigher.asked[-1].text == "Right deltoid four, right biceps five."
+    assert weigher.asked[-1].before == ("Left deltoid three.",)

@@ -14,24 +14,11 @@ from dictate.retell.lines import Line
 from dictate.retell.retelling import Told
 from dictate.retell.words import Row
 
-from .networks import Says, record_with
+from .networks import Retells, Says, record_with
 
 GRAMMAR = load_grammar()
 RIGHT: Row = ("strength", "deltoid", "right", "4")
 LEFT: Row = ("strength", "deltoid", "left", "5")
-
-
-class Retells:
-    """Tells the last line as the same rows each time, others as nothing."""
-
-    def __init__(self, text: str, rows: Sequence[Row], ask: float = 0.0) -> None:
-        self.text, self.told = text, Told(dict.fromkeys(rows, 0.99), ask)
-
-    def knows(self, test: str, value: str) -> bool:
-        return True
-
-    def retell(self, lines: Sequence[Line]) -> list[Told | None]:
-        return [self.told if line.text == self.text else Told({}) for line in lines]
 
 
 def _record(
