@@ -35,8 +35,8 @@ class Plan:
     """Indices of a row: the tests go where ``at`` is, then what was found, then the places.
 
     ``general``: the names of all sensation, which then mean nothing. ``tests``: the tests with what
-    joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too, and
-    ``denied`` the word right before it that denies it ("no sensory loss in the legs to pin").
+    joins them. ``leads``: the words before them. ``loss``: ``value`` is a name that says it too;
+    ``denied``: the word right before it that denies it ("no sensory loss in the legs to pin").
     ``bare``: no such word stands before them ("intact LT"), so that they may not belong there.
     """
 

@@ -18,8 +18,9 @@ from small_network import small_base
 from dictate.cli import main
 from dictate.entail.entailment import Entailment, manifest
 from dictate.errors import ModelError
-from dictate.teach.entail_files import cut_base, read_judged
+from dictate.teach.entail_files import read_judged
 from dictate.teach.entail_train import Settings, shown, teach, weigh_all
+from dictate.teach.open_network import cut_base
 
 MUSCLES = ("deltoid", "biceps", "triceps", "grip")
 SIDES = ("right", "left")

@@ -193,9 +193,6 @@ def test_it_proposes_nothing_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_what_was_said_aside_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     weigher = Says(1.0)
-    _record(
-        monkeypatch, weigher,
-        "Left deltoid three.", "The moon is made of cheese.", "Right deltoid four, right biceps five.",
-    )  # fmt: skip
-    assert weigher.asked[-1].text == "Right deltoid four, right biceps five."
+    _record(monkeypatch, weigher, "Left deltoid three.", "The moon is made of cheese.", TWO)
+    assert weigher.asked[-1].text == TWO
     assert weigher.asked[-1].before == ("Left deltoid three.",)

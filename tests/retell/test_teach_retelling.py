@@ -24,7 +24,7 @@ from dictate.errors import ModelError
 from dictate.retell.lines import LONGEST, Line
 from dictate.retell.retelling import Retelling
 from dictate.retell.words import alphabet
-from dictate.teach.entail_files import cut_base
+from dictate.teach.open_network import cut_base
 from dictate.teach.retell_files import read_known, write_network
 from dictate.teach.retell_network import retell
 from dictate.teach.retell_train import Cut, Settings, teach
