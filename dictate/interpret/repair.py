@@ -60,6 +60,10 @@ class Repairer:
         self._forms = {"".join(key): key for key in forms}
         self._spelled = list(self._forms)
         self._sounds = {letters: jellyfish.metaphone(letters) for letters in self._spelled}
+        #: The same by their first sound, and then by their length.
+        self._by_sound: dict[str, dict[int, list[str]]] = {}
+        for letters, sound in self._sounds.items():
+            self._by_sound.setdefault(sound[:1], {}).setdefault(len(letters), []).append(letters)
 
     def find(
         self, tokens: Sequence[Token], known: Sequence[bool], fixed: Sequence[bool]
@@ -130,12 +134,14 @@ class Repairer:
     def _nearest(self, letters: str) -> tuple[float, str, tuple[str, ...]] | None:
         if letters in self._forms:
             return 100.0, " ".join(self._forms[letters]), ()
-        near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)
         sound = jellyfish.metaphone(letters)
         enough = ENOUGH if len(letters) >= LONG else ENOUGH_SHORT
+        if not self._may_be(letters, sound, enough):
+            return None
+        near = process.extract(letters, self._spelled, scorer=fuzz.ratio, limit=6, score_cutoff=62)
         scored = sorted(
             (
-                (0.5 * score + 0.5 * fuzz.ratio(sound, self._sounds[form]), form)
+                (self._alike_both(score, sound, form), form)
                 for form, score, _ in near
                 if sound[:1] == self._sounds[form][:1]
             ),
@@ -150,6 +156,26 @@ class Repairer:
             if best_score - score < LEAD and not self._same(best, form)
         )
         return best_score, " ".join(self._forms[best]), rivals
+
+    def _may_be(self, letters: str, sound: str, enough: float) -> bool:
+        """Whether any form of the same first sound is near enough.
+
+        A tenth of the work of looking through all forms for the nearest, which few stretches need.
+        """
+        least = 2 * enough - 100  # the spelling of what sounds just the same
+        size, share = len(letters), least / (200 - least)
+        return any(
+            self._alike_both(score, sound, form) >= enough
+            for length, forms in self._by_sound.get(sound[:1], {}).items()
+            if size * share <= length <= size / share
+            for form, score, _ in process.extract_iter(
+                letters, forms, scorer=fuzz.ratio, score_cutoff=least
+            )
+        )
+
+    def _alike_both(self, spelling: float, sound: str, form: str) -> float:
+        """How alike a form is in spelling and sound together, 0 to 100."""
+        return 0.5 * spelling + 0.5 * fuzz.ratio(sound, self._sounds[form])
 
     def readings(self, form: str) -> tuple[Reading, ...]:
         """What a form means."""
