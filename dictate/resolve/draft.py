@@ -256,7 +256,9 @@ class Drafter(Sides):
         if self._throughout(reading, combo):
             limb = holds.item_site or holds.site
             if limb is not None and not limb.part and holds.item_side is not None:
-                out.asks.append(("site", []))  # "right arm drift, power five throughout"
+                out.asks.append(
+                    ("site", [limb.id, WHOLE])
+                )  # "right arm drift, power five throughout"
                 return
             here = holds.site is not None and holds.site.place.utterance == reading.utterance.id
             if here or holds.side is not None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from dictate.grammar.load import Grammar
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Span, Statement, Target
-from dictate.model import UtteranceKind
+from dictate.model import OTHER_SIDE, UtteranceKind
 from dictate.resolve.context import Hold
 from dictate.resolve.places import place
 
@@ -148,7 +148,8 @@ def hold_limb(resolver: Resolver, reading: Reading, st: Statement) -> None:
             (span[0] for t in st.targets for span in t.spans), default=0
         )
         leads = not st.value_first and (limb is not None or not target.placed)
-        if where is not None and first and leads and target.tests and st.targets[0] is target:
+        alone = limb is not None and target.side in OTHER_SIDE and st.has_value  # "left arm weak"
+        if where is not None and first and leads and (target.tests or alone):
             site_first = min(target.spans)[0] < (
                 st.values[0].spans[0][0] if st.values and st.values[0].spans else 0
             )

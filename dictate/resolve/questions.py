@@ -16,6 +16,8 @@ from dictate.resolve.fit import is_normal
 NONE = "none of these"
 #: The most choices that a question reads out.
 MOST = 8
+#: The group of places that are asked for before others.
+LIMB = "limb"
 
 
 def wording(grammar: Grammar, test: str | None, site: str | None) -> str:
@@ -111,7 +113,9 @@ def options(
     if kind == "site" and draft.tests:
         sites = grammar.sites_of(draft.tests[0])
         names = {name: site.name or name.replace("_", " ") for name, site in sites.items()}
-        return _tried("site", list(sites), names, redo)[:MOST]
+        limbs = grammar.groups[LIMB].sites if LIMB in grammar.groups else {}
+        order = sorted(sites, key=lambda name: (name not in offered, name not in limbs))
+        return _tried("site", order, names, redo)[:MOST]
     if kind in {"value", "scale"} and len(draft.tests) == 1:
         return _tried("value", values_of(grammar, draft.tests[0]), {}, redo)
     if kind in {"value", "scale"}:
