@@ -220,14 +220,19 @@ def both_of_two(row: list[Item]) -> list[Item]:
         said = [x for x in row[:i] if x.kind != "glue"][-3:]  # "... and strength were both normal"
         names = [x.kind for x in said] == ["target", "and", "target"]
         tests = all(x.of_kind("test") and not x.of_kind("site") for x in said[::2])
+        sided = any(_one_side(x) for x in row[:i])  # "left forehead and mouth both weak"
         last = next((x for x in reversed(row[:i]) if x.kind != "glue"), row[0])  # "... are both"
-        of_side = last.kind == "side" and {r.id for r in last.of_kind("side")} <= _ONE
+        of_side = _one_side(last)
         parts = [x for x in row[i + 1 : i + 4 : 2] if "detail" in x.others]
         of_parts = len(parts) > 1 and row[i + 2].kind == "and"  # "both upper and lower"
-        named = row[i + 1].kind in {"value", "grade"} and ((names and tests) or of_side)
+        named = row[i + 1].kind in {"value", "grade"} and ((names and (tests or sided)) or of_side)
         if both and (named or of_parts):
             row[i].kind, row[i].readings = "glue", ()
     return row
+
+
+def _one_side(item: Item) -> bool:
+    return item.kind == "side" and {r.id for r in item.of_kind("side")} <= _ONE
 
 
 def either_side(row: list[Item]) -> list[Item]:
