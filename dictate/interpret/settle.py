@@ -23,6 +23,7 @@ from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
 from dictate.interpret.openings import headed
+from dictate.interpret.or_denied import or_denied
 from dictate.interpret.own_sign import own_sign
 from dictate.interpret.pauses import pauses
 from dictate.interpret.plus import graded_signs, plus_joins
@@ -144,6 +145,7 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = denied_there(row, grammar)
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = set_apart(tried(not_the_other(row), grammar), grammar)
+    row = or_denied(row, grammar.speech.negation.before)
     row = headed(pauses(row), grammar)
     row = lines_of_chart(row, grammar)
     lone_parts(row)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dictate.model import UtteranceKind
+from dictate.model import OTHER_SIDE, UtteranceKind
 from dictate.parse.categories import Claim, Name, Types
 from dictate.parse.holds import Hold
 from dictate.parse.items import Lattice
@@ -58,6 +58,7 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
     here = n.spoken(lattice, claim)
     named: list[str] = []
     plain = not claim.sections
+    lone = n.s.holds.side if n.s.holds.site is None else None
     for section in claim.sections:
         if n.s.holds.section != section:
             n.leave_section()
@@ -89,7 +90,10 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
             named.append(site.id)
         side = name.side or claim.side or claim.pside
         plural = (name.both and bool(name.sites)) or (limb is not None and limb.plural)
-        if (side and side not in ("alike", "other")) or plural:
+        one = lone is not None and lone.utterance == now and lone.id in OTHER_SIDE
+        if limb is not None and limb.plural and (side in OTHER_SIDE or one):
+            n.hold(side=None)  # "on the right, legs": whether it is the side or both is asked
+        elif (side and side not in ("alike", "other")) or plural:
             own = side not in (None, "alike", "other")
             n.hold(side=Hold(side if own and side else "both", here, now, "" if own else "plural"))
             n.do("set", run=())

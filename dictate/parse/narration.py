@@ -31,6 +31,7 @@ from dictate.parse.interrupted import interrupts
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
+from dictate.parse.or_denied import or_denied
 from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import qualified
@@ -262,6 +263,7 @@ class Narration(Judging):
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
         row = denied_there(tried(body, self.grammar), self.grammar)
+        row = or_denied(row, self.grammar.speech.negation.before)
         ready = with_answers(row, self.grammar)
         claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:

@@ -59,6 +59,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         resolver.headed.add(section)
     goes_on = st.link == "and" and holds.site and holds.site.place.utterance == resolver.hearing
     named = [holds.site.id, *holds.site.more] if goes_on and holds.site else []
+    crossed = _two_of_one_side(resolver, st)
     for target in st.targets:
         tests = [r.test for r in target.tests]
         if len(set(tests)) == 1 and not (target.dual and target.sites):
@@ -80,11 +81,13 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
             holds.site = Hold(site.id, place(reading, target.spans[-1]), more=more)
             holds.item_site = None
         plural = limb is not None and limb.plural
-        if target.side or target.both or plural:
+        if (target.side or target.both or plural) and not crossed:
             here = place(reading, _side_of(resolver.grammar, reading, target))
             holds.side = Hold(target.side or "both", here, told=told)
             resolver.run = []
-    if st.side in {"right", "left", "both"}:
+    if crossed:
+        holds.side = None
+    elif st.side in {"right", "left", "both"}:
         holds.side = Hold(st.side, place(reading, (st.spans or [(0, 1)])[0]), told=told)
         holds.site = None if st.lone_side else holds.site
         resolver.run = []
@@ -93,6 +96,17 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
     if not named_more and _alone(resolver.grammar, reading):
         holds.section = None  # the first finding under it opens its section and does not end it
     return "command"
+
+
+def _two_of_one_side(resolver: Resolver, st: Statement) -> bool:
+    """ "Okay, right, legs", "on the right, legs": whether it is the side or both is asked."""
+    held = resolver.holds.side
+    just_now = held is not None and held.place.utterance == resolver.hearing
+    just_now = just_now and resolver.holds.site is None  # the side alone was said
+    sides = {st.side, held.id if held is not None and just_now else None}
+    sides |= {target.side for target in st.targets}
+    limbs = any(r.group == "limb" and r.plural for target in st.targets for r in target.sites)
+    return limbs and not sides.isdisjoint(OTHER_SIDE)
 
 
 def _alone(grammar: Grammar, reading: Reading) -> bool:
