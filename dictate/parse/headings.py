@@ -91,7 +91,7 @@ def take_heading(n: Working, lattice: Lattice, claim: Claim, alone: bool) -> Utt
         side = name.side or claim.side or claim.pside
         plural = (name.both and bool(name.sites)) or (limb is not None and limb.plural)
         one = lone is not None and lone.utterance == now and lone.id in OTHER_SIDE
-        if limb is not None and limb.plural and (side in OTHER_SIDE or one):
+        if limb is not None and limb.plural and one:
             n.hold(side=None)  # "on the right, legs": whether it is the side or both is asked
         elif (side and side not in ("alike", "other")) or plural:
             own = side not in (None, "alike", "other")

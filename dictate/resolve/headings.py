@@ -59,7 +59,7 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
         resolver.headed.add(section)
     goes_on = st.link == "and" and holds.site and holds.site.place.utterance == resolver.hearing
     named = [holds.site.id, *holds.site.more] if goes_on and holds.site else []
-    crossed = _two_of_one_side(resolver, st)
+    crossed = _two_of_one_side(resolver, reading, st)
     for target in st.targets:
         tests = [r.test for r in target.tests]
         if len(set(tests)) == 1 and not (target.dual and target.sites):
@@ -98,15 +98,21 @@ def take(resolver: Resolver, reading: Reading, st: Statement, told: bool = False
     return "command"
 
 
-def _two_of_one_side(resolver: Resolver, st: Statement) -> bool:
-    """ "Okay, right, legs", "on the right, legs": whether it is the side or both is asked."""
+def _two_of_one_side(resolver: Resolver, reading: Reading, st: Statement) -> bool:
+    """ "Okay, right, legs", "on the right, legs": whether it is the side or both is asked.
+
+    "Left UL" is one limb: only a side that stands apart from the limb may be of something else.
+    """
+    limbs = [t for t in st.targets if any(r.group == "limb" and r.plural for r in t.sites)]
     held = resolver.holds.side
-    just_now = held is not None and held.place.utterance == resolver.hearing
-    just_now = just_now and resolver.holds.site is None  # the side alone was said
-    sides = {st.side, held.id if held is not None and just_now else None}
-    sides |= {target.side for target in st.targets}
-    limbs = any(r.group == "limb" and r.plural for target in st.targets for r in target.sites)
-    return limbs and not sides.isdisjoint(OTHER_SIDE)
+    if limbs and held is not None and resolver.holds.site is None and held.id in OTHER_SIDE:
+        return held.place.utterance == resolver.hearing  # the side alone was said just now
+    for target in limbs:
+        side = _side_of(resolver.grammar, reading, target)
+        apart = reading.norms((side[1], max(span[0] for span in target.spans)))
+        if {target.side, st.side} & {*OTHER_SIDE} and not all(map(str.isalnum, apart)):
+            return True
+    return False
 
 
 def _alone(grammar: Grammar, reading: Reading) -> bool:
