@@ -22,6 +22,8 @@ from dictate.interpret.in_doubt import weighed
 from dictate.interpret.is_there import is_there
 from dictate.interpret.items import Item
 from dictate.interpret.lexicon import Reading
+from dictate.interpret.neither_is import neither_is
+from dictate.interpret.only_there import only_there
 from dictate.interpret.openings import headed
 from dictate.interpret.or_denied import or_denied
 from dictate.interpret.own_sign import own_sign
@@ -141,11 +143,12 @@ def settle(row: list[Item], grammar: Grammar, words: Sequence[str]) -> list[Item
     row = set_right(value_denied(own_sign(row, grammar), grammar))
     row = adverbs(denials(row), frozenset(classes.get("adverb", ())))
     row = repaired(told_to_change(not_moved(sought(row)), grammar))
-    row = neither_nor(mixed_answers(row, grammar.speech.talk.answers))
+    row = neither_nor(neither_is(mixed_answers(row, grammar.speech.talk.answers)))
     row = denied_there(row, grammar)
     row = as_values(_announced(_corrections(_openings(row)), grammar))
     row = set_apart(tried(not_the_other(row), grammar), grammar)
     row = or_denied(row, grammar.speech.negation.before)
+    row = only_there(row, grammar.classes.get("only", ()))
     row = headed(pauses(row), grammar)
     row = lines_of_chart(row, grammar)
     lone_parts(row)

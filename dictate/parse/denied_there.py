@@ -35,7 +35,7 @@ def denied_there(items: list[Item], grammar: Grammar) -> list[Item]:
         items: Those of one sentence.
         grammar: For the places that a test takes.
     """
-    items = _nor_joined(items)
+    items = nor_joined(items)
     found = order(
         "".join(map(_letter, items)),
         lambda site, name: found_there(items[site].readings, items[name].readings, grammar),
@@ -50,7 +50,7 @@ def denied_there(items: list[Item], grammar: Grammar) -> list[Item]:
     return row
 
 
-def _nor_joined(items: list[Item]) -> list[Item]:
+def nor_joined(items: list[Item]) -> list[Item]:
     """After "neither" the "nor" joins as "or" does, so that a place at the end is of both."""
     if not any(item.of_kind("neither") for item in items):
         return items

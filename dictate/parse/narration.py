@@ -22,6 +22,7 @@ from dictate.parse.categories import Claim, Val
 from dictate.parse.changing import told_to_change
 from dictate.parse.comments import without_comments
 from dictate.parse.decide import asides
+from dictate.parse.denied_lists import denied_lists
 from dictate.parse.denied_there import denied_there
 from dictate.parse.draft import Draft
 from dictate.parse.gathering import gathered, sentences
@@ -31,7 +32,6 @@ from dictate.parse.interrupted import interrupts
 from dictate.parse.items import Item, Lattice, both, folded, replace_items
 from dictate.parse.judging import Judging
 from dictate.parse.kindred import tests_of_lists
-from dictate.parse.or_denied import or_denied
 from dictate.parse.paired import of_the_other
 from dictate.parse.pointing import with_that_side
 from dictate.parse.repeats import qualified
@@ -262,8 +262,7 @@ class Narration(Judging):
             return kinds | {"remark"}
         holds = self.s.holds
         held = self.types.of({h.id for h in (holds.item_test, holds.test) if h is not None})
-        row = denied_there(tried(body, self.grammar), self.grammar)
-        row = or_denied(row, self.grammar.speech.negation.before)
+        row = denied_there(tried(denied_lists(body, self.grammar), self.grammar), self.grammar)
         ready = with_answers(row, self.grammar)
         claims = self.chart.parses(ready, waits=bool(self.waited), held=held)[0].chain()
         if row is not body:

@@ -58,6 +58,7 @@ from dictate.resolve.between import (
     wholes_of,
 )
 from dictate.resolve.context import Entry, Hold, Holds, Pending
+from dictate.resolve.contrasts import excepted_details, in_contrast, of_the_compared
 from dictate.resolve.draft import Draft, Drafter
 from dictate.resolve.entering import enter
 from dictate.resolve.exchange import exchange
@@ -393,6 +394,7 @@ class Resolver:
         self, reading: Reading, sentence: Sentence, st: Statement, taken: list[Entry],
         stray: bool = False,
     ) -> UtteranceKind | None:  # fmt: skip
+        st.doubts.extend(excepted_details(sentence, st))
         draft = self.drafter.draft(reading, st, self.holds)
         if self._section_of(draft):
             draft = self.drafter.draft(reading, st, self.holds)
@@ -406,6 +408,10 @@ class Resolver:
             draft.drop(group)
         if self.weight.foreign(reading, st, draft, self.holds):
             draft.findings, draft.labels, draft.asks = [], [], [("test", draft.tests)]
+        if in_contrast(sentence, st, draft.findings, taken):
+            draft.findings, draft.labels, draft.asks = [], [], [("value", [])]
+        if of_the_compared(reading, st, self.grammar.classes.get("relative", ())):
+            draft.findings, draft.labels, draft.asks = [], [], [("side", [])]
         self._decide(reading, sentence, st, draft)
         if st.offered and draft.findings:
             draft.held, draft.tests = tuple(draft.findings), [f.test for f in draft.findings]

@@ -267,7 +267,8 @@ class Settling:
         answered = [
             p
             for p in asked
-            if told.answers(p.question) and not _hard(p, told.about(p.question)) and not _refused(p)
+            if told.answers(p.question) and not _refused(p)
+            if not _hard(p, told.about(p.question)) and not _doubted(p, told.about(p.question))
         ]
         settled = [t for t, d in doubts.items() if d.mine and told.covers([*d.found, *d.theirs])]
         tests = {f.test for p in answered for c in p.question.choices for f in c.findings}
@@ -333,7 +334,7 @@ class Settling:
 
 
 def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
-    """The examiner was not sure of it, or said several grades ("one plus to two plus").
+    """The examiner was not sure of it, excepted it, or said several grades.
 
     Of a pair whose side is asked for ("five and five") the second may be said of the other side,
     or again.
@@ -342,7 +343,8 @@ def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
     if st is None:
         return False
     paired = pending.question.kind == "side" and _pair(st)
-    return paired or bool(st.doubts) or _grades(st) > len({f.value for f in findings})
+    excepted = st.link == "except" and not st.values
+    return paired or excepted or bool(st.doubts) or _grades(st) > len({f.value for f in findings})
 
 
 def _of_it(pending: Pending, findings: Sequence[Finding]) -> list[Finding]:
