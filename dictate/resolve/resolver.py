@@ -71,6 +71,7 @@ from dictate.resolve.places import place
 from dictate.resolve.settling import Second
 from dictate.resolve.sided_apart import sided_apart
 from dictate.resolve.those import all_of_side, of_those, of_whole_side
+from dictate.resolve.turned_round import turned_round
 from dictate.resolve.weighed import Reteller, Weigher
 from dictate.resolve.weight import weight_of
 
@@ -206,6 +207,8 @@ class Resolver:
             sections.head_of_talk(self, reading, sentence)
         if sentence.talk == "by_patient":
             headings.end_on_other_side(self, sentence)
+        if sentence.talk is None and (kind := turned_round(self, reading, sentence)):
+            return {kind}
         if not self.meant and only_interrupts(self, sentence.row):
             self.replying = sentence.question or self.replying
             return kinds or {"remark"}

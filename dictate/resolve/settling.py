@@ -334,14 +334,14 @@ class Settling:
 
 
 def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
-    """The examiner was not sure of it, excepted it, or said several grades.
+    """The examiner was not sure of it, took it back, excepted it, or said several grades.
 
     Of a pair whose side is asked for ("five and five") the second may be said of the other side,
     or again.
     """
     st = pending.statement
-    if st is None:
-        return False
+    if st is None or pending.withdrawn:
+        return bool(pending.withdrawn)
     paired = pending.question.kind == "side" and _pair(st)
     excepted = st.link == "except" and not st.values
     return paired or excepted or bool(st.doubts) or _grades(st) > len({f.value for f in findings})
