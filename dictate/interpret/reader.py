@@ -28,7 +28,7 @@ from dictate.interpret.items import Item, items_of
 from dictate.interpret.lexicon import Term, all_normal, lay_names, lexicon_of
 from dictate.interpret.marks import Speaker, speaker_of, unmarked
 from dictate.interpret.predicate import is_denied
-from dictate.interpret.repair import Repair, Repairer
+from dictate.interpret.repair import Repair, Repairer, announces
 from dictate.interpret.repaired import apart
 from dictate.interpret.scope import parts
 from dictate.interpret.settle import settle
@@ -258,7 +258,7 @@ class Reader:
         fixed = [False] * len(tokens)
         for term in terms:
             known[term.start : term.end] = [True] * (term.end - term.start)
-            if _of_examination(term):
+            if _of_examination(term) or announces(term):
                 fixed[term.start : term.end] = [True] * (term.end - term.start)
         if not all(known) and any(_of_examination(term) for term in terms):
             repairs = self._repairer.find(tokens, known, fixed)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import jellyfish
 from rapidfuzz import fuzz, process
 
-from dictate.interpret.lexicon import Lexicon, Reading
+from dictate.interpret.lexicon import Lexicon, Reading, Term
 from dictate.interpret.tokens import Token
 
 #: Shortest stretch (letters) that is tried, longest stretch (tokens), and the scores of 0..100
@@ -36,6 +36,12 @@ class Repair:
     end: int
     form: str
     rivals: tuple[str, ...] = ()
+
+
+def announces(term: Term) -> bool:
+    """Several words that announce a correction: "I mean extension" is no mangled "in extension"."""
+    kinds = {reading.kind for reading in term.readings}
+    return term.end - term.start > 1 and bool(kinds & {"replace", "take_back"})
 
 
 class Repairer:

@@ -8,7 +8,7 @@ from dictate.grammar.load import Grammar
 from dictate.interpret.grades import GradeReader
 from dictate.interpret.lexicon import Reading, Term, lexicon_of
 from dictate.interpret.marks import Speaker
-from dictate.interpret.repair import Repairer
+from dictate.interpret.repair import Repairer, announces
 from dictate.interpret.tokens import Token, norms
 from dictate.parse.items import CONTENT, ROLES, VERBS
 
@@ -95,6 +95,8 @@ class Senses:
             if any(ROLES.get(r.kind) in CONTENT for r in term.readings):
                 fixed[term.start : term.end] = [True] * (term.end - term.start)
                 some = True
+            elif announces(term):
+                fixed[term.start : term.end] = [True] * (term.end - term.start)
         if all(known) or not some:
             return terms
         found = self._repairer.find(tokens, known, fixed)
