@@ -149,8 +149,9 @@ def test_words_of_every_kind_of_statement_stand_together_somewhere(made, said):
 
 
 def test_a_new_test_is_expected_with_no_other_change(wider):
-    # whether a name stands with a value or a denial is drawn: with ten names both come
-    names = [f"{first} {last}" for first in ("zorbel", "quandle") for last in _LAST]
+    # whether a name stands with a value or a denial is drawn: with so many names both come
+    firsts = ("zorbel", "quandle", "mifkin", "torpel", "wumsel", "gradlin")
+    names = [f"{first} {last}" for first in firsts for last in _LAST]
     text = NEW_AREA.replace("[whistling tune, bimbarb]", f"[whistling tune, {', '.join(names)}]")
     (wider / "whistling.yaml").write_text(text, encoding="utf-8")
     made = phrases_of(load_grammar(wider), everything)
