@@ -79,8 +79,8 @@ class Repairer:
         Args:
             tokens: The utterance.
             known: By token: the lexicon knows it.
-            fixed: By token: it means something of the examination as it stands, so that only
-                letters that match exactly may take it into another word.
+            fixed: By token: it means something of the examination as it stands, or announces a
+                correction, so that only letters that match exactly may take it into another word.
         """
         repairs: list[Repair] = []
         left = MOST_TRIED

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from dictate.entail.entailment import HEAD, TOKENIZER
+from dictate.entail.entailment import HEAD
 from dictate.entail.pairs import Pair
 from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.entail_train import Judged, Settings, Tell, teach
@@ -22,6 +21,7 @@ from dictate.teach.open_network import (
     Spec,
     Table,
     cut_base,
+    keep_words,
     pieces_of,
     read_lines,
     sha256,
@@ -67,9 +67,7 @@ def teach_into(
     pairs = read_judged(judged)
     said = [part for one in pairs for part in (*one.pair.before, one.pair.text, one.pair.phrase)]
     weights, told = cut_base(base, [*texts, *said])
-    folder.mkdir(parents=True, exist_ok=True)
-    vocabulary = folder / TOKENIZER
-    vocabulary.write_text(json.dumps(told, ensure_ascii=False))
+    vocabulary = keep_words(folder, told)
     tell(f"{len(pairs)} pairs, {len(weights[WORDS])} pieces of words")
     params = teach(weights, vocabulary, pairs, settings, tell)
     write_network(params, vocabulary, folder, made_of(judged, base, pairs, settings))

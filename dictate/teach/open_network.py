@@ -105,6 +105,19 @@ def cut_base(
     return weights, told
 
 
+def keep_words(folder: Path, told: Mapping[str, Any]) -> Path:
+    """Write a vocabulary where the network will lie; the file.
+
+    Args:
+        folder: Made where it is not there.
+        told: As ``cut_base`` gives it.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    vocabulary = folder / TOKENIZER
+    vocabulary.write_text(json.dumps(told, ensure_ascii=False))
+    return vocabulary
+
+
 def taught_of(shown: Iterable[tuple[str, str]], least: int) -> dict[str, list[str]]:
     """The values of each test that came at least so often, sorted."""
     taught: dict[str, list[str]] = {}

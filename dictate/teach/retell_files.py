@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from dictate.entail.entailment import TOKENIZER
 from dictate.retell.lines import LONGEST, Line
 from dictate.retell.words import BEGIN, END, alphabet
 from dictate.teach.entail_network import HEADS, layers_of
@@ -19,6 +17,7 @@ from dictate.teach.open_network import (
     Spec,
     Table,
     cut_base,
+    keep_words,
     pieces_of,
     read_lines,
     sha256,
@@ -65,9 +64,7 @@ def teach_into(folder: Path, known: Path, base: Path, settings: Settings, tell: 
     texts = [part for one in lines for part in (*one.line.before, one.line.text)]
     weights, told = cut_base(base, texts, LONGEST)
     words, whole = alphabet((row for one in lines for row in one.rows), _WHOLE)
-    folder.mkdir(parents=True, exist_ok=True)
-    vocabulary = folder / TOKENIZER
-    vocabulary.write_text(json.dumps(told, ensure_ascii=False))
+    vocabulary = keep_words(folder, told)
     tell(f"{len(lines)} lines, {len(words)} words to retell them in")
     params = teach(weights, vocabulary, words, whole, lines, settings, tell)
     write_network(params, vocabulary, words, folder, made_of(known, base, lines, settings))

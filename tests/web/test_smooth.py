@@ -4,8 +4,9 @@ from __future__ import annotations
 
 #: Milliseconds; a task beyond this is one that a reader notices (W3C, Long Tasks API).
 LONG_MS = 50
-TOO_LONG_MS = 100
 MINUTES = 30
+#: Other tests may hold the processors: a script is too long that is so each time.
+TRIES = 3
 #: Notes every script that ran in a frame of more than 50 ms (W3C, Long Animation Frames API).
 WATCH = """() => {
   window.scripts = [];
@@ -32,16 +33,15 @@ def long_scripts(page):
     return [one for one in page.evaluate("window.scripts.splice(0)") if one[1] > LONG_MS]
 
 
-def test_half_an_hour_scrolls_without_a_long_script(review, examined, window, wait):
-    page = window(review(long_examination(examined)))
-    wait(page, f"document.querySelectorAll('.utterance').length === {MINUTES * 15}")
-    wait(page, f"document.querySelector('#clock').textContent.endsWith('{MINUTES}:00')", seconds=60)
-    page.evaluate(WATCH)
+def use(page):
+    """Scroll through all of it, widen the sound, go from line to line, and play."""
     moved = page.evaluate(
         """async () => {
           const frame = () => new Promise(requestAnimationFrame);
           const wave = document.querySelector("#wave");
           const places = new Set();
+          wave.scrollLeft = 0;
+          window.scrollTo(0, 0);
           for (let i = 0; i < 240; i += 1) {
             wave.scrollLeft += 600;
             window.scrollBy(0, 120);
@@ -58,8 +58,18 @@ def test_half_an_hour_scrolls_without_a_long_script(review, examined, window, wa
         page.keyboard.press("ArrowDown")
     page.locator("#play").click()
     page.wait_for_timeout(1000)
-    # twice what a browser calls long: other tests may be using the processors
-    assert [script for script in long_scripts(page) if script[1] >= TOO_LONG_MS] == []
+
+
+def test_half_an_hour_scrolls_without_a_long_script(review, examined, window, wait):
+    page = window(review(long_examination(examined)))
+    wait(page, f"document.querySelectorAll('.utterance').length === {MINUTES * 15}")
+    wait(page, f"document.querySelector('#clock').textContent.endsWith('{MINUTES}:00')", seconds=60)
+    page.evaluate(WATCH)
+    found = []
+    while not found or (found[-1] and len(found) < TRIES):
+        use(page)
+        found.append(long_scripts(page))
+    assert found[-1] == [], found
 
 
 def test_the_measure_sees_a_long_script(review, examined, window):
