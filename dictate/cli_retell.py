@@ -17,7 +17,7 @@ import click
     help="The folder of the open network.",
 )
 @click.option("--layers", default=3, show_default=True, help="Of the decoder.")
-@click.option("--turns", default=20.0, show_default=True, help="How often every line is shown.")
+@click.option("--turns", default=25.0, show_default=True, help="How often every line is shown.")
 @click.option("--seed", default=0, show_default=True)
 def teach_retelling(
     known: Path, folder: Path, base: Path, layers: int, turns: float, seed: int
@@ -25,8 +25,8 @@ def teach_retelling(
     """Teach the network that retells a line as findings (needs the extra 'teach').
 
     KNOWN holds lines with their findings, a line of JSON each (tests/retell/samples.py makes
-    them). FOLDER gets the weights, for dictate/retell/weights. Five minutes on a graphics
-    processor, days without one.
+    them). FOLDER gets the weights, for a folder in dictate/retell/weights: what several tell
+    is taken together. Nine minutes on a graphics processor, days without one.
     """
     from dictate.errors import UsageError
 

@@ -566,9 +566,10 @@ class Weighing(Shape):
     not be done; ``held``: the first would say so, its stage asks, the second finds nothing;
     ``alone``: the first finds it and the second says nothing of it; ``chosen``: one of the values
     that are offered where none was understood; ``retold``: neither finds it; ``certain``: words of
-    it may turn it round. ``doubted``: what both find is asked about under this where the line is
-    surely retold as something else.
-    ``whole``: a reader and the network that retells say the same of all of an utterance.
+    it may turn it round.
+    ``whole``: a reader and the networks that retell say the same of all of an utterance;
+    ``clear``: what they say of it holds whatever the readers say. ``unsaid``: what both readers
+    find is asked about where the first network is under this and the others do not tell it.
     ``ahead``: so much surer than of anything else that the question offers.
     """
 
@@ -578,7 +579,6 @@ class Weighing(Shape):
     undone: float = 99.0
     held: float = 99.0
     alone: float = 99.0
-    doubted: float = -99.0
     elsewhere: float = 99.0
     chosen: float = 99.0
     retold: float = 99.0
@@ -586,6 +586,8 @@ class Weighing(Shape):
     flipped: float = 99.0
     certain: float = 99.0
     whole: float = 99.0
+    clear: float = 99.0
+    unsaid: float = -99.0
     told: float = 0.0
     told_base: float = 0.0
     untold: float = 0.0

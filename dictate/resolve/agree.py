@@ -72,6 +72,8 @@ class Agreement:
         settling.begin()
         if kind == "finding" and self._settled():
             return False
+        if self._retold():
+            return True
         theirs = self._second.found()
         doubts: dict[str, Doubt] = {}
         agreed: list[Finding] = []
@@ -118,11 +120,19 @@ class Agreement:
         return heard_something
 
     def _settled(self) -> bool:
-        """Whether one of the readers and the network say the same of all of the utterance."""
-        here, news = self._utterance.id, self._news()
-        mine = Heard(self._mine, found_in(self._resolver.entries), bool(news), here)
-        theirs = Heard(self._theirs, self._second.found(), bool(self._newly_asked()), here)
-        return self._settling.whole(mine, theirs, news)
+        """Whether one of the readers and the networks say the same of all of the utterance."""
+        return self._settling.whole(*self._heard(), self._news())
+
+    def _retold(self) -> bool:
+        """Whether all of the utterance was retold so surely that the readers need not agree."""
+        return self._settling.clear(*self._heard(), self._news())
+
+    def _heard(self) -> tuple[Heard, Heard]:
+        """What each reader has made of it."""
+        here = self._utterance.id
+        asks = bool(self._news()), bool(self._newly_asked())
+        mine = Heard(self._mine, found_in(self._resolver.entries), asks[0], here)
+        return mine, Heard(self._theirs, self._second.found(), asks[1], here)
 
     def _newly_asked(self) -> list[Question]:
         """The questions that the second reader has opened for the utterance."""

@@ -5,12 +5,12 @@ Called by ``agree.py`` before anything is asked; ``weighed.py`` knows how sure i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 from dictate.interpret.statement import Statement
-from dictate.model import Finding, Question, Utterance
+from dictate.model import Finding, Question, QuestionKind, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.fit import NOT_DONE, settles_scale
@@ -19,7 +19,7 @@ from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
 from dictate.resolve.strange import Key, found_in, key_of
 from dictate.resolve.weighed import Weighed
-from dictate.resolve.whole import Heard
+from dictate.resolve.whole import Heard, touches
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -54,6 +54,20 @@ class Second(Protocol):
 
 #: What an utterance does to a finding that it puts right.
 _PUT_RIGHT = frozenset({"corrected", "taken_back"})
+#: Where one of these is asked, what the networks say of the utterance is no answer.
+_NOT_RETOLD: frozenset[QuestionKind] = frozenset(
+    {"conflict", "heard", "referent", "scale", "site", "test"}
+)
+#: What says both sides after a value ("two plus and symmetric").
+_AFTER = "both_after"
+#: Words of denial, exception, correction, doubt, comparison, and of what is not here and now.
+_GRAVE = frozenset(
+    {
+        "deny", "denied", "pseudo", "except", "exception", "take_back", "replace", "swap", "doubt",
+        "repeat", "compare", "rest", "whole_run", "elsewhere", "reported",
+    }
+)  # fmt: skip
+_SIDED = frozenset({"right", "left"})
 #: What the stage that decides calls a test that is known by its site and its value.
 _UNNAMED = "test_not_named"
 
@@ -103,12 +117,102 @@ class Settling:
         if mine.asks and theirs.asks:
             return False
         told = self._weighed.told()
-        if told is None or not told.rows:
+        if told is None or not told.said:
             return False
         for one, other in ((theirs, mine), (mine, theirs)):
-            if one.says(told.rows):
+            if one.says(told.said):
                 return self._take(one, other, news)
         return False
+
+    def clear(self, mine: Heard, theirs: Heard, news: Sequence[Pending]) -> bool:
+        """Take for all of it what it is retold as, where nothing of that is doubtful.
+
+        Neither reader need come to just that. What both have found, what was found before and is
+        touched by it, what was called wrong, and a side that nobody says are not the networks' to
+        change or to bring.
+
+        Args:
+            mine: What the first reader has.
+            theirs: What the second has.
+            news: The questions that the first has opened for it.
+
+        Returns:
+            Whether that was done; then nothing of it is to be asked.
+        """
+        if mine.like(theirs) and mine.said:
+            return False
+        if mine.lost or theirs.lost or any(p.question.kind in _NOT_RETOLD for p in news):
+            return False
+        if self._put_right():
+            return False
+        if any(pending.withdrawn for pending in news) or not self._theirs_to_tell():
+            return False
+        if not self._names_something():
+            return False
+        told = self._weighed.clear(place_at(self._utterance, 0, len(self._utterance.text)))
+        if told is None or not (mine.said.keys() & theirs.said.keys()) <= told.keys():
+            return False
+        if any(touches(told, before) for before in (mine.before, theirs.before)):
+            return False
+        read = {**theirs.said, **mine.said}
+        if not self._weighed.taught(f for key, f in read.items() if key not in told):
+            return False
+        sides, limits = self._sides_said(), self._weighed.limits
+        new = [f for key, f in told.items() if key not in read]
+        if any(f.side is not None and f.side not in sides for f in new) or _side_asked(new, news):
+            return False
+        offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
+        brought = [f for f in new if key_of(f) not in offered]
+        if brought and self._weighed.least(brought) < limits.certain:
+            return False
+        found = [read.get(key, f) for key, f in told.items()]
+        about = [(pending, _of_it(pending, found)) for pending in news]
+        if self._weighed.least(found) < limits.clear or len(self._free(found)) < len(found):
+            return False
+        if any(_hard(pending, of_it) for pending, of_it in about):
+            return False
+        if any(_doubted(pending, of_it) for pending, of_it in about):
+            return False
+        for pending in news:
+            self._close(pending)
+        for entry in [
+            e
+            for e in self._resolver.entries
+            if key_of(e.finding) in mine.said.keys() - told.keys() - mine.before.keys()
+        ]:
+            remove(self._resolver, entry, "questioned")
+        there = found_in(self._resolver.entries)
+        self._enter([f for f in found if key_of(f) not in there])
+        self._second.tell(found)
+        return True
+
+    def _theirs_to_tell(self) -> bool:
+        """It is the examiner's, and has no word that turns, doubts, excepts, corrects or compares.
+
+        Nor one of another time, another person, a condition or hearsay: what such words reach is
+        what the networks are surest of and wrong about.
+        """
+        reading = self._resolver.read_last
+        if reading is None or (reading.speaker == "patient" and self._resolver.labelled):
+            return False
+        items = (item for sentence in reading.sentences for item in sentence.row)
+        return not any(_GRAVE & {item.kind, *item.others} for item in items)
+
+    def _names_something(self) -> bool:
+        """A test, a place or a sign is named: else it is talk, or goes on with what was before."""
+        reading = self._resolver.read_last
+        rows = (sentence.row for sentence in reading.sentences) if reading is not None else ()
+        return any(item.kind == "target" for row in rows for item in row)
+
+    def _sides_said(self) -> set[str]:
+        """The sides that the utterance names."""
+        reading, sides = self._resolver.read_last, set[str]()
+        for sentence in reading.sentences if reading is not None else ():
+            for item in sentence.row:
+                if _AFTER in item.others | {item.kind}:
+                    return set(_SIDED)
+                sides |= {one.id for one in item.of_kind("side")}
+        return sides if sides <= _SIDED else set(_SIDED)
 
     def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
         found, gone = list(one.said.values()), one.in_place_of(other)
@@ -131,19 +235,18 @@ class Settling:
         return True
 
     def doubted(self, old: Collection[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
-        """What both readers come to, and the weigher is sure was not said.
+        """What both readers come to, and the utterance is surely retold without.
 
-        What came from an earlier utterance as well, or puts it right, is theirs to know. What is
-        plainly said is theirs too, and so is what is found first: the networks were taught whole
-        examinations, and know such lines worse than the readers do.
+        What came from an earlier utterance as well, or puts it right, is theirs to know; so is
+        what is plainly said, and what is found first: they know those better than the networks do.
 
         Args:
             old: What was found before.
             doubts: What only one of them finds, by test.
         """
-        here, history = self._utterance.id, self._resolver.history[-LATEST:]
-        if not old or any(c.utterance == here and c.what in _PUT_RIGHT for c in history):
+        if not old or self._put_right():
             return []
+        here = self._utterance.id
         differ = {id(entry) for doubt in doubts.values() for entry in doubt.mine}
         new = {
             key_of(entry.finding): entry
@@ -151,10 +254,15 @@ class Settling:
             if key_of(entry.finding) not in old and id(entry) not in differ
             if all(place.utterance == here for place in entry.finding.said)
         }
-        if self._plain({key[0] for key in new}):
+        if not new or self._plain({key[0] for key in new}):
             return []
-        found = self._weighed.doubts({key: entry.finding for key, entry in new.items()})
+        found = self._weighed.unsaid({key: entry.finding for key, entry in new.items()})
         return [entry for key, entry in new.items() if key in found]
+
+    def _put_right(self) -> bool:
+        """The utterance corrects something, of itself or older: that is the readers' to know."""
+        here, history = self._utterance.id, self._resolver.history[-LATEST:]
+        return any(c.utterance == here and c.what in _PUT_RIGHT for c in history)
 
     def _plain(self, tests: Collection[str]) -> bool:
         """Each word of it is used, no statement is denied, and nothing is added to what was said.
@@ -251,15 +359,20 @@ class Settling:
     def retold(self, doubts: Mapping[str, Doubt], news: Sequence[Pending]) -> dict[str, Doubt]:
         """What is still to be asked about, where the utterance was retold very surely.
 
+        What neither reader comes to is recorded too, where nothing older is of the same part and
+        each side is said.
+
         Args:
             doubts: What only one of the readers finds, by test.
             news: The questions that were opened for this utterance.
         """
         asked = open_of(news, self._resolver.pending)
         if not asked and not doubts:
-            return {}
+            return {}  # where both readers say the same, what else is told is mostly wrong
+        if any(p.question.kind in _NOT_RETOLD for p in news):
+            return dict(doubts)
         told = self._weighed.retold(place_at(self._utterance, 0, len(self._utterance.text)))
-        if told is None or not told.of:
+        if told is None or not told.of or not self._theirs_to_tell() or self._put_right():
             return dict(doubts)
         offered = [f for p in news for c in p.question.choices for f in c.findings]
         better = {key_of(f): f for f in (*offered, *self._second.found().values())}
@@ -270,12 +383,16 @@ class Settling:
             if told.answers(p.question) and not _refused(p)
             if not _hard(p, told.about(p.question)) and not _doubted(p, told.about(p.question))
         ]
-        settled = [t for t, d in doubts.items() if d.mine and told.covers([*d.found, *d.theirs])]
-        tests = {f.test for p in answered for c in p.question.choices for f in c.findings}
-        tests |= set(settled)
-        all_of_it = len(answered) == len(asked) and len(settled) == len(doubts)
-        if told.clear and all_of_it and (answered or settled):
-            tests |= set(told.of)  # what was asked about may have been of another test
+        unanswered = _tests_of(p for p in asked if not any(p is one for one in answered))
+        settled = [
+            test
+            for test, doubt in doubts.items()
+            if test not in unanswered and told.covers([*doubt.found, *doubt.theirs])
+        ]
+        tests = _tests_of(answered) | set(settled)
+        in_question = unanswered | (doubts.keys() - set(settled))
+        sure = [t for t in told.of if t not in in_question and self._may_bring(told.of[t], better)]
+        tests |= set(sure)
         new = [finding for test in sorted(tests) for finding in told.of.get(test, ())]
         wanted = {key_of(finding) for finding in new}
         for pending in answered:
@@ -287,6 +404,18 @@ class Settling:
         new = missing(new, found_in(self._resolver.entries))
         self._enter([better.get(key_of(finding), finding) for finding in new])
         return {test: doubt for test, doubt in doubts.items() if test not in settled}
+
+    def _may_bring(self, told: Sequence[Finding], read: Mapping[Key, Finding]) -> bool:
+        """Whether what is told of a test may be recorded though no reader comes to it."""
+        there = found_in(self._resolver.entries)
+        sides = self._sides_said()
+        new = {key_of(f): f for f in told if key_of(f) not in there}
+        if touches(new, there):
+            return False
+        brought = [f for key, f in new.items() if key not in read]
+        if brought and self._weighed.least(brought) < self._weighed.limits.certain:
+            return False
+        return all(f.side is None or f.side in sides for k, f in new.items() if k not in read)
 
     def _one_of(self, doubt: Doubt) -> Doubt:
         """Each finds another thing of a test: what is sure stands, if the other is not."""
@@ -331,6 +460,23 @@ class Settling:
         for finding in findings:
             self._resolver.add(None, finding, frozenset(), "start", [])
         self._resolver.utterances.append(heard)
+
+
+def _tests_of(questions: Iterable[Pending]) -> set[str]:
+    """The tests of which questions offer something."""
+    return {f.test for p in questions for choice in p.question.choices for f in choice.findings}
+
+
+def _side_asked(findings: Sequence[Finding], news: Sequence[Pending]) -> bool:
+    """A side is asked for, that one of these findings would bring."""
+    places = {(f.test, f.site) for f in findings if f.side is not None}
+    return any(
+        (f.test, f.site) in places
+        for pending in news
+        if pending.question.kind == "side"
+        for choice in pending.question.choices
+        for f in choice.findings
+    )
 
 
 def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:

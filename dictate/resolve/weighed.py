@@ -45,8 +45,8 @@ _WORD = re.compile(r"\w+")
 _NEAR = 3
 #: Surer than anything is; and what it says of what it was not taught: nothing.
 _NEVER, _UNKNOWN = 99.0, 0.0
-#: What is told so likely was understood.
-_SURELY = 0.9
+#: What is told so likely was understood, and what is told less likely than that was not said.
+_SURELY, _NO_MORE = 0.9, 0.05
 #: Nothing that is retold is likelier than one less this.
 _LEAST = 0.002
 #: Where something must be asked about so likely, nothing is answered.
@@ -157,6 +157,11 @@ class Weighed:
         self._alone.update(dict.fromkeys(new, _UNKNOWN))
         self._alone.update(zip(taught, self._weigher.weigh(pairs) if pairs else (), strict=True))
 
+    def taught(self, findings: Iterable[Finding]) -> bool:
+        """Whether the networks that retell know what lines that mean these are like."""
+        known = self._reteller
+        return known is not None and all(known.knows(f.test, f.value) for f in findings)
+
     def told(self) -> Told | None:
         """The utterance retold; None where it cannot be, or something of it must be asked."""
         try:
@@ -165,6 +170,26 @@ class Weighed:
             note_fault(fault)
             return None
         return None if told is None or told.ask > _ASKS else told
+
+    def clear(self, said: Place) -> dict[Key, Finding] | None:
+        """All of the utterance as it is retold, where nothing of that is doubtful; else None.
+
+        Args:
+            said: The place in the utterance that the findings are of.
+        """
+        told = self.told()
+        if told is None or self._reteller is None or not told.said:
+            return None
+        if not _sure(told):
+            return None
+        found = dict[Key, Finding]()
+        for row in told.said:
+            finding = as_finding(self._grammar, row, said)
+            if finding is None or not self._reteller.knows(row[0], row[3]):
+                return None
+            found[key_of(finding)] = finding
+        # two values of one part, each told surely: which holds is not the networks' to say
+        return found if len({key[:3] for key in found}) == len(found) else None
 
     def retold(self, said: Place) -> Retold | None:
         """What the utterance was retold as, as far as that is very sure; None where nothing was.
@@ -179,7 +204,8 @@ class Weighed:
         unsure: set[str] = set()
         for row in told.rows:
             finding = as_finding(self._grammar, row, said)
-            known = self._reteller.knows(row[0], row[3])
+            twice = sum(other[:3] == row[:3] for other in told.rows) > 1
+            known = self._reteller.knows(row[0], row[3]) and not twice
             if finding is None or not known or self.least([finding]) < self.limits.retold:
                 unsure.add(row[0])
             else:
@@ -236,36 +262,35 @@ class Weighed:
         done = [f for f in findings if f.value not in NOT_DONE]
         return self.sure(done, limits.asked) + self.sure(undone, limits.undone)
 
-    def doubts(self, findings: Mapping[Key, Finding]) -> set[Key]:
-        """Those that both readers come to, and that it is sure were not said."""
-        if not self.can:
+    def unsaid(self, findings: Mapping[Key, Finding]) -> set[Key]:
+        """Those that are weighed low and not retold, where the rest is retold surely."""
+        if not self.can or self._reteller is None:
             return set()
-        limits = self.limits
+        told = self.told()
+        if told is None or not told.said or not _sure(told):
+            return set()
+        there = {(test, site, value) for test, site, _, value in told.rows}
+        low = {
+            (test, site, side, value)
+            for test, site, side, value in findings
+            if (test, site, side, value) not in told.rows
+            # said of no side and of both is the same
+            and not (side is None and (test, site, value) in there)
+            and (test, site, None, value) not in told.rows
+            and self._reteller.knows(test, value)
+            and not self._added_up(test)
+        }
         try:
-            self._weigh_pairs(findings)
-            # where even the lack of a finding would not make it doubtful, nothing is retold
-            low = {
-                key: f
-                for key, f in findings.items()
-                if self._alone[key] - limits.untold < limits.doubted and not self._added_up(key[0])
-            }
-            if not low or not self._understood():
-                return set()
+            self._weigh_pairs({key: f for key, f in findings.items() if key in low})
         except Exception as fault:
             note_fault(fault)
             return set()
-        self.weigh(low.values())
-        return {key for key in low if self._found[key] < limits.doubted}
+        return {key for key in low if self._alone[key] < self.limits.unsaid}
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""
         scale = self._grammar.tests[test].scale
         return scale is not None and bool(self._grammar.scales[scale].parts)
-
-    def _understood(self) -> bool:
-        """Whether the utterance is surely retold as something, whatever that is."""
-        told = self._retold()
-        return told is not None and any(likely >= _SURELY for likely in told.rows.values())
 
     def settles(self, question: Question, offered: Sequence[Finding], limit: float) -> bool:
         """Whether it is sure enough of one way to answer a question.
@@ -312,6 +337,11 @@ class Weighed:
         """Where in the utterance it was taken from."""
         here = self._utterance.id
         return next((place.start for place in finding.said if place.utterance == here), 0)
+
+
+def _sure(told: Told) -> bool:
+    """Each finding that is told is either very likely or very unlikely."""
+    return not any(_NO_MORE < likely < _SURELY for likely in told.rows.values())
 
 
 def _cover(offered: Sequence[Finding], others: Iterable[Sequence[Finding]]) -> bool:

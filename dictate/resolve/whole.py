@@ -81,3 +81,15 @@ class Heard:
 def _part(key: Key) -> Part:
     """What a finding is of, whatever was found."""
     return key[0], key[1], key[2]
+
+
+def touches(told: Iterable[Key], before: Iterable[Key]) -> bool:
+    """Whether something older is of a part that is told of now, with another value."""
+    older: dict[tuple[str, str | None], list[Key]] = {}
+    for key in before:
+        older.setdefault(key[:2], []).append(key)
+    return any(
+        key != old and (key[2] == old[2] or None in (key[2], old[2]))
+        for key in told
+        for old in older.get(key[:2], ())
+    )

@@ -1,4 +1,8 @@
-"""The trained network that retells utterances: small, on the processor, the same on each run."""
+"""The trained networks that retell utterances: small, on the processor, the same on each run.
+
+Two of different open weights were taught alike. They err apart: what one tells and the other does
+not is wrong several times as often as what both tell, so what they say is taken together.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +30,10 @@ _WORDS = "target_vocabulary.json"
 _MOST = 199
 #: Lines that are told at once.
 _BATCH = 16
+#: Nothing is taken for likelier or less likely than this; what one of several does not tell.
+_LEAST, _UNTOLD = 0.002, 0.01
+#: What all together hold for likelier than not was said.
+_SAID = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +47,16 @@ class Told:
     rows: dict[Row, float]
     ask: float = 0.0
 
+    @property
+    def said(self) -> list[Row]:
+        """The findings that are likelier than not."""
+        return [row for row, likely in self.rows.items() if likely >= _SAID]
+
 
 class Retelling:
     """Retells utterances; remembers nothing of them."""
 
-    def __init__(self, folder: Path = SHIPPED) -> None:
+    def __init__(self, folder: Path) -> None:
         """Load the weights.
 
         Args:
@@ -121,11 +134,53 @@ def _told(words: Sequence[str], sure: Sequence[float], mirrored: bool) -> Told:
     return Told(rows, dict(zip(words, sure, strict=False)).get(ASK, 0.0))
 
 
+class Retellings:
+    """Several networks that retell, as one."""
+
+    def __init__(self, networks: Sequence[Retelling]) -> None:
+        """Take networks that were taught alike; at least one."""
+        self._networks = tuple(networks)
+
+    def __deepcopy__(self, memo: object) -> Retellings:
+        """They are never changed, so a copy is itself."""
+        return self
+
+    def knows(self, test: str, value: str) -> bool:
+        """Whether each was taught what lines that mean this value of a test are like."""
+        return all(network.knows(test, value) for network in self._networks)
+
+    def retell(self, lines: Sequence[Line]) -> list[Told | None]:
+        """Each line as findings; None for one that is too long for one of them."""
+        each = [network.retell(lines) for network in self._networks]
+        return [
+            _together([one for one in told if one is not None], len(told))
+            for told in zip(*each, strict=True)
+        ]
+
+
+def _together(told: Sequence[Told], of: int) -> Told | None:
+    """What several tell of one line: the mean of their log odds."""
+    if len(told) < of:
+        return None
+    rows = dict.fromkeys(row for one in told for row in one.rows)
+    odds = {row: sum(_log_odds(one.rows.get(row, _UNTOLD)) for one in told) / of for row in rows}
+    likely = {row: 1 / (1 + math.exp(-mean)) for row, mean in odds.items()}
+    return Told(likely, sum(one.ask for one in told) / of)
+
+
+def _log_odds(likely: float) -> float:
+    likely = min(max(likely, _LEAST), 1 - _LEAST)
+    return math.log(likely / (1 - likely))
+
+
 @lru_cache(maxsize=1)
-def retelling() -> Retelling | None:
-    """The network with the shipped weights; None where it cannot be used, and more is asked."""
+def retelling() -> Retellings | None:
+    """The shipped networks; None where they cannot be used, and more is asked."""
     try:
-        return Retelling()
+        folders = sorted(file.parent for file in SHIPPED.glob(f"*/{MANIFEST}"))
+        if not folders:
+            raise ModelError(f"there are no weights in {SHIPPED}")
+        return Retellings([Retelling(folder) for folder in folders])
     except ModelError as fault:
         note_fault(fault)
         return None

@@ -14,12 +14,11 @@ from dictate.entail.pairs import Pair
 from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.entail_train import Judged, Settings, Tell, teach
 from dictate.teach.open_network import (
-    BASE,
     KINDS,
-    OPEN_WEIGHTS,
     WORDS,
     Spec,
     Table,
+    base_of,
     cut_base,
     keep_words,
     pieces_of,
@@ -79,8 +78,7 @@ def made_of(
     """The manifest: what the weights came from, and the values of each test that were taught."""
     shown = (one.of for one in pairs if one.right and one.weight >= 1)
     return {
-        "base": BASE,
-        "base_sha256": sha256(base / OPEN_WEIGHTS),
+        **base_of(base),
         "judged_sha256": sha256(judged),
         "pairs": len(pairs),
         "settings": asdict(settings),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -136,7 +137,7 @@ def _step(settings: Settings, steps: int) -> Any:
         z = weigh(params, ids, types, key, exact=exact)
         return (w * (jnp.logaddexp(0, z) - y * z)).sum() / w.sum()
 
-    @jax.jit
+    @partial(jax.jit, donate_argnums=(0, 1, 2))  # what is learned is kept once, not twice
     def step(
         params: Params, first: Params, second: Params, number: Array, key: Array,
         ids: Array, types: Array, y: Array, w: Array,

@@ -19,11 +19,16 @@ from dictate.errors import ModelError
 Table = np.ndarray[Any, Any]
 One = TypeVar("One")
 OPEN_WEIGHTS = "model.safetensors"
-#: Whose it is, for the manifest.
-BASE = (
-    "all-MiniLM-L6-v2 (sentence-transformers), Apache License 2.0; vocabulary cut, "
-    "all weights taught on"
-)
+#: Whose the open networks are that were begun with, by the SHA-256 of their weights. Those of
+#: the second were read out of its ONNX form (tests/retell/from_onnx.py), in half precision.
+_WHOSE = {
+    "53aa51172d142c89d9012cce15ae4d6cc0ca6895895114379cacb4fab128d9db": (
+        "all-MiniLM-L6-v2 (sentence-transformers), Apache License 2.0"
+    ),
+    "4762a98a94b2f664c0ebe4a5b5175d8fc2dc6f4a6c2d53535b10ae91cfcc0280": (
+        "bge-small-en-v1.5 (BAAI), MIT License"
+    ),
+}
 WORDS = "embeddings.word_embeddings.weight"
 PLACES = "embeddings.position_embeddings.weight"
 KINDS = "embeddings.token_type_embeddings.weight"
@@ -125,6 +130,13 @@ def taught_of(shown: Iterable[tuple[str, str]], least: int) -> dict[str, list[st
         if times >= least:
             taught.setdefault(test, []).append(value)
     return taught
+
+
+def base_of(folder: Path) -> dict[str, str]:
+    """What was begun with, for the manifest."""
+    found = sha256(folder / OPEN_WEIGHTS)
+    whose = _WHOSE.get(found, "an open network")
+    return {"base": f"{whose}; vocabulary cut, all weights taught on", "base_sha256": found}
 
 
 def sha256(file: Path) -> str:

@@ -11,11 +11,10 @@ from dictate.retell.lines import LONGEST, Line
 from dictate.retell.words import BEGIN, END, alphabet
 from dictate.teach.entail_network import HEADS, layers_of
 from dictate.teach.open_network import (
-    BASE,
     KINDS,
-    OPEN_WEIGHTS,
     Spec,
     Table,
+    base_of,
     cut_base,
     keep_words,
     pieces_of,
@@ -72,10 +71,11 @@ def teach_into(folder: Path, known: Path, base: Path, settings: Settings, tell: 
 
 def made_of(known: Path, base: Path, lines: Sequence[Known], settings: Settings) -> dict[str, Any]:
     """The manifest: what the weights came from, and the values of each test that were taught."""
-    shown = ((row[0], row[3]) for one in lines for row in one.rows)
+    # what was made, and examples, name tests of which no line of a round tells
+    shown = ((row[0], row[3]) for one in lines if one.weight >= 1 for row in one.rows)
     return {
-        "base": f"{BASE}, with a decoder of our own",
-        "base_sha256": sha256(base / OPEN_WEIGHTS),
+        **base_of(base),
+        "decoder": "of our own, begun with numbers drawn by lot",
         "lines_sha256": sha256(known),
         "lines": len(lines),
         "settings": asdict(settings),

@@ -56,7 +56,7 @@ def test_what_it_is_not_sure_of_stays_a_question(
     monkeypatch: pytest.MonkeyPatch, line: str
 ) -> None:
     asked = _record(monkeypatch, None, line)
-    for number in (0.0, LIMITS.offered - 0.1, LIMITS.doubted):
+    for number in (0.0, LIMITS.offered - 0.1):
         assert _record(monkeypatch, Says(number), line).questions == asked.questions
 
 
@@ -94,7 +94,7 @@ def _doubting(
 def test_what_both_find_and_is_denied_and_told_as_something_else_is_asked(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    low, before = LIMITS.doubted + LIMITS.untold, "Gag present."
+    low, before = LIMITS.unsaid, "Gag present."
     assert len(_doubting(monkeypatch, low, before, TWO).findings) == 1 + len(TWO.split(", "))
     record = _doubting(monkeypatch, low - 0.1, before, TWO)
     assert [f.test for f in record.findings] == ["gag"]
@@ -193,6 +193,6 @@ def test_it_proposes_nothing_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_what_was_said_aside_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     weigher = Says(1.0)
-    _record(monkeypatch, weigher, "Left deltoid three.", "The moon is made of cheese.", TWO)
-    assert weigher.asked[-1].text == TWO
+    _record(monkeypatch, weigher, "Left deltoid three.", "The moon is made of cheese.", DOUBTED[0])
+    assert weigher.asked[-1].text == DOUBTED[0]
     assert weigher.asked[-1].before == ("Left deltoid three.",)
