@@ -163,7 +163,7 @@ class Settling:
             return False
         offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
         brought = [f for f in new if key_of(f) not in offered]
-        if brought and self._weighed.least(brought) < limits.certain:
+        if brought and self._weighed.least(brought) < limits.retold:
             return False
         found = [read.get(key, f) for key, f in told.items()]
         about = [(pending, _of_it(pending, found)) for pending in news]
@@ -413,7 +413,7 @@ class Settling:
         if touches(new, there):
             return False
         brought = [f for key, f in new.items() if key not in read]
-        if brought and self._weighed.least(brought) < self._weighed.limits.certain:
+        if brought and self._weighed.least(brought) < self._weighed.limits.retold:
             return False
         return all(f.side is None or f.side in sides for k, f in new.items() if k not in read)
 
