@@ -95,7 +95,7 @@ def test_a_name_that_nothing_has_is_refused() -> None:
         (["Romberg. Negative. Tandem. Impaired."],
          [("romberg", "", "", "absent"), ("tandem", "", "", "impaired")]),
         (["Tongue.", "Deviated to the left."], [("tongue", "", "left", "deviated")]),
-        (["Gait.", "The daughter is here.", "Wide based."], [("value",)]),
+        (["Gait.", "The daughter is here.", "Wide based."], [("gait", "", "", "wide_based")]),
     ],
 )  # fmt: skip
 def test_a_bare_name_before_a_full_stop_is_a_heading(
