@@ -70,9 +70,10 @@ class Agreement:
         """
         settling = self._settling
         settling.begin()
-        if kind == "finding" and self._settled():
+        mine_said, theirs_said = self._heard()
+        if kind == "finding" and settling.whole(mine_said, theirs_said, self._news()):
             return False
-        if self._retold():
+        if settling.clear(mine_said, theirs_said, self._news()):
             return True
         theirs = self._second.found()
         doubts: dict[str, Doubt] = {}
@@ -118,14 +119,6 @@ class Agreement:
             for question in of_what_was_passed_over(self._resolver, self._utterance, new):
                 self._resolver.open_question(question)
         return heard_something
-
-    def _settled(self) -> bool:
-        """Whether one of the readers and the networks say the same of all of the utterance."""
-        return self._settling.whole(*self._heard(), self._news())
-
-    def _retold(self) -> bool:
-        """Whether all of the utterance was retold so surely that the readers need not agree."""
-        return self._settling.clear(*self._heard(), self._news())
 
     def _heard(self) -> tuple[Heard, Heard]:
         """What each reader has made of it."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 from dictate.interpret.statement import Statement
-from dictate.model import Finding, Question, QuestionKind, Utterance
+from dictate.model import OTHER_SIDE, Finding, Question, QuestionKind, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
 from dictate.resolve.fit import NOT_DONE, settles_scale
@@ -67,7 +67,7 @@ _GRAVE = frozenset(
         "repeat", "compare", "rest", "whole_run", "elsewhere", "reported",
     }
 )  # fmt: skip
-_SIDED = frozenset({"right", "left"})
+_SIDED = frozenset(OTHER_SIDE)
 #: What the stage that decides calls a test that is known by its site and its value.
 _UNNAMED = "test_not_named"
 
@@ -157,33 +157,18 @@ class Settling:
         read = {**theirs.said, **mine.said}
         if not self._weighed.taught(f for key, f in read.items() if key not in told):
             return False
-        sides, limits = self._sides_said(), self._weighed.limits
+        sides = self._sides_said()
         new = [f for key, f in told.items() if key not in read]
         if any(f.side is not None and f.side not in sides for f in new) or _side_asked(new, news):
             return False
-        offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
-        brought = [f for f in new if key_of(f) not in offered]
-        if brought and self._weighed.least(brought) < limits.retold:
-            return False
         found = [read.get(key, f) for key, f in told.items()]
         about = [(pending, _of_it(pending, found)) for pending in news]
-        if self._weighed.least(found) < limits.clear or len(self._free(found)) < len(found):
+        limit = self._weighed.limits.clear
+        if self._weighed.least(found) < limit or len(self._free(found)) < len(found):
             return False
-        if any(_hard(pending, of_it) for pending, of_it in about):
+        if any(_hard(pending, of_it) or _doubted(pending, of_it) for pending, of_it in about):
             return False
-        if any(_doubted(pending, of_it) for pending, of_it in about):
-            return False
-        for pending in news:
-            self._close(pending)
-        for entry in [
-            e
-            for e in self._resolver.entries
-            if key_of(e.finding) in mine.said.keys() - told.keys() - mine.before.keys()
-        ]:
-            remove(self._resolver, entry, "questioned")
-        there = found_in(self._resolver.entries)
-        self._enter([f for f in found if key_of(f) not in there])
-        self._second.tell(found)
+        self._stands(found, mine.said.keys() - told.keys() - mine.before.keys(), news)
         return True
 
     def _theirs_to_tell(self) -> bool:
@@ -224,15 +209,20 @@ class Settling:
             return False
         if any(_doubted(pending, of_it) for pending, of_it in about):
             return False
+        self._stands(found, {key_of(finding) for finding in gone}, news)
+        return True
+
+    def _stands(
+        self, found: Sequence[Finding], leave: Collection[Key], news: Sequence[Pending]
+    ) -> None:
+        """This is what the utterance says: its questions close, what is left is taken out."""
         for pending in news:
             self._close(pending)
         there = found_in(self._resolver.entries)
-        leave = {key_of(finding) for finding in gone}
         for entry in [e for e in self._resolver.entries if key_of(e.finding) in leave]:
             remove(self._resolver, entry, "questioned")
         self._enter([f for f in found if key_of(f) not in there])
         self._second.tell(found)
-        return True
 
     def doubted(self, old: Collection[Key], doubts: Mapping[str, Doubt]) -> list[Entry]:
         """What both readers come to, and the utterance is surely retold without.
@@ -411,9 +401,6 @@ class Settling:
         sides = self._sides_said()
         new = {key_of(f): f for f in told if key_of(f) not in there}
         if touches(new, there):
-            return False
-        brought = [f for key, f in new.items() if key not in read]
-        if brought and self._weighed.least(brought) < self._weighed.limits.retold:
             return False
         return all(f.side is None or f.side in sides for k, f in new.items() if k not in read)
 

@@ -264,28 +264,31 @@ class Weighed:
 
     def unsaid(self, findings: Mapping[Key, Finding]) -> set[Key]:
         """Those that are weighed low and not retold, where the rest is retold surely."""
-        if not self.can or self._reteller is None:
+        if not self.can:
             return set()
-        told = self.told()
+        try:
+            self._weigh_pairs(findings)
+        except Exception as fault:
+            note_fault(fault)
+            return set()
+        low = [
+            (key, finding)
+            for key, finding in findings.items()
+            if self._alone[key] < self.limits.unsaid and not self._added_up(key[0])
+        ]
+        told = self.told() if low else None  # only then is it worth to be retold
         if told is None or not told.said or not _sure(told):
             return set()
         there = {(test, site, value) for test, site, _, value in told.rows}
-        low = {
+        return {
             (test, site, side, value)
-            for test, site, side, value in findings
+            for (test, site, side, value), finding in low
             if (test, site, side, value) not in told.rows
             # said of no side and of both is the same
             and not (side is None and (test, site, value) in there)
             and (test, site, None, value) not in told.rows
-            and self._reteller.knows(test, value)
-            and not self._added_up(test)
+            and self.taught([finding])
         }
-        try:
-            self._weigh_pairs({key: f for key, f in findings.items() if key in low})
-        except Exception as fault:
-            note_fault(fault)
-            return set()
-        return {key for key in low if self._alone[key] < self.limits.unsaid}
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""

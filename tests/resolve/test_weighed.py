@@ -56,7 +56,7 @@ def test_what_it_is_not_sure_of_stays_a_question(
     monkeypatch: pytest.MonkeyPatch, line: str
 ) -> None:
     asked = _record(monkeypatch, None, line)
-    for number in (0.0, LIMITS.offered - 0.1):
+    for number in (0.0, LIMITS.offered - 0.1, LIMITS.unsaid):
         assert _record(monkeypatch, Says(number), line).questions == asked.questions
 
 
@@ -193,6 +193,6 @@ def test_it_proposes_nothing_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_what_was_said_aside_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     weigher = Says(1.0)
-    _record(monkeypatch, weigher, "Left deltoid three.", "The moon is made of cheese.", DOUBTED[0])
-    assert weigher.asked[-1].text == DOUBTED[0]
+    _record(monkeypatch, weigher, "Left deltoid three.", "The moon is made of cheese.", TWO)
+    assert weigher.asked[-1].text == TWO
     assert weigher.asked[-1].before == ("Left deltoid three.",)
