@@ -8,7 +8,7 @@ import pytest
 
 from dictate.errors import ModelError
 from dictate.retell.lines import Line
-from dictate.retell.retelling import Retelling, retelling
+from dictate.retell.retelling import Retelling, Retellings, Told, retelling
 
 
 def _rows(*said: str) -> dict:
@@ -70,3 +70,37 @@ def test_it_knows_what_it_was_taught() -> None:
 def test_broken_weights_are_one_clear_clause(tmp_path: Path) -> None:
     with pytest.raises(ModelError, match="cannot be used"):
         Retelling(tmp_path)
+
+
+class _Tells:
+    """Tells each line as the same rows."""
+
+    def __init__(self, told: Told | None, values: str) -> None:
+        self.told, self.values = told, values
+
+    def knows(self, test: str, value: str) -> bool:
+        return value in self.values
+
+    def retell(self, lines: list[Line]) -> list[Told | None]:
+        return [self.told] * len(lines)
+
+
+def _two(one: Told | None, other: Told | None) -> Told | None:
+    networks = Retellings([_Tells(one, "45"), _Tells(other, "5")])  # type: ignore[list-item]
+    assert networks.knows("strength", "5") and not networks.knows("strength", "4")
+    return networks.retell([Line((), "Right deltoid five.")])[0]
+
+
+def test_two_that_agree_are_as_sure_as_their_mean_and_one_alone_is_hardly_believed() -> None:
+    five, four = ("strength", "deltoid", "right", "5"), ("strength", "deltoid", "right", "4")
+    told = _two(Told({five: 0.9, four: 0.9}, 0.2), Told({five: 0.9}, 0.4))
+    assert told is not None
+    assert told.rows[five] == pytest.approx(0.9)
+    # by hand: the mean of ln(0.9 / 0.1) and ln(0.01 / 0.99) is -1.199, a share of 0.232
+    assert told.rows[four] == pytest.approx(0.232, abs=0.001)
+    assert told.said == [five]
+    assert told.ask == pytest.approx(0.3)
+
+
+def test_a_line_that_is_too_long_for_one_is_told_by_none() -> None:
+    assert _two(Told({}), None) is None
