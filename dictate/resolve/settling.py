@@ -9,11 +9,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
-from dictate.interpret.statement import Statement
+from dictate.interpret.statement import Said, Statement
 from dictate.model import OTHER_SIDE, Finding, Question, QuestionKind, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
-from dictate.resolve.fit import NOT_DONE, settles_scale
+from dictate.resolve.fit import NOT_DONE, fit, settles_scale
 from dictate.resolve.passed_over import LATEST
 from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
@@ -67,6 +67,7 @@ _GRAVE = frozenset(
         "repeat", "compare", "rest", "whole_run", "elsewhere", "reported",
     }
 )  # fmt: skip
+_UNDONE = frozenset({"deny", "denied", "unable", "not_tested"})
 _SIDED = frozenset(OTHER_SIDE)
 #: What the stage that decides calls a test that is known by its site and its value.
 _UNNAMED = "test_not_named"
@@ -116,6 +117,8 @@ class Settling:
             return False
         if mine.asks and theirs.asks:
             return False
+        if (mine.asks or theirs.asks) and self._turned():
+            return False
         told = self._weighed.told()
         if told is None or not told.said:
             return False
@@ -127,9 +130,9 @@ class Settling:
     def clear(self, mine: Heard, theirs: Heard, news: Sequence[Pending]) -> bool:
         """Take for all of it what it is retold as, where nothing of that is doubtful.
 
-        Neither reader need come to just that. What both have found, what was found before and is
-        touched by it, what was called wrong, and a side that nobody says are not the networks' to
-        change or to bring.
+        Neither reader need come to just that, but one of them to each part of it, if only in a
+        question. What both have found, what was found before and is touched by it, what was called
+        wrong, and a side that nobody says are not the networks' to change or to bring.
 
         Args:
             mine: What the first reader has.
@@ -147,19 +150,21 @@ class Settling:
             return False
         if any(pending.withdrawn for pending in news) or not self._theirs_to_tell():
             return False
-        if not self._names_something():
+        read = {**theirs.said, **mine.said}
+        offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
+        if not (read or offered) or not self._names_something():
             return False
         told = self._weighed.clear(place_at(self._utterance, 0, len(self._utterance.text)))
         if told is None or not (mine.said.keys() & theirs.said.keys()) <= told.keys():
             return False
+        if not told.keys() <= read.keys() | offered:
+            return False
         if any(touches(told, before) for before in (mine.before, theirs.before)):
             return False
-        read = {**theirs.said, **mine.said}
         if not self._weighed.taught(f for key, f in read.items() if key not in told):
             return False
-        sides = self._sides_said()
         new = [f for key, f in told.items() if key not in read]
-        if any(f.side is not None and f.side not in sides for f in new) or _side_asked(new, news):
+        if not self._says(new, offered) or _side_asked(new, news):
             return False
         found = [read.get(key, f) for key, f in told.items()]
         about = [(pending, _of_it(pending, found)) for pending in news]
@@ -167,6 +172,10 @@ class Settling:
         if self._weighed.least(found) < limit or len(self._free(found)) < len(found):
             return False
         if any(_hard(pending, of_it) or _doubted(pending, of_it) for pending, of_it in about):
+            return False
+        if self._turned() and not all(
+            of_it for pending, of_it in about if pending.question.choices
+        ):
             return False
         self._stands(found, mine.said.keys() - told.keys() - mine.before.keys(), news)
         return True
@@ -183,11 +192,47 @@ class Settling:
         items = (item for sentence in reading.sentences for item in sentence.row)
         return not any(_GRAVE & {item.kind, *item.others} for item in items)
 
+    def _turned(self) -> bool:
+        """Something of it is denied, cannot be done or was not done.
+
+        The networks often leave out such a sentence; that is no answer to what is asked of it.
+        """
+        reading = self._resolver.read_last
+        rows = (sentence.row for sentence in reading.sentences) if reading is not None else ()
+        return any(_UNDONE & {item.kind, *item.others} for row in rows for item in row)
+
     def _names_something(self) -> bool:
         """A test, a place or a sign is named: else it is talk, or goes on with what was before."""
         reading = self._resolver.read_last
         rows = (sentence.row for sentence in reading.sentences) if reading is not None else ()
         return any(item.kind == "target" for row in rows for item in row)
+
+    def _says(self, findings: Iterable[Finding], offered: Collection[Key]) -> bool:
+        """Whether there is a word in it for what no reader has found: its side and its value.
+
+        Args:
+            findings: What it is retold as.
+            offered: What questions of it offer: a side may be that of an earlier utterance.
+        """
+        sides = self._sides_said()
+        known = {(test, site, side) for test, site, side, _ in offered}
+        return all(
+            (f.side is None or f.side in sides or (f.test, f.site, f.side) in known)
+            and self._worded(f)
+            for f in findings
+        )
+
+    def _worded(self, finding: Finding) -> bool:
+        """A word or grade of it is, for the grammar, what was found."""
+        reading, grammar = self._resolver.read_last, self._resolver.grammar
+        for sentence in reading.sentences if reading is not None else ():
+            for item in sentence.row:
+                if item.grade is None and not item.readings:
+                    continue
+                fits = fit(grammar, finding.test, Said(item.grade, item.readings))
+                if fits is not None and fits.value == finding.value:
+                    return True
+        return False
 
     def _sides_said(self) -> set[str]:
         """The sides that the utterance names."""
@@ -364,9 +409,16 @@ class Settling:
         told = self._weighed.retold(place_at(self._utterance, 0, len(self._utterance.text)))
         if told is None or not told.of or not self._theirs_to_tell() or self._put_right():
             return dict(doubts)
-        offered = [f for p in news for c in p.question.choices for f in c.findings]
-        better = {key_of(f): f for f in (*offered, *self._second.found().values())}
-        told = told.without(f for f in better.values() if not self._free([f]))
+        offered = {key_of(f): f for p in news for c in p.question.choices for f in c.findings}
+        read = {key_of(f): f for doubt in doubts.values() for f in (*doubt.found, *doubt.theirs)}
+        read = {**read, **self._second.found(), **found_in(self._resolver.entries)}
+        better = {**offered, **read}
+        told = told.without(
+            f
+            for f in (f for of_test in told.of.values() for f in of_test)
+            if not self._free([better.get(key_of(f), f)])
+            or not (key_of(f) in read or self._says([f], offered))
+        )
         answered = [
             p
             for p in asked
@@ -381,7 +433,12 @@ class Settling:
         ]
         tests = _tests_of(answered) | set(settled)
         in_question = unanswered | (doubts.keys() - set(settled))
-        sure = [t for t in told.of if t not in in_question and self._may_bring(told.of[t], better)]
+        older = found_in(self._resolver.entries)
+        sure = [
+            t
+            for t in told.of
+            if t not in in_question and not touches(map(key_of, told.of[t]), older)
+        ]
         tests |= set(sure)
         new = [finding for test in sorted(tests) for finding in told.of.get(test, ())]
         wanted = {key_of(finding) for finding in new}
@@ -394,15 +451,6 @@ class Settling:
         new = missing(new, found_in(self._resolver.entries))
         self._enter([better.get(key_of(finding), finding) for finding in new])
         return {test: doubt for test, doubt in doubts.items() if test not in settled}
-
-    def _may_bring(self, told: Sequence[Finding], read: Mapping[Key, Finding]) -> bool:
-        """Whether what is told of a test may be recorded though no reader comes to it."""
-        there = found_in(self._resolver.entries)
-        sides = self._sides_said()
-        new = {key_of(f): f for f in told if key_of(f) not in there}
-        if touches(new, there):
-            return False
-        return all(f.side is None or f.side in sides for k, f in new.items() if k not in read)
 
     def _one_of(self, doubt: Doubt) -> Doubt:
         """Each finds another thing of a test: what is sure stands, if the other is not."""
