@@ -5,15 +5,24 @@ Called by ``agree.py`` before anything is asked; ``weighed.py`` knows how sure i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
-from dictate.interpret.statement import Said, Statement
-from dictate.model import OTHER_SIDE, Finding, Question, QuestionKind, Utterance
+from dictate.interpret.statement import Statement
+from dictate.model import Finding, Question, QuestionKind, Utterance
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.corrections import remove
-from dictate.resolve.fit import NOT_DONE, fit, settles_scale
+from dictate.resolve.doubtful import (
+    about_it,
+    in_doubt,
+    refused,
+    side_asked,
+    tests_of,
+    turned_round,
+)
+from dictate.resolve.fit import settles_scale
+from dictate.resolve.in_words import InWords
 from dictate.resolve.passed_over import LATEST
 from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
@@ -58,17 +67,6 @@ _PUT_RIGHT = frozenset({"corrected", "taken_back"})
 _NOT_RETOLD: frozenset[QuestionKind] = frozenset(
     {"conflict", "heard", "referent", "scale", "site", "test"}
 )
-#: What says both sides after a value ("two plus and symmetric").
-_AFTER = "both_after"
-#: Words of denial, exception, correction, doubt, comparison, and of what is not here and now.
-_GRAVE = frozenset(
-    {
-        "deny", "denied", "pseudo", "except", "exception", "take_back", "replace", "swap", "doubt",
-        "repeat", "compare", "rest", "whole_run", "elsewhere", "reported",
-    }
-)  # fmt: skip
-_UNDONE = frozenset({"deny", "denied", "unable", "not_tested"})
-_SIDED = frozenset(OTHER_SIDE)
 #: What the stage that decides calls a test that is known by its site and its value.
 _UNNAMED = "test_not_named"
 
@@ -96,9 +94,13 @@ class Settling:
             resolver.grammar, resolver.weigher, resolver.utterances, utterance,
             resolver.reteller,
         )  # fmt: skip
+        self._words = InWords(resolver.grammar, None, False)
 
     def begin(self) -> None:
         """See which words nobody knows, now that the first reader has read it."""
+        self._words = InWords(
+            self._resolver.grammar, self._resolver.read_last, self._resolver.labelled
+        )
         if self._resolver.read_last is not None:
             self._weighed.look_at(self._resolver.read_last)
 
@@ -117,7 +119,7 @@ class Settling:
             return False
         if mine.asks and theirs.asks:
             return False
-        if (mine.asks or theirs.asks) and self._turned():
+        if (mine.asks or theirs.asks) and self._words.turned():
             return False
         told = self._weighed.told()
         if told is None or not told.said:
@@ -148,11 +150,11 @@ class Settling:
             return False
         if self._put_right():
             return False
-        if any(pending.withdrawn for pending in news) or not self._theirs_to_tell():
+        if any(pending.withdrawn for pending in news) or not self._words.plainly_told():
             return False
         read = {**theirs.said, **mine.said}
         offered = {key_of(f) for p in news for c in p.question.choices for f in c.findings}
-        if not (read or offered) or not self._names_something():
+        if not (read or offered) or not self._words.names_something():
             return False
         told = self._weighed.clear(place_at(self._utterance, 0, len(self._utterance.text)))
         if told is None or not (mine.said.keys() & theirs.said.keys()) <= told.keys():
@@ -164,95 +166,31 @@ class Settling:
         if not self._weighed.taught(f for key, f in read.items() if key not in told):
             return False
         new = [f for key, f in told.items() if key not in read]
-        if not self._says(new, offered) or _side_asked(new, news):
+        if not self._words.say(new, offered) or side_asked(new, news):
             return False
         found = [read.get(key, f) for key, f in told.items()]
-        about = [(pending, _of_it(pending, found)) for pending in news]
+        about = [(pending, about_it(pending, found)) for pending in news]
         limit = self._weighed.limits.clear
         if self._weighed.least(found) < limit or len(self._free(found)) < len(found):
             return False
-        if any(_hard(pending, of_it) or _doubted(pending, of_it) for pending, of_it in about):
+        if any(turned_round(*one) or in_doubt(*one) for one in about):
             return False
-        if self._turned() and not all(
+        if self._words.turned() and not all(
             of_it for pending, of_it in about if pending.question.choices
         ):
             return False
         self._stands(found, mine.said.keys() - told.keys() - mine.before.keys(), news)
         return True
 
-    def _theirs_to_tell(self) -> bool:
-        """It is the examiner's, and has no word that turns, doubts, excepts, corrects or compares.
-
-        Nor one of another time, another person, a condition or hearsay: what such words reach is
-        what the networks are surest of and wrong about.
-        """
-        reading = self._resolver.read_last
-        if reading is None or (reading.speaker == "patient" and self._resolver.labelled):
-            return False
-        items = (item for sentence in reading.sentences for item in sentence.row)
-        return not any(_GRAVE & {item.kind, *item.others} for item in items)
-
-    def _turned(self) -> bool:
-        """Something of it is denied, cannot be done or was not done.
-
-        The networks often leave out such a sentence; that is no answer to what is asked of it.
-        """
-        reading = self._resolver.read_last
-        rows = (sentence.row for sentence in reading.sentences) if reading is not None else ()
-        return any(_UNDONE & {item.kind, *item.others} for row in rows for item in row)
-
-    def _names_something(self) -> bool:
-        """A test, a place or a sign is named: else it is talk, or goes on with what was before."""
-        reading = self._resolver.read_last
-        rows = (sentence.row for sentence in reading.sentences) if reading is not None else ()
-        return any(item.kind == "target" for row in rows for item in row)
-
-    def _says(self, findings: Iterable[Finding], offered: Collection[Key]) -> bool:
-        """Whether there is a word in it for what no reader has found: its side and its value.
-
-        Args:
-            findings: What it is retold as.
-            offered: What questions of it offer: a side may be that of an earlier utterance.
-        """
-        sides = self._sides_said()
-        known = {(test, site, side) for test, site, side, _ in offered}
-        return all(
-            (f.side is None or f.side in sides or (f.test, f.site, f.side) in known)
-            and self._worded(f)
-            for f in findings
-        )
-
-    def _worded(self, finding: Finding) -> bool:
-        """A word or grade of it is, for the grammar, what was found."""
-        reading, grammar = self._resolver.read_last, self._resolver.grammar
-        for sentence in reading.sentences if reading is not None else ():
-            for item in sentence.row:
-                if item.grade is None and not item.readings:
-                    continue
-                fits = fit(grammar, finding.test, Said(item.grade, item.readings))
-                if fits is not None and fits.value == finding.value:
-                    return True
-        return False
-
-    def _sides_said(self) -> set[str]:
-        """The sides that the utterance names."""
-        reading, sides = self._resolver.read_last, set[str]()
-        for sentence in reading.sentences if reading is not None else ():
-            for item in sentence.row:
-                if _AFTER in item.others | {item.kind}:
-                    return set(_SIDED)
-                sides |= {one.id for one in item.of_kind("side")}
-        return sides if sides <= _SIDED else set(_SIDED)
-
     def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
         found, gone = list(one.said.values()), one.in_place_of(other)
         limits = self._weighed.limits
-        about = [(pending, _of_it(pending, found)) for pending in news]
-        hard = any(_hard(pending, of_it) for pending, of_it in about)
+        about = [(pending, about_it(pending, found)) for pending in news]
+        hard = any(turned_round(pending, of_it) for pending, of_it in about)
         sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
         if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
             return False
-        if any(_doubted(pending, of_it) for pending, of_it in about):
+        if any(in_doubt(pending, of_it) for pending, of_it in about):
             return False
         self._stands(found, {key_of(finding) for finding in gone}, news)
         return True
@@ -340,7 +278,7 @@ class Settling:
             choices, limits = [c.findings for c in pending.question.choices], self._weighed.limits
             for offered in choices:
                 held = offered == pending.held
-                if not held and (pending.question.kind == "side" or _refused(pending)):
+                if not held and (pending.question.kind == "side" or refused(pending)):
                     continue  # nobody has said which; or what was said is not enough
                 limit = limits.held if held else limits.chosen
                 if offered and self._settles(pending, offered, limit):
@@ -352,9 +290,10 @@ class Settling:
         What is doubted, or stands beside a word that may turn it round, must be certain.
         So must what a denied statement would still find.
         """
-        if len(self._free(findings)) < len(findings) or _doubted(pending, findings):
+        if len(self._free(findings)) < len(findings) or in_doubt(pending, findings):
             return False
-        limit = max(limit, self._weighed.limits.certain) if _hard(pending, findings) else limit
+        if turned_round(pending, findings):
+            limit = max(limit, self._weighed.limits.certain)
         if not self._weighed.settles(pending.question, findings, limit):
             return False
         self._close(pending)
@@ -407,7 +346,7 @@ class Settling:
         if any(p.question.kind in _NOT_RETOLD for p in news):
             return dict(doubts)
         told = self._weighed.retold(place_at(self._utterance, 0, len(self._utterance.text)))
-        if told is None or not told.of or not self._theirs_to_tell() or self._put_right():
+        if told is None or not told.of or not self._words.plainly_told() or self._put_right():
             return dict(doubts)
         offered = {key_of(f): f for p in news for c in p.question.choices for f in c.findings}
         read = {key_of(f): f for doubt in doubts.values() for f in (*doubt.found, *doubt.theirs)}
@@ -417,21 +356,22 @@ class Settling:
             f
             for f in (f for of_test in told.of.values() for f in of_test)
             if not self._free([better.get(key_of(f), f)])
-            or not (key_of(f) in read or self._says([f], offered))
+            or not (key_of(f) in read or self._words.say([f], offered))
         )
         answered = [
             p
             for p in asked
-            if told.answers(p.question) and not _refused(p)
-            if not _hard(p, told.about(p.question)) and not _doubted(p, told.about(p.question))
+            if told.answers(p.question) and not refused(p)
+            if not turned_round(p, told.about(p.question))
+            if not in_doubt(p, told.about(p.question))
         ]
-        unanswered = _tests_of(p for p in asked if not any(p is one for one in answered))
+        unanswered = tests_of(p for p in asked if not any(p is one for one in answered))
         settled = [
             test
             for test, doubt in doubts.items()
             if test not in unanswered and told.covers([*doubt.found, *doubt.theirs])
         ]
-        tests = _tests_of(answered) | set(settled)
+        tests = tests_of(answered) | set(settled)
         in_question = unanswered | (doubts.keys() - set(settled))
         older = found_in(self._resolver.entries)
         sure = [
@@ -495,80 +435,3 @@ class Settling:
         for finding in findings:
             self._resolver.add(None, finding, frozenset(), "start", [])
         self._resolver.utterances.append(heard)
-
-
-def _tests_of(questions: Iterable[Pending]) -> set[str]:
-    """The tests of which questions offer something."""
-    return {f.test for p in questions for choice in p.question.choices for f in choice.findings}
-
-
-def _side_asked(findings: Sequence[Finding], news: Sequence[Pending]) -> bool:
-    """A side is asked for, that one of these findings would bring."""
-    places = {(f.test, f.site) for f in findings if f.side is not None}
-    return any(
-        (f.test, f.site) in places
-        for pending in news
-        if pending.question.kind == "side"
-        for choice in pending.question.choices
-        for f in choice.findings
-    )
-
-
-def _doubted(pending: Pending, findings: Sequence[Finding]) -> bool:
-    """The examiner was not sure of it, took it back, excepted it, or said several grades.
-
-    Of a pair whose side is asked for ("five and five") the second may be said of the other side,
-    or again.
-    """
-    st = pending.statement
-    if st is None or pending.withdrawn:
-        return bool(pending.withdrawn)
-    paired = pending.question.kind == "side" and _pair(st)
-    excepted = st.link == "except" and not st.values
-    return paired or excepted or bool(st.doubts) or _grades(st) > len({f.value for f in findings})
-
-
-def _of_it(pending: Pending, findings: Sequence[Finding]) -> list[Finding]:
-    """Those of the tests that a question is about."""
-    tests = {f.test for choice in pending.question.choices for f in choice.findings}
-    return [finding for finding in findings if finding.test in tests]
-
-
-def _refused(pending: Pending) -> bool:
-    """A value was said, and yet it is asked for: it was doubted, or nearly so, or two."""
-    st = pending.statement
-    return st is not None and bool(st.doubts or st.values)
-
-
-def _hard(pending: Pending, findings: Sequence[Finding]) -> bool:
-    """Words of it may turn it round, or say more than one answer holds."""
-    st, kind = pending.statement, pending.question.kind
-    if kind == "value" and any(f.value in NOT_DONE for f in findings):
-        return True  # it could not be done, or was done badly
-    if st is None:
-        return pending.turned
-    if len(st.values) > len({finding.value for finding in findings}):
-        return True
-    return pending.turned or _denies(st, findings)
-
-
-def _denies(st: Statement, findings: Sequence[Finding]) -> bool:
-    """A value is denied ("I wouldn't call it normal"), or what is found is denied."""
-    if any(value.negated for value in st.values) or (st.denied and st.values):
-        return True
-    return st.denied and any(finding.normal is False for finding in findings)
-
-
-def _pair(st: Statement) -> bool:
-    """More than one grade was said, perhaps the same."""
-    return sum(value.grade is not None for value in st.values) > 1
-
-
-def _grades(st: Statement) -> int:
-    """How many different grades a statement says ("one plus to two plus", "2/2+")."""
-    found: set[str] = set()
-    for grade in (value.grade for value in st.values if value.grade):
-        found |= {f"{grade.number}{grade.sign}", *filter(None, [grade.until])}
-        if grade.of and grade.of_sign:  # no total has a sign
-            found.add(f"{grade.of}{grade.of_sign}")
-    return len(found)
