@@ -121,10 +121,15 @@ class Settling:
             return False
         if (mine.asks or theirs.asks) and self._words.turned():
             return False
-        told = self._weighed.told()
+        may = [
+            (one, other)
+            for one, other in ((theirs, mine), (mine, theirs))
+            if one.said and one.in_place_of(other) is not None
+        ]
+        told = self._weighed.told() if may else None  # only then is it worth to be retold
         if told is None or not told.said:
             return False
-        for one, other in ((theirs, mine), (mine, theirs)):
+        for one, other in may:
             if one.says(told.said):
                 return self._take(one, other, news)
         return False

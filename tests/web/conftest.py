@@ -87,7 +87,7 @@ def window(browser):
     """Opens an address in a window of a size; whatever the page complains of fails the test."""
     opened, complaints = [], []
 
-    def looked(address, size=(1366, 900), expected=(), **wishes):
+    def looked(address, size=(1366, 900), expected=(), opens_within_s=20, **wishes):
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **wishes)
         opened.append(context)
         page = context.new_page()
@@ -103,7 +103,9 @@ def window(browser):
         )
         page.goto(address)
         until(
-            page, "!['…', 'Being opened'].includes(document.querySelector('#status').textContent)"
+            page,
+            "!['…', 'Being opened'].includes(document.querySelector('#status').textContent)",
+            seconds=opens_within_s,
         )
         return page
 
