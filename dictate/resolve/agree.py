@@ -71,9 +71,9 @@ class Agreement:
         settling = self._settling
         settling.begin()
         mine_said, theirs_said = self._heard()
-        if kind == "finding" and settling.whole(mine_said, theirs_said, self._news()):
+        if kind == "finding" and settling.whole(mine_said, theirs_said, self.news()):
             return False
-        if settling.clear(mine_said, theirs_said, self._news()):
+        if settling.clear(mine_said, theirs_said, self.news()):
             return True
         theirs = self._second.found()
         doubts: dict[str, Doubt] = {}
@@ -92,7 +92,7 @@ class Agreement:
         self._second.tell(agreed)
         for entry in settling.doubted(self._mine, doubts):
             doubts.setdefault(entry.finding.test, Doubt()).mine.append(entry)
-        news = self._news()
+        news = self.news()
         offers: dict[int, list[Finding]] = {}
         for key, finding in theirs.items():
             if key in mine or key in self._theirs:
@@ -123,7 +123,7 @@ class Agreement:
     def _heard(self) -> tuple[Heard, Heard]:
         """What each reader has made of it."""
         here = self._utterance.id
-        asks = bool(self._news()), bool(self._newly_asked())
+        asks = bool(self.news()), bool(self._newly_asked())
         mine = Heard(self._mine, found_in(self._resolver.entries), asks[0], here)
         return mine, Heard(self._theirs, self._second.found(), asks[1], here)
 
@@ -131,7 +131,7 @@ class Agreement:
         """The questions that the second reader has opened for the utterance."""
         return [q for q in self._second.asked() if q.id not in self._asked]
 
-    def _news(self) -> list[Pending]:
+    def news(self) -> list[Pending]:
         """The questions that the first reader has opened for the utterance."""
         return [p for p in self._resolver.pending if id(p) not in self._open]
 

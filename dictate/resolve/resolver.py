@@ -66,6 +66,7 @@ from dictate.resolve.fit import fit
 from dictate.resolve.listing import goes_on_listing, test_of_it
 from dictate.resolve.measure import at_its_place, comes_with
 from dictate.resolve.mending import Mends, mends_of, only_interrupts
+from dictate.resolve.misunderstood import hold_back
 from dictate.resolve.paired import as_found, of_the_pair, other_side, with_that_side
 from dictate.resolve.places import place
 from dictate.resolve.settling import Second
@@ -150,7 +151,9 @@ class Resolver:
             return self._hear(utterance, meant)
         agreement = Agreement(self, self.second, utterance, meant)
         kind = self._hear(utterance, meant)
-        if not agreement.hold(kind):
+        asked = agreement.hold(kind)
+        hold_back(self, agreement.news())
+        if not asked:
             return kind
         self.utterances[-1] = replace(self.utterances[-1], kind="finding")
         return "finding"

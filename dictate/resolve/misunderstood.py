@@ -1,0 +1,90 @@
+"""A correction that was heard and not understood: what it may be of is not left standing.
+
+"Sorry, other way round for the knees.": it is asked about, and until that is answered the note
+must not hold the knees as they were said first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from dictate.interpret.reader import Reading
+from dictate.model import OTHER_SIDE, Choice
+from dictate.resolve import corrections
+from dictate.resolve.context import Entry, Pending
+
+if TYPE_CHECKING:
+    from dictate.resolve.resolver import Resolver
+
+#: What announces that something said before was wrong.
+_CUES = frozenset({"take_back", "replace", "swap", "erases", "wrong", "changing", "whole_run"})
+#: What a correction does to what it corrects.
+_DONE = frozenset({"corrected", "taken_back", "questioned"})
+#: Changes further back are of other utterances.
+_LATEST = 256
+
+
+def hold_back(resolver: Resolver, news: Sequence[Pending]) -> None:
+    """Let the question that a correction ended in hold what the correction may be of.
+
+    Args:
+        resolver: The first reader, after the utterance.
+        news: The questions that were opened for it.
+    """
+    reading = resolver.read_last
+    still = [one for one in news if any(one is other for other in resolver.pending)]
+    if reading is None or not still or any(one.withdrawn for one in still):
+        return
+    here = reading.utterance.id
+    if not _announced(reading):
+        return
+    found = _may_mean(resolver, reading)
+    if any(c.utterance == here and c.what in _DONE for c in resolver.history[-_LATEST:]):
+        # something was put right; a question that is left over may be of something else
+        asked = set[str]().union(*map(_tests_in, still))
+        found = [e for e in found if not asked or e.finding.test in asked]
+    if not found:
+        return
+    pending = still[-1]
+    findings = tuple(entry.finding for entry in found)
+    for entry in found:
+        corrections.remove(resolver, entry, "questioned")
+    ways = [Choice("as it was", findings)]
+    if all(f.side in OTHER_SIDE for f in findings):
+        turned = tuple(replace(f, side=OTHER_SIDE[f.side or ""]) for f in findings)
+        ways.append(Choice("the other side", turned))
+    question = pending.question
+    own = [choice for choice in question.choices if choice.findings]
+    rest = [choice for choice in question.choices if not choice.findings]
+    about = dict.fromkeys([*(p for f in findings for p in f.said), *question.about])
+    pending.question = replace(question, about=tuple(about), choices=(*own, *ways, *rest))
+    pending.withdrawn = tuple(found)
+
+
+def _announced(reading: Reading) -> bool:
+    items = (item for sentence in reading.sentences for item in sentence.row)
+    return any(not _CUES.isdisjoint({item.kind, *item.others}) for item in items)
+
+
+def _tests_in(pending: Pending) -> set[str]:
+    return {f.test for choice in pending.question.choices for f in choice.findings}
+
+
+def _may_mean(resolver: Resolver, reading: Reading) -> list[Entry]:
+    """The latest earlier findings of what the utterance names; else those said just before it."""
+    now = len(resolver.utterances) - 1
+    before = [entry for entry in resolver.entries if entry.utterance < now]
+    row = [item for sentence in reading.sentences for item in sentence.row]
+    tests = {r.test for x in row for r in x.of_kind("test", "sign", "after_site") if r.test}
+    sites = {r.id for x in row for r in x.of_kind("site") if r.id}
+    named = [
+        e
+        for e in before
+        if (e.finding.test in tests or (not tests and e.finding.site in sites))
+        and (not sites or e.finding.site in sites or e.finding.site is None)
+    ]
+    found = named or ([] if tests or sites else before)
+    last = max((e.utterance for e in found), default=0)
+    return [e for e in found if e.utterance == last]
