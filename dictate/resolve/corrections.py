@@ -7,15 +7,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.grammar.names import WHOLE
+from dictate.interpret.lexicon import Reading as Sense
 from dictate.interpret.reader import Reading, Sentence
 from dictate.interpret.statement import Said, Statement
-from dictate.model import OTHER_SIDE, Change, UtteranceKind
+from dictate.model import OTHER_SIDE, Change, Finding, UtteranceKind
 from dictate.resolve import amends, questions
 from dictate.resolve.context import Entry, Pending
 from dictate.resolve.draft import Draft
 from dictate.resolve.fit import fit, is_normal
 from dictate.resolve.mending import in_short, of_another
-from dictate.resolve.places import place
+from dictate.resolve.places import place, place_at
 from dictate.resolve.several import how_many, last_of, said_once
 
 if TYPE_CHECKING:
@@ -399,31 +400,44 @@ def _new_target(
     if not entries:
         resolver.ask_referent(reading, st)
         return "finding"
+    side = next((t.side for t in st.targets if t.side), st.side)
+    side = side if side in OTHER_SIDE else None
+    meant: list[Finding] = []
     for entry in entries:
-        old = entry.finding
-        sites = resolver.grammar.sites_of(old.test)
-        group = resolver.grammar.tests[old.test].sites
-        term = next(
-            (
-                t
-                for target in st.targets
-                for t in target.sites
-                if t.id in sites and (t.group == group or t.test == old.test)
-            ),
-            None,
-        )
-        side = next((t.side for t in st.targets if t.side), st.side)
-        if term is None and side not in ("right", "left"):
+        term = _site_named(resolver, st, entry.finding)
+        if term is None and side is None:
             return None
-        resolver.history.append(Change("corrected", resolver.hearing, old))
-        entry.finding = replace(
-            old,
-            site=term.id if term else old.site,
-            site_said=(term.kept or None) if term else old.site_said,
-            side=side if side in ("right", "left") else old.side,  # type: ignore[arg-type]
-            said=(*old.said, *_places(reading, st)),
-        )
+        meant.append(_moved(entry.finding, term, side))
+    if len({(f.test, f.site, f.side) for f in meant}) < len(meant):
+        _one_of_them(resolver, reading, [e for e in entries if e.finding.side == side])
+        return "finding"
+    for entry, finding in zip(entries, meant, strict=True):
+        resolver.history.append(Change("corrected", resolver.hearing, entry.finding))
+        entry.finding = replace(finding, said=(*finding.said, *_places(reading, st)))
     return "command"
+
+
+def _site_named(resolver: Resolver, st: Statement, old: Finding) -> Sense | None:
+    """The site that a statement names, as one of the test that was found."""
+    sites = resolver.grammar.sites_of(old.test)
+    group = resolver.grammar.tests[old.test].sites
+    named = (t for target in st.targets for t in target.sites)
+    return next(
+        (t for t in named if t.id in sites and (t.group == group or t.test == old.test)), None
+    )
+
+
+def _moved(old: Finding, term: Sense | None, side: str | None) -> Finding:
+    site = {} if term is None else {"site": term.id, "site_said": term.kept or None}
+    return replace(old, **site, **({} if side is None else {"side": side}))  # type: ignore[arg-type]
+
+
+def _one_of_them(resolver: Resolver, reading: Reading, entries: list[Entry]) -> None:
+    """ "No clonus at either ankle." "Sorry, the right ankle has a few beats": which was found of
+    both sides, and is called wrong of one, is not found of that side twice."""
+    amends.doubt(
+        resolver, reading, place_at(reading.utterance, 0, len(reading.utterance.text)), entries
+    )
 
 
 def _drop_questions(resolver: Resolver, finding) -> None:  # type: ignore[no-untyped-def]

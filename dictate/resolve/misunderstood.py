@@ -38,9 +38,10 @@ def hold_back(resolver: Resolver, news: Sequence[Pending]) -> None:
     if reading is None or not still or any(one.withdrawn for one in still):
         return
     here = reading.utterance.id
-    if not _announced(reading):
+    cue = _announced(reading)
+    if cue is None:
         return
-    found = _may_mean(resolver, reading)
+    found = _may_mean(resolver, reading) + _said_here(resolver, still, cue)
     if any(c.utterance == here and c.what in _DONE for c in resolver.history[-_LATEST:]):
         # something was put right; a question that is left over may be of something else
         asked = set[str]().union(*map(_tests_in, still))
@@ -63,13 +64,36 @@ def hold_back(resolver: Resolver, news: Sequence[Pending]) -> None:
     pending.withdrawn = tuple(found)
 
 
-def _announced(reading: Reading) -> bool:
-    items = (item for sentence in reading.sentences for item in sentence.row)
-    return any(not _CUES.isdisjoint({item.kind, *item.others}) for item in items)
+def _announced(reading: Reading) -> int | None:
+    """Where the words end that announce a correction; None where none do.
+
+    A "no" may be a denial as well, so it announces none here.
+    """
+    ends = (
+        reading.chars((item.start, item.end))[1]
+        for sentence in reading.sentences
+        for item in sentence.row
+        if item.kind != "deny" and not _CUES.isdisjoint({item.kind, *item.others})
+    )
+    return max(ends, default=None)
 
 
 def _tests_in(pending: Pending) -> set[str]:
     return {f.test for choice in pending.question.choices for f in choice.findings}
+
+
+def _said_here(resolver: Resolver, still: Sequence[Pending], cue: int) -> list[Entry]:
+    """What the same breath has found before the cue, of a test that it ends in a question of.
+
+    "Left ptosis, sorry, not left, right ptosis."
+    """
+    now, asked = len(resolver.utterances) - 1, set[str]().union(*map(_tests_in, still))
+    return [
+        entry
+        for entry in resolver.entries
+        if entry.utterance == now and entry.finding.test in asked
+        if min(place.start for place in entry.finding.said) < cue
+    ]
 
 
 def _may_mean(resolver: Resolver, reading: Reading) -> list[Entry]:

@@ -191,7 +191,7 @@ class Settling:
         found, gone = list(one.said.values()), one.in_place_of(other)
         limits = self._weighed.limits
         about = [(pending, about_it(pending, found)) for pending in news]
-        hard = any(turned_round(pending, of_it) for pending, of_it in about)
+        hard = any(turned_round(pending, of_it) for pending, of_it in about) or self._odd()
         sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
         if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
             return False
@@ -199,6 +199,11 @@ class Settling:
             return False
         self._stands(found, {key_of(finding) for finding in gone}, news)
         return True
+
+    def _odd(self) -> bool:
+        """A sentence of it has a word that is neither known nor harmless."""
+        reading, stage = self._resolver.read_last, self._resolver.stage
+        return reading is not None and any(stage.strange(reading, s) for s in reading.sentences)
 
     def _stands(
         self, found: Sequence[Finding], leave: Collection[Key], news: Sequence[Pending]
@@ -301,9 +306,32 @@ class Settling:
             limit = max(limit, self._weighed.limits.certain)
         if not self._weighed.settles(pending.question, findings, limit):
             return False
+        if self._contradicts(findings):
+            return False
         self._close(pending)
         self._enter(findings)
         return True
+
+    def _contradicts(self, findings: Sequence[Finding]) -> bool:
+        """The same breath has found something of the test that it is not retold as.
+
+        "Left ptosis, sorry, not left, right ptosis": with the right the left must go.
+        """
+        told, here = self._weighed.told(), self._utterance.id
+        if told is None:
+            return False
+        tests, rows = {f.test for f in findings}, {(t, site, v) for t, site, _, v in told.rows}
+        new = [
+            e.finding
+            for e in self._resolver.entries
+            if e.finding.test in tests and all(p.utterance == here for p in e.finding.said)
+        ]
+        return any(
+            key_of(f) not in told.rows
+            and (f.test, f.site, None, f.value) not in told.rows
+            and not (f.side is None and (f.test, f.site, f.value) in rows)
+            for f in new
+        )
 
     def still(
         self, doubts: Mapping[str, Doubt], asked: Mapping[str, Question | None]

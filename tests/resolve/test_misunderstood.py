@@ -8,6 +8,8 @@ from dictate.model import Record, Utterance
 from dictate.resolve.strange import Key, key_of
 from dictate.session import Session
 
+from .networks import Retells, Says, record_with
+
 SAID = ("Left hip flexion two, knee extension three.", "Light touch reduced in both feet.")
 WRONG = "Wrong leg, the power was the right."
 
@@ -63,3 +65,31 @@ def test_an_answer_brings_it_back(way: str, side: str) -> None:
 )
 def test_the_rest_stands(line: str) -> None:
     assert _rows(_session(*SAID, line).record()) >= _power("left") | FEET
+
+
+BREATH = "left sided ptosis sorry not left right sided ptosis"
+
+
+def test_so_does_what_the_same_breath_has_said_before_it() -> None:
+    record = _session(BREATH).record()
+    assert not record.findings
+    ways = [{key_of(f) for f in c.findings} for q in record.questions for c in q.choices]
+    assert {("ptosis", None, "left", "present")} in ways
+
+
+def test_what_is_told_does_not_settle_half_of_a_correction(monkeypatch: pytest.MonkeyPatch) -> None:
+    right = ("ptosis", None, "right", "present")
+    told = Retells(BREATH, [right], likely=0.999)
+    record = record_with(monkeypatch, Says(30.0), told, BREATH)
+    assert not record.findings
+    assert record.questions
+
+
+def test_what_was_found_of_both_sides_is_not_found_of_one_twice() -> None:
+    said = ("No clonus at either ankle.", "Sorry, the right ankle has got a few beats.")
+    record = _session(*said).record()
+    assert ("clonus", "ankle", "right", "absent") not in _rows(record)
+    assert len(_rows(record)) == len(record.findings)
+    assert any(
+        choice.label == "as it was" for question in record.questions for choice in question.choices
+    )
