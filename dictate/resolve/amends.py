@@ -7,6 +7,7 @@ was called wrong stays in the record as it was.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -278,11 +279,7 @@ def doubt(resolver: Resolver, reading: Reading, here: Place, entries: list[Entry
     for entry in entries:
         corrections.remove(resolver, entry, "questioned")
     named = "; ".join(finding_phrase(resolver.grammar, f) for f in findings[:_NAMED])
-    choices = [Choice("as it was", tuple(findings))]
-    if all(f.side for f in findings):
-        turned = tuple(replace(f, side=OTHER_SIDE[f.side or ""]) for f in findings)
-        choices.append(Choice("the other side", turned))
-    choices.append(Choice(questions.NONE))
+    choices = [*ways_back(findings), Choice(questions.NONE)]
     one = len({(f.test, f.site) for f in findings}) == 1
     kind: QuestionKind = "value" if one else "referent"
     question = Question(
@@ -294,6 +291,15 @@ def doubt(resolver: Resolver, reading: Reading, here: Place, entries: list[Entry
     )
     resolver.open_question(question, reading)
     resolver.pending[-1].withdrawn = tuple(entries)
+
+
+def ways_back(findings: Sequence[Finding]) -> list[Choice]:
+    """How findings that were called wrong may come back: as they were, or of the other side."""
+    ways = [Choice("as it was", tuple(findings))]
+    if all(f.side for f in findings):
+        turned = tuple(replace(f, side=OTHER_SIDE[f.side or ""]) for f in findings)
+        ways.append(Choice("the other side", turned))
+    return ways
 
 
 def revive(resolver: Resolver, st: Statement) -> bool:

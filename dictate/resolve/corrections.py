@@ -409,7 +409,11 @@ def _new_target(
             return None
         meant.append(_moved(entry.finding, term, side))
     if len({(f.test, f.site, f.side) for f in meant}) < len(meant):
-        _one_of_them(resolver, reading, [e for e in entries if e.finding.side == side])
+        wrong = [e for e in entries if e.finding.side == side] if side else []
+        all_of_it = place_at(reading.utterance, 0, len(reading.utterance.text))
+        # "No clonus at either ankle." "Sorry, the right ankle has a few beats": what was found of
+        # two parts, and is called wrong of one, is not found of that one twice
+        amends.doubt(resolver, reading, all_of_it, wrong or entries)
         return "finding"
     for entry, finding in zip(entries, meant, strict=True):
         resolver.history.append(Change("corrected", resolver.hearing, entry.finding))
@@ -430,14 +434,6 @@ def _site_named(resolver: Resolver, st: Statement, old: Finding) -> Sense | None
 def _moved(old: Finding, term: Sense | None, side: str | None) -> Finding:
     site = {} if term is None else {"site": term.id, "site_said": term.kept or None}
     return replace(old, **site, **({} if side is None else {"side": side}))  # type: ignore[arg-type]
-
-
-def _one_of_them(resolver: Resolver, reading: Reading, entries: list[Entry]) -> None:
-    """ "No clonus at either ankle." "Sorry, the right ankle has a few beats": which was found of
-    both sides, and is called wrong of one, is not found of that side twice."""
-    amends.doubt(
-        resolver, reading, place_at(reading.utterance, 0, len(reading.utterance.text)), entries
-    )
 
 
 def _drop_questions(resolver: Resolver, finding) -> None:  # type: ignore[no-untyped-def]

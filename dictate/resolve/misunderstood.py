@@ -6,14 +6,17 @@ must not hold the knees as they were said first.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dictate.interpret.reader import Reading
-from dictate.model import OTHER_SIDE, Choice
-from dictate.resolve import corrections
+from dictate.resolve.amends import ways_back
 from dictate.resolve.context import Entry, Pending
+from dictate.resolve.corrections import remove
+from dictate.resolve.doubtful import tests_of
+from dictate.resolve.passed_over import LATEST
+from dictate.resolve.retold import open_of
 
 if TYPE_CHECKING:
     from dictate.resolve.resolver import Resolver
@@ -22,8 +25,6 @@ if TYPE_CHECKING:
 _CUES = frozenset({"take_back", "replace", "swap", "erases", "wrong", "changing", "whole_run"})
 #: What a correction does to what it corrects.
 _DONE = frozenset({"corrected", "taken_back", "questioned"})
-#: Changes further back are of other utterances.
-_LATEST = 256
 
 
 def hold_back(resolver: Resolver, news: Sequence[Pending]) -> None:
@@ -34,33 +35,29 @@ def hold_back(resolver: Resolver, news: Sequence[Pending]) -> None:
         news: The questions that were opened for it.
     """
     reading = resolver.read_last
-    still = [one for one in news if any(one is other for other in resolver.pending)]
+    still = open_of(news, resolver.pending)
     if reading is None or not still or any(one.withdrawn for one in still):
         return
-    here = reading.utterance.id
     cue = _announced(reading)
     if cue is None:
         return
-    found = _may_mean(resolver, reading) + _said_here(resolver, still, cue)
-    if any(c.utterance == here and c.what in _DONE for c in resolver.history[-_LATEST:]):
+    here, asked = reading.utterance.id, tests_of(still)
+    found = _may_mean(resolver, reading) + _said_here(resolver, asked, cue)
+    if any(c.utterance == here and c.what in _DONE for c in resolver.history[-LATEST:]):
         # something was put right; a question that is left over may be of something else
-        asked = set[str]().union(*map(_tests_in, still))
         found = [e for e in found if not asked or e.finding.test in asked]
     if not found:
         return
     pending = still[-1]
     findings = tuple(entry.finding for entry in found)
     for entry in found:
-        corrections.remove(resolver, entry, "questioned")
-    ways = [Choice("as it was", findings)]
-    if all(f.side in OTHER_SIDE for f in findings):
-        turned = tuple(replace(f, side=OTHER_SIDE[f.side or ""]) for f in findings)
-        ways.append(Choice("the other side", turned))
+        remove(resolver, entry, "questioned")
     question = pending.question
     own = [choice for choice in question.choices if choice.findings]
     rest = [choice for choice in question.choices if not choice.findings]
+    choices = (*own, *ways_back(findings), *rest)
     about = dict.fromkeys([*(p for f in findings for p in f.said), *question.about])
-    pending.question = replace(question, about=tuple(about), choices=(*own, *ways, *rest))
+    pending.question = replace(question, about=tuple(about), choices=choices)
     pending.withdrawn = tuple(found)
 
 
@@ -78,16 +75,12 @@ def _announced(reading: Reading) -> int | None:
     return max(ends, default=None)
 
 
-def _tests_in(pending: Pending) -> set[str]:
-    return {f.test for choice in pending.question.choices for f in choice.findings}
-
-
-def _said_here(resolver: Resolver, still: Sequence[Pending], cue: int) -> list[Entry]:
+def _said_here(resolver: Resolver, asked: Collection[str], cue: int) -> list[Entry]:
     """What the same breath has found before the cue, of a test that it ends in a question of.
 
     "Left ptosis, sorry, not left, right ptosis."
     """
-    now, asked = len(resolver.utterances) - 1, set[str]().union(*map(_tests_in, still))
+    now = len(resolver.utterances) - 1
     return [
         entry
         for entry in resolver.entries

@@ -27,7 +27,7 @@ from dictate.resolve.passed_over import LATEST
 from dictate.resolve.places import place_at
 from dictate.resolve.retold import missing, open_of
 from dictate.resolve.strange import Key, found_in, key_of
-from dictate.resolve.weighed import Weighed
+from dictate.resolve.weighed import Weighed, leaves_out
 from dictate.resolve.whole import Heard, touches
 
 if TYPE_CHECKING:
@@ -122,16 +122,16 @@ class Settling:
         if (mine.asks or theirs.asks) and self._words.turned():
             return False
         may = [
-            (one, other)
+            (one, gone)
             for one, other in ((theirs, mine), (mine, theirs))
-            if one.said and one.in_place_of(other) is not None
+            if one.said and (gone := one.in_place_of(other)) is not None
         ]
         told = self._weighed.told() if may else None  # only then is it worth to be retold
         if told is None or not told.said:
             return False
-        for one, other in may:
+        for one, gone in may:
             if one.says(told.said):
-                return self._take(one, other, news)
+                return self._take(list(one.said.values()), gone, news)
         return False
 
     def clear(self, mine: Heard, theirs: Heard, news: Sequence[Pending]) -> bool:
@@ -187,13 +187,15 @@ class Settling:
         self._stands(found, mine.said.keys() - told.keys() - mine.before.keys(), news)
         return True
 
-    def _take(self, one: Heard, other: Heard, news: Sequence[Pending]) -> bool:
-        found, gone = list(one.said.values()), one.in_place_of(other)
+    def _take(
+        self, found: Sequence[Finding], gone: Sequence[Finding], news: Sequence[Pending]
+    ) -> bool:
+        """Record what one reader has said, and take out what the other must give up for it."""
         limits = self._weighed.limits
         about = [(pending, about_it(pending, found)) for pending in news]
         hard = any(turned_round(pending, of_it) for pending, of_it in about) or self._odd()
         sure = self._weighed.sure(found, limits.certain if hard else limits.whole)
-        if gone is None or len(sure) < len(found) or len(self._free(found)) < len(found):
+        if len(sure) < len(found) or len(self._free(found)) < len(found):
             return False
         if any(in_doubt(pending, of_it) for pending, of_it in about):
             return False
@@ -320,17 +322,12 @@ class Settling:
         told, here = self._weighed.told(), self._utterance.id
         if told is None:
             return False
-        tests, rows = {f.test for f in findings}, {(t, site, v) for t, site, _, v in told.rows}
-        new = [
-            e.finding
-            for e in self._resolver.entries
-            if e.finding.test in tests and all(p.utterance == here for p in e.finding.said)
-        ]
+        tests = {f.test for f in findings}
         return any(
-            key_of(f) not in told.rows
-            and (f.test, f.site, None, f.value) not in told.rows
-            and not (f.side is None and (f.test, f.site, f.value) in rows)
-            for f in new
+            leaves_out(told, key_of(entry.finding))
+            for entry in self._resolver.entries
+            if entry.finding.test in tests
+            if all(place.utterance == here for place in entry.finding.said)
         )
 
     def still(

@@ -279,16 +279,7 @@ class Weighed:
         told = self.told() if low else None  # only then is it worth to be retold
         if told is None or not told.said or not _sure(told):
             return set()
-        there = {(test, site, value) for test, site, _, value in told.rows}
-        return {
-            (test, site, side, value)
-            for (test, site, side, value), finding in low
-            if (test, site, side, value) not in told.rows
-            # said of no side and of both is the same
-            and not (side is None and (test, site, value) in there)
-            and (test, site, None, value) not in told.rows
-            and self.taught([finding])
-        }
+        return {key for key, f in low if leaves_out(told, key) and self.taught([f])}
 
     def _added_up(self, test: str) -> bool:
         """What it is was worked out, and not said: the networks cannot add."""
@@ -340,6 +331,13 @@ class Weighed:
         """Where in the utterance it was taken from."""
         here = self._utterance.id
         return next((place.start for place in finding.said if place.utterance == here), 0)
+
+
+def leaves_out(told: Told, key: Key) -> bool:
+    """It is not told; said of no side and of both is the same."""
+    test, site, side, value = key
+    sides = {s for t, at, s, v in told.rows if (t, at, v) == (test, site, value)}
+    return not (sides & {side, None} or (side is None and sides))
 
 
 def _sure(told: Told) -> bool:
